@@ -1,0 +1,78 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "core/base/text.h"
+
+#include <stdarg.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+void text_open(struct text *t, size_t ceiling_bytes)
+{
+    *t = (struct text){ .ceiling = ceiling_bytes };
+}
+
+void text_close(struct text *t)
+{
+    free(t->bytes);
+    *t = (struct text){ .ceiling = t->ceiling };
+}
+
+bool text_full(const struct text *t)
+{
+    return t->full;
+}
+
+const char *text_get(const struct text *t)
+{
+    return t->bytes ? t->bytes : "";
+}
+
+static bool make_room(struct text *t, size_t more)
+{
+    if (t->full || more > t->ceiling || t->length > t->ceiling - more)
+        return !(t->full = true);
+    const size_t need = t->length + more + 1;
+    if (need <= t->room)
+        return true;
+    size_t room = t->room ? t->room * 2 : 256;
+    while (room < need)
+        room *= 2;
+    char *bytes = realloc(t->bytes, room);
+    if (!bytes)
+        return !(t->full = true);
+    t->bytes = bytes;
+    t->room = room;
+    return true;
+}
+
+void text_add_bytes(struct text *t, const char *s, size_t n)
+{
+    if (!make_room(t, n))
+        return;
+    if (n)
+        memcpy(t->bytes + t->length, s, n);
+    t->length += n;
+    t->bytes[t->length] = '\0';
+}
+
+void text_add(struct text *t, const char *s)
+{
+    text_add_bytes(t, s, strlen(s));
+}
+
+void text_print(struct text *t, const char *fmt, ...)
+{
+    va_list args, again;
+
+    va_start(args, fmt);
+    va_copy(again, args);
+    const int n = vsnprintf(NULL, 0, fmt, args);
+    va_end(args);
+    if (n >= 0 && make_room(t, (size_t)n)) {
+        (void)vsnprintf(t->bytes + t->length, (size_t)n + 1, fmt, again);
+        t->length += (size_t)n;
+    } else {
+        t->full = true;
+    }
+    va_end(again);
+}
