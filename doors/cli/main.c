@@ -1,8 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-#include <stdio.h>
+#include "doors/cli/cli.h"
 
-int main(void)
+int main(int argc, char **argv)
 {
-    (void)puts("leenest");
-    return 0;
+    return cli_run(argc, argv);
 }

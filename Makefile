@@ -1,0 +1,46 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+# A thin face over CMake. `make run` and `make test` install what is missing (apt, as root or with sudo), then build.
+BUILD ?= build
+JOBS  ?= $(shell nproc 2>/dev/null || echo 2)
+DESTDIR ?=
+PREFIX ?= /usr/local
+
+.PHONY: run test build bench fuzz install check format clean packages
+
+build: packages
+	@cmake -B $(BUILD) -S . -DCMAKE_INSTALL_PREFIX=$(PREFIX) >$(BUILD).log 2>&1 || { cat $(BUILD).log; exit 1; }
+	@cmake --build $(BUILD) -j $(JOBS) >>$(BUILD).log 2>&1 || { tail -40 $(BUILD).log; exit 1; }
+
+packages:
+	@sh tools/packages.sh build
+
+run: build
+	@rm -rf $(BUILD)/demo && mkdir -p $(BUILD)/demo
+	@$(BUILD)/leenest demo --to $(BUILD)/demo/farm.leenest
+	@$(BUILD)/leenest --farm $(BUILD)/demo/farm.leenest tonight
+
+test: build
+	@sh tools/packages.sh test
+	@ctest --test-dir $(BUILD) --output-on-failure -j $(JOBS)
+
+bench: build
+	@sh bench/run.sh $(BUILD)
+
+# Ten minutes each by default: make fuzz SECONDS=60
+SECONDS ?= 600
+fuzz: packages
+	@sh tools/packages.sh test
+	@sh tests/fuzz/run.sh $(SECONDS)
+
+install: build
+	@DESTDIR=$(DESTDIR) cmake --install $(BUILD) --prefix $(PREFIX)
+
+check:
+	@sh tools/packages.sh test
+	@sh tools/style.sh
+
+format:
+	@git ls-files '*.c' '*.h' | xargs clang-format -i
+
+clean:
+	@rm -rf $(BUILD) $(BUILD).log

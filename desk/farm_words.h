@@ -1,0 +1,28 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * What the farm itself says of itself: its zone, its units, its place.
+ */
+#ifndef DESK_FARM_WORDS_H
+#define DESK_FARM_WORDS_H
+
+#include <stdbool.h>
+
+#include "core/base/arena.h"
+#include "core/base/status.h"
+
+struct farm;
+struct zone;
+
+struct desk_place {
+    const char *name;
+    double lat_deg, lon_deg, elevation_m, declination_deg; /* NAN: not recorded */
+    const char *zone;
+    bool us_units;
+};
+
+/* From the fact `farm`; a farm file without one is refused with what to record. */
+enum status desk_place(struct farm *farm, struct arena *mem, struct desk_place *place, struct message *why) MUST_USE;
+enum status desk_zone(struct farm *farm, struct arena *mem, const struct zone **zone, struct message *why) MUST_USE;
+bool desk_us_units(struct farm *farm);
+
+#endif

@@ -1,0 +1,213 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "desk/question.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+
+#include "core/base/civil.h"
+
+const struct question *question_find(const struct question *const list[], const char *name)
+{
+    for (size_t i = 0; list[i]; i++)
+        if (strcmp(list[i]->name, name) == 0)
+            return list[i];
+    return NULL;
+}
+
+static bool one_of(const char *choices, const char *text)
+{
+    const size_t n = strlen(text);
+
+    for (const char *c = choices; *c;) {
+        const size_t length = strcspn(c, "|");
+        if (length == n && n > 0 && strncmp(c, text, n) == 0)
+            return true;
+        c += length + (c[length] == '|');
+    }
+    return false;
+}
+
+static enum status read_moment(const struct param *p, const char *text, const struct zone *zone, int64_t *utc_s,
+                               struct message *why)
+{
+    struct civil_text t;
+
+    if (!civil_read(text, &t))
+        return refuse(ST_BAD_INPUT, why, p->name,
+                      "--%s: \"%.40s\" is not a date or time; write 2026-01-22, 2026-01-22T15:40 or 2026-01-22T15:40+01:00",
+                      p->name, text);
+    if (!t.has_time)
+        t.at.hour = 12;   /* a date alone means noon */
+    const int64_t local_s = civil_seconds(&t.at);
+    if (t.has_offset) {
+        *utc_s = local_s - t.offset_s;
+        return ST_OK;
+    }
+    if (!zone) {
+        *utc_s = local_s;
+        return ST_OK;
+    }
+    return zone_from_local_text(zone, local_s, p->name, utc_s, why);
+}
+
+static enum status read_one(const struct asked *q, const struct param *p, const char *text, struct given *g, size_t i,
+                            struct message *why)
+{
+    struct civil_text t;
+    int64_t whole = 0;
+
+    g->text[i] = text;
+    switch (p->kind) {
+    case P_QUANTITY:
+        return quantity_read(text, p->of, p->low, p->high, p->name, &g->real[i], why);
+    case P_WHOLE:
+        if (!read_whole(text, &whole) || (double)whole < p->low || (double)whole > p->high)
+            return refuse(ST_BAD_INPUT, why, p->name, "--%s: \"%.40s\" will not do; give a whole number, %.10g to %.10g",
+                          p->name, text, p->low, p->high);
+        g->real[i] = (double)whole;
+        return ST_OK;
+    case P_CHOICE:
+        if (!one_of(p->choices, text))
+            return refuse(ST_BAD_INPUT, why, p->name, "--%s: \"%.40s\" is none of %s", p->name, text, p->choices);
+        return ST_OK;
+    case P_MOMENT:
+        return read_moment(p, text, q->zone, &g->when[i], why);
+    case P_DAY:
+        if (!civil_read(text, &t) || t.has_time)
+            return refuse(ST_BAD_INPUT, why, p->name, "--%s: \"%.40s\" is not a date; write 2026-01-22", p->name, text);
+        g->when[i] = civil_days(t.at.year, t.at.month, t.at.day);
+        return ST_OK;
+    case P_TEXT: case P_FILE: case P_ZONE:
+        if (!*text)
+            return refuse(ST_BAD_INPUT, why, p->name, "--%s is empty; give a value", p->name);
+        return ST_OK;
+    case P_FLAG:
+        return ST_OK;
+    }
+    return ST_OK;
+}
+
+/* The zone comes first: every moment is read in it. */
+static enum status read_zone(struct asked *q, size_t n, const struct typed typed[], struct message *why)
+{
+    const struct question *qu = q->question;
+
+    for (size_t p = 0; p < qu->n_params; p++) {
+        if (qu->params[p].kind != P_ZONE)
+            continue;
+        const char *name = qu->params[p].otherwise;
+        for (size_t i = 0; i < n; i++)
+            if (typed[i].param == p)
+                name = typed[i].text;
+        if (name)
+            return zone_open(name, q->mem, &q->zone, why);
+    }
+    return ST_OK;
+}
+
+static enum status read_param(struct asked *q, size_t p, size_t n, const struct typed typed[], struct message *why)
+{
+    const struct param *param = &q->question->params[p];
+    struct given *g = &q->given[p];
+    size_t count = 0;
+    enum status st = ST_OK;
+
+    for (size_t i = 0; i < n; i++)
+        count += typed[i].param == p;
+    if (count > 1 && !(param->how & PARAM_REPEAT))
+        return refuse(ST_BAD_INPUT, why, param->name, "--%s is given %zu times; once is enough", param->name, count);
+    if (count == 0 && (param->how & PARAM_REQUIRED))
+        return refuse(ST_BAD_INPUT, why, param->name, "%s%s is needed: %s", param->how & PARAM_WORD ? "" : "--", param->name,
+                      param->help);
+    g->typed = count > 0;
+    g->n = count ? count : param->otherwise && *param->otherwise ? 1 : 0;
+    if (g->n == 0)
+        return ST_OK;
+    g->real = ARENA_NEW(q->mem, double, g->n);
+    g->when = ARENA_NEW(q->mem, int64_t, g->n);
+    g->text = ARENA_NEW(q->mem, const char *, g->n);
+    if (!g->text)
+        return refuse(ST_NO_MEMORY, why, param->name, "too many values for --%s", param->name);
+    if (count == 0)
+        return read_one(q, param, param->otherwise, g, 0, why);
+    for (size_t i = 0, k = 0; i < n && st == ST_OK; i++)
+        if (typed[i].param == p)
+            st = read_one(q, param, typed[i].text, g, k++, why);
+    return st;
+}
+
+enum status asked_read(struct asked *q, size_t n, const struct typed typed[], struct message *why)
+{
+    const struct question *qu = q->question;
+    enum status st = read_zone(q, n, typed, why);
+
+    q->given = ARENA_NEW(q->mem, struct given, qu->n_params + 1);
+    if (st == ST_OK && !q->given)
+        st = refuse(ST_NO_MEMORY, why, "", "too many parameters");
+    for (size_t p = 0; st == ST_OK && p < qu->n_params; p++) {
+        st = read_param(q, p, n, typed, why);
+        if (st == ST_OK && qu->params[p].kind == P_MOMENT && strcmp(qu->params[p].name, "at") == 0 && q->given[p].n > 0) {
+            q->at_utc_s = q->given[p].when[0];
+            q->at_typed = q->given[p].typed;
+        }
+    }
+    return st;
+}
+
+/* Defaults that stood are said, so that no figure rests on something unsaid. */
+static void list_assumed(const struct asked *q, struct answer *answer)
+{
+    struct answer *list = NULL;
+
+    for (size_t p = 0; p < q->question->n_params; p++) {
+        const struct param *param = &q->question->params[p];
+        if (q->given[p].typed || !param->otherwise || !*param->otherwise || param->kind == P_FLAG)
+            continue;
+        if (!list)
+            list = answer_list(answer, "assumed");
+        answer_words(list, arena_print(q->mem, "%s %s", param->name, param->otherwise));
+    }
+}
+
+enum status question_put(struct asked *q, struct answer **answer, struct message *why)
+{
+    struct answer *a = answer_new(q->mem);
+
+    if (!a)
+        return refuse(ST_NO_MEMORY, why, "", "out of memory");
+    const enum status st = q->question->put(q, a, why);
+    if (st != ST_OK)
+        return st;
+    if (!answer_at(a, "assumed"))
+        list_assumed(q, a);
+    if (arena_full(q->mem))
+        return refuse(ST_NO_MEMORY, why, "", "the answer to %s is too long to hold", q->question->name);
+    *answer = a;
+    return ST_OK;
+}
+
+bool given_is(const struct asked *q, size_t param)
+{
+    return q->given[param].n > 0;
+}
+
+double given_real(const struct asked *q, size_t param)
+{
+    return q->given[param].n ? q->given[param].real[0] : NAN;
+}
+
+const char *given_text(const struct asked *q, size_t param)
+{
+    return q->given[param].n ? q->given[param].text[0] : NULL;
+}
+
+int64_t given_when(const struct asked *q, size_t param)
+{
+    return q->given[param].n ? q->given[param].when[0] : INT64_MIN;
+}
+
+bool given_flag(const struct asked *q, size_t param)
+{
+    return q->given[param].typed;
+}

@@ -1,0 +1,165 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include <string.h>
+
+#include "doors/cli/cli.h"
+
+/* Changes of one letter, a missing one, one too many, or two swapped, count one each. */
+static size_t distance(const char *a, const char *b)
+{
+    enum { LONGEST = 40 };
+    size_t row[3][LONGEST + 1];
+    const size_t na = strlen(a), nb = strlen(b);
+
+    if (na > LONGEST || nb > LONGEST)
+        return LONGEST;
+    for (size_t j = 0; j <= nb; j++)
+        row[1][j] = j;
+    for (size_t i = 1; i <= na; i++) {
+        size_t *now = row[(i + 1) % 3];
+        const size_t *before = row[i % 3], *two = row[(i + 2) % 3];
+        now[0] = i;
+        for (size_t j = 1; j <= nb; j++) {
+            size_t best = before[j - 1] + (a[i - 1] != b[j - 1]);
+            if (before[j] + 1 < best)
+                best = before[j] + 1;
+            if (now[j - 1] + 1 < best)
+                best = now[j - 1] + 1;
+            if (i > 1 && j > 1 && a[i - 1] == b[j - 2] && a[i - 2] == b[j - 1] && two[j - 2] + 1 < best)
+                best = two[j - 2] + 1;
+            now[j] = best;
+        }
+    }
+    return row[(na + 1) % 3][nb];
+}
+
+const char *nearest(const char *word, size_t n, const char *const known[])
+{
+    const char *best = NULL;
+    size_t least = strlen(word) / 3 + 2;
+
+    for (size_t i = 0; i < n; i++) {
+        const size_t d = distance(word, known[i]);
+        if (d < least) {
+            least = d;
+            best = known[i];
+        }
+    }
+    return best;
+}
+
+enum { MOST_WORDS = 4096 };
+
+/* Flags that every command takes. Gives how many words were used, 0 when it is none of them. */
+static int global_flag(struct cli *cli, int argc, char **argv, struct message *why, enum status *st)
+{
+    const char *word = argv[0], *value = strchr(word, '=');
+    const size_t n = value ? (size_t)(value - word) : strlen(word);
+    const bool takes_value = (n == 6 && !strncmp(word, "--farm", n)) || (n == 8 && !strncmp(word, "--colour", n)) ||
+                             (n == 7 && !strncmp(word, "--width", n));
+
+    if (strcmp(word, "--json") == 0)
+        return cli->json = true;
+    if (strcmp(word, "--csv") == 0)
+        return cli->csv = true;
+    if (strcmp(word, "--narrow") == 0)
+        return cli->narrow = true;
+    if (strcmp(word, "--help") == 0 || strcmp(word, "-h") == 0)
+        return cli->help = true;
+    if (!takes_value)
+        return 0;
+    const int used = value ? 1 : 2;
+    if (!value && argc < 2) {
+        *st = refuse(ST_BAD_INPUT, why, word + 2, "%s needs a value after it", word);
+        return used;
+    }
+    value = value ? value + 1 : argv[1];
+    if (n == 6) {
+        cli->farm_path = value;
+    } else if (n == 8) {
+        cli->colour = value;
+        if (strcmp(value, "auto") != 0 && strcmp(value, "always") != 0 && strcmp(value, "never") != 0)
+            *st = refuse(ST_BAD_INPUT, why, "colour", "--colour: \"%.40s\" is none of auto, always, never", value);
+    } else {
+        int64_t width = 0;
+        if (!read_whole(value, &width) || width < 20 || width > 400)
+            *st = refuse(ST_BAD_INPUT, why, "width", "--width: \"%.40s\" is out of range; give 20 to 400", value);
+        cli->width = (int)width;
+    }
+    return used;
+}
+
+static enum status unknown_flag(const char *command, const char *word, size_t length, const struct param *params,
+                                size_t n_params, struct message *why)
+{
+    const char *known[MOST_WORDS];
+    char name[64];
+
+    for (size_t i = 0; i < n_params; i++)
+        known[i] = params[i].name;
+    (void)snprintf(name, sizeof name, "%.*s", (int)length, word);
+    const char *near = nearest(name, n_params, known);
+    return refuse(ST_BAD_INPUT, why, name, "unknown flag --%s for %s%s%s%s", name, command, near ? "; did you mean --" : "",
+                  near ? near : "", near ? "?" : "");
+}
+
+/* A value may begin with a minus sign: "-5", "-5C", "-.5". A flag begins with two. */
+static bool is_flag(const char *word)
+{
+    return word[0] == '-' && word[1] == '-' && word[2] != '\0';
+}
+
+static bool same_flag(const struct param *p, const char *word, size_t length)
+{
+    return !(p->how & PARAM_WORD) && strlen(p->name) == length && strncmp(p->name, word, length) == 0;
+}
+
+enum status args_read(struct cli *cli, int argc, char **argv, const char *command, const struct param *params, size_t n_params,
+                      struct typed **typed, size_t *n, struct message *why)
+{
+    struct typed *list = ARENA_NEW(&cli->mem, struct typed, (size_t)argc + 1);
+    size_t used = 0, next_word = 0;
+    enum status st = ST_OK;
+
+    if (!list)
+        return refuse(ST_NO_MEMORY, why, "", "too many words on the command line");
+    for (int i = 0; i < argc && st == ST_OK;) {
+        const int global = global_flag(cli, argc - i, argv + i, why, &st);
+        if (global) {
+            i += global;
+            continue;
+        }
+        if (!is_flag(argv[i])) {
+            while (next_word < n_params && !(params[next_word].how & PARAM_WORD))
+                next_word++;
+            if (next_word == n_params)
+                return refuse(ST_BAD_INPUT, why, "", "unknown word \"%.60s\" for %s; see leenest %s --help", argv[i], command, command);
+            list[used++] = (struct typed){ next_word, argv[i++] };
+            next_word += !(params[next_word].how & PARAM_REPEAT);
+            continue;
+        }
+        const char *name = argv[i] + 2, *equals = strchr(name, '=');
+        const size_t length = equals ? (size_t)(equals - name) : strlen(name);
+        size_t p = 0;
+        while (p < n_params && !same_flag(&params[p], name, length))
+            p++;
+        if (p == n_params)
+            return unknown_flag(command, name, length, params, n_params, why);
+        i++;
+        if (params[p].kind == P_FLAG) {
+            if (equals)
+                return refuse(ST_BAD_INPUT, why, params[p].name, "--%s takes no value", params[p].name);
+            list[used++] = (struct typed){ p, "yes" };
+        } else if (equals) {
+            list[used++] = (struct typed){ p, equals + 1 };
+        } else if (i < argc && !is_flag(argv[i])) {
+            list[used++] = (struct typed){ p, argv[i++] };
+            while ((params[p].how & PARAM_REPEAT) && i < argc && !is_flag(argv[i]))
+                list[used++] = (struct typed){ p, argv[i++] };
+        } else {
+            return refuse(ST_BAD_INPUT, why, params[p].name, "--%s needs a value after it", params[p].name);
+        }
+    }
+    *typed = list;
+    *n = used;
+    return st;
+}
