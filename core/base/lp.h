@@ -32,7 +32,7 @@ struct lp_model {
     const struct lp_entry *entries;
     unsigned time_ms;        /* for the whole call; 0 = 1000 */
     double gap;              /* whole numbers: stop within this share of the best possible; 0 = prove */
-    double cutoff;           /* whole numbers: cost of a plan known already, or INFINITY; only better ones are sought */
+    const double *known;     /* whole numbers: an x that obeys all bounds, where the search starts; NULL = none */
 };
 
 enum lp_found {
@@ -40,7 +40,6 @@ enum lp_found {
     LP_FEASIBLE,             /* time ran out; x obeys all bounds and is the best found */
     LP_INFEASIBLE,           /* no x obeys all bounds; clash_rows, clash_cols say which cannot stand together */
     LP_UNBOUNDED,            /* cost falls for ever */
-    LP_NO_BETTER,            /* whole numbers: nothing under the cutoff */
     LP_OUT_OF_TIME,          /* time ran out with nothing to show */
 };
 
@@ -53,6 +52,7 @@ struct lp_answer {           /* arrays in the arena; x and the values are NULL u
     const double *col_price; /* n_cols: reduced cost. A column at 0 comes in when its cost falls by this; NULL with whole */
     const bool *clash_rows;  /* LP_INFEASIBLE: an irreducible set: take any one away and the rest can be met */
     const bool *clash_cols;  /* the bounds of these columns belong to it */
+    bool clash_least;        /* false: time ran out, the set holds the clash and perhaps more */
 };
 
 /* Fails     ST_BAD_INPUT  a size over 20 000, an index out of range, a pair twice, a figure that is not finite, low > high
@@ -61,5 +61,8 @@ struct lp_answer {           /* arrays in the arena; x and the values are NULL u
  */
 enum status lp_solve(const struct lp_model *model, struct arena *mem, struct lp_answer *answer,
                      struct message *why) MUST_USE;
+
+/* Run work(what) with the solver's faults caught and its words kept: for lp.c and its test. */
+enum status lp_guarded(void (*work)(void *what), void *what, struct message *why) MUST_USE;
 
 #endif
