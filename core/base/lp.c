@@ -77,6 +77,7 @@ struct run {
     double *value;
     struct lp_bounds *cols;  /* bounds of whole columns brought to whole numbers */
     bool whole;              /* some column is */
+    bool split;              /* whole, and only whole numbers stand in the way: parts of columns would do */
 };
 
 static double now_ms(void)
@@ -288,8 +289,11 @@ static enum outcome in_whole_numbers(struct run *r, const double *known)
     glp_iocp parm;
     const enum outcome loose = relaxed(r);
 
-    if (loose != SOLVED)
+    if (loose != SOLVED) {
+        r->split = loose != NOT_FEASIBLE;
         return loose;
+    }
+    r->split = true;
     glp_init_iocp(&parm);
     parm.msg_lev = GLP_MSG_OFF;
     parm.tm_lim = left_ms(r);
@@ -309,18 +313,14 @@ static enum outcome in_whole_numbers(struct run *r, const double *known)
     return glp_mip_status(r->p) == GLP_NOFEAS ? NOT_FEASIBLE : SOLVED;
 }
 
-static enum outcome attempt(struct run *r)
-{
-    return r->whole ? in_whole_numbers(r, NULL) : relaxed(r);
-}
-
 /* ---- which cannot stand together ----
  * Deletion filter: Chinneck and Dravnieks (1991), ORSA Journal on Computing 3:157 (title and method from memory). Let
- * go of one bound after another; what can be let go without making the rest possible was not needed for the clash. */
+ * go of one bound after another; what can be let go without making the rest possible was not needed for the clash.
+ * Where only whole numbers stand in the way, columns keep their bounds: without them the search need not end. */
 
 static bool needed(struct run *r, bool *late)
 {
-    const enum outcome o = attempt(r);
+    const enum outcome o = r->split ? in_whole_numbers(r, NULL) : relaxed(r);
 
     if (o == OUT_OF_TIME)
         *late = true;
@@ -343,10 +343,10 @@ static void find_clash(struct run *r)
         if (rows[i])
             set_row(r, i, m->rows[i]);
     }
-    for (size_t i = 0; i < m->n_rows; i++)
+    for (size_t i = 0; !r->split && i < m->n_rows; i++)
         for (size_t k = rows[i] ? r->start[i] : r->start[i + 1]; k < r->start[i + 1]; k++)
             cols[r->col[k]] = true;
-    for (size_t j = 0; j < m->n_cols; j++) {
+    for (size_t j = 0; !r->split && j < m->n_cols; j++) {
         const bool bound = r->cols[j].low > -HUGE_VAL || r->cols[j].high < HUGE_VAL;
         set_col(r, j, any);
         cols[j] = cols[j] && bound && needed(r, &late);

@@ -51,7 +51,7 @@ struct lp_answer {           /* arrays in the arena; x and the values are NULL u
     const double *row_price; /* n_rows: change of cost for one more unit of the bound that binds; NULL with whole */
     const double *col_price; /* n_cols: reduced cost. A column at 0 comes in when its cost falls by this; NULL with whole */
     const bool *clash_rows;  /* LP_INFEASIBLE: an irreducible set: take any one away and the rest can be met */
-    const bool *clash_cols;  /* the bounds of these columns belong to it */
+    const bool *clash_cols;  /* the bounds of these columns belong to it (none named where parts of columns would do) */
     bool clash_least;        /* false: time ran out, the set holds the clash and perhaps more */
 };
 
