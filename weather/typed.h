@@ -22,10 +22,10 @@ struct typed {
     double wind_mps, gust_mps, wind_from_deg; /* direction NAN: not said, or variable */
     bool wind_variable;
     double rh, cloud_oktas;
-    bool rain, snow;          /* snow: what falls is snow */
+    bool dry, rain, snow;     /* dry: said to stay dry; snow: it falls as snow */
     int64_t rain_from_utc_s;  /* 0: from the first hour */
     int64_t rain_until_utc_s; /* 0: to the last hour */
-    double rain_mm;           /* in all; NAN: 1 mm an hour is taken, and said */
+    double rain_mm, snow_cm;  /* in all; NAN: 1 mm of rain or 1 cm of snow an hour is taken, and said */
 };
 
 struct typed typed_nothing(void); /* every figure NAN or 0 */
@@ -35,12 +35,16 @@ struct typed typed_nothing(void); /* every figure NAN or 0 */
 enum status typed_compass(const char *text, const char *field, double *from_deg, bool *variable,
                           struct message *why) MUST_USE;
 
+/* A name alone: "SW", "southwest", "south-west", "southwesterly". False: no such point of the sixteen. */
+bool typed_point(const char *text, double *from_deg);
+
 /* One text. Parts are separated by commas or semicolons; words in any case:
- *   now 20F | low 12F [at 05:00] | high 25F [at 14:00] | wind [SW] [15 mph] [gusts 30 mph] | gusts 30 mph | calm
- *   rain [4 mm] [from 18:00] [until 21:00] | snow likewise | dry | clear | cloudy | overcast | cloud 60%
- *   humidity 80%
- * The units are those of core/base/units.h; a bare number is SI. A clock time is the first such time at or after
- * from_utc_s (an until: after the from).
+ *   now 20F | low 12F [at 05:00] | high 25F [at 2pm] | wind [SW] [15 mph] [gusts 30 mph] | gusts 30 mph | calm
+ *   rain [4 mm] [from 18:00] [until 21:00] | snow [5 cm] likewise, depth as it lies | dry | clear | cloudy | overcast
+ *   cloud 60% | humidity 80%
+ * "tonight", "today", "about", "around" and "of" are passed over. The units are those of core/base/units.h; a bare
+ * number is SI (snow: mm of depth). A clock time is the first such time at or after from_utc_s (an until: after the
+ * from).
  *
  * Given     text            at most 400 bytes
  *           from_utc_s      the first hour meant
@@ -61,9 +65,11 @@ enum status typed_read(const char *text, int64_t from_utc_s, int offset_s, struc
  *                           the shape of the day hangs on it), so that polar places work too
  * Returned  *hours          n_hours in mem
  *           note, n_notes   what was assumed, in sentences
- * Shape     low at sunrise, high 1.86 h after solar noon, sine by day and exponential fall by night
- *           (Parton & Logan 1981). One of low and high alone: see docs/use/forecast.md
- * Fails     ST_BAD_INPUT low above high, gust below wind, rain that ends before it starts, nothing given at all
+ * Shape     low 0.17 h before sunrise, high 1.86 h after solar noon, sine by day, exponential fall by night
+ *           (Parton & Logan 1981; here the fall reaches the low, theirs stops 11 % above it). A low alone: falls from
+ *           `now` to it and stays there, or holds throughout; that is the colder way to take it, and said
+ * Fails     ST_BAD_INPUT low above high, a high without a low, gust below wind, wind from the impossible, rain that
+ *           ends before it starts or lies outside the hours, dry and wet at once, nothing given at all
  */
 enum status typed_hours(const struct typed *t, int64_t from_utc_s, size_t n_hours, int64_t solar_noon_utc_s,
                         double day_length_s, struct arena *mem, struct hour **hours,

@@ -73,7 +73,7 @@ struct outlook_analog {
 /* Past stretches of the same season to go on with after the forecast.
  *
  * Given     n_past, past    sorted by utc_s
- *           n_line, line    the forecast; its last 24 h (or what there is) are compared. n_line 0: only the season counts
+ *           n_line, line    the forecast; its last 24 h (or what there is) are compared. 0: only the season counts
  *           from_utc_s      the first hour wanted
  *           n_hours         how many
  *           room            for how many analogs
@@ -103,7 +103,9 @@ struct outlook_pair {
     int64_t made_utc_s;        /* when the forecast was made */
     struct hour forecast;      /* as it came, before any offset */
     bool daylight;             /* sun above the horizon in that hour */
-    double temp_c, wind_mps, wind_from_deg, rain_mm; /* as read at the place; NAN: not read */
+    double temp_c;             /* as read at the place; NAN here and below: not read */
+    double wind_mps;           /* as at 10 m: the caller brings a reading at the gate up to that height */
+    double wind_from_deg, rain_mm;
 };
 
 enum { /* class = sum of these: 0 is a still clear night */
@@ -136,7 +138,8 @@ void outlook_site_apply(const struct outlook_site *site, size_t n, const bool da
 enum { OUTLOOK_BINS = 5 }; /* lead 0-6, 6-12, 12-24, 24-48, 48 h and more */
 extern const double outlook_bin_from_h[OUTLOOK_BINS + 1]; /* the last is infinite */
 
-struct outlook_score { size_t n; double bias, mae, sd; }; /* forecast less read; sd about the bias, n - 1; NAN without */
+/* Forecast less read; sd about the bias, over n - 1. NAN where there are too few. */
+struct outlook_score { size_t n; double bias, mae, sd; };
 struct outlook_verified {
     struct outlook_score temp_k[OUTLOOK_BINS], wind_mps[OUTLOOK_BINS];
     struct outlook_score from_deg[OUTLOOK_BINS]; /* -180 .. 180, clockwise of what was read is positive */
@@ -147,9 +150,9 @@ void outlook_verify(size_t n, const struct outlook_pair pair[], struct outlook_v
 enum { OUTLOOK_OWN_FROM = 30 }; /* pairs before own figures replace judgement [J] */
 
 /* The spread to use: the default, each of temperature, wind and direction scaled by the farm's own errors once 30
- * pairs of it stand. Scale = root of the mean of (error less mean error)^2 / default sd^2 at that lead; wind as
- * ln(read / forecast) where both are 0.5 m/s or more, direction where the forecast wind is 1 m/s or more. Held between
- * 0.3 and 3. */
+ * pairs of it stand; pairs in the same lead bin less than 6 h apart count as one toward the 30. Scale =
+ * root of the mean of (error less mean error)^2 / default sd^2 at that lead; wind as ln(read / forecast) where both
+ * are 0.5 m/s or more, direction where the forecast wind is 1 m/s or more. Held between 0.3 and 3. */
 struct outlook_spread outlook_own_spread(size_t n, const struct outlook_pair pair[]);
 
 #endif
