@@ -81,8 +81,8 @@ struct nest_bed {
 enum nest_assumption { /* bits of nest.assumed */
     NEST_NO_RH = 1 << 0, NEST_NO_WIND_FROM = 1 << 1, NEST_NO_CLOUD = 1 << 2, NEST_NO_RAIN = 1 << 3, NEST_NO_SUN = 1 << 4,
     NEST_NO_FACING = 1 << 5, NEST_NO_BREAK_BEARING = 1 << 6, NEST_NO_BREAK_WIDTH = 1 << 7,
-    NEST_ASSUMPTIONS = 8
 };
+enum { NEST_ASSUMPTION_BITS = 8 };
 /* What was assumed and why it is the colder side, one sentence; NULL for an unknown bit. */
 const char *nest_assumed_words(unsigned bit);
 
@@ -119,7 +119,7 @@ struct nest_model {
     double rain_wet_least, rain_from_c, damp_mm, soaked_mm, dry_mm_h;
     double driven_mm, driven_mps, driven_deg, damp_after_h, soaked_after_h, driven_dry_h;
     double evaporate_w_l;        /* W for a litre an hour */
-    double no_rh, no_rh_hut, straw_damp_after_d;
+    double no_rh, no_rh_hut, no_rain_mm, straw_damp_after_d;
 };
 extern const struct nest_model nest_published;
 

@@ -66,4 +66,8 @@ double piglet_mates_at(const struct piglet *who, double at_min);
 double piglet_wet_start_kg(const struct piglet_model *m, const struct piglet *who);
 double piglet_rub_per_s(const struct piglet_model *m, const struct piglet *who, const struct piglet_air *air);
 
+/* feels_c() in two halves: loss of the reference newborn, and back to a temperature (near_c a guess that only helps speed). */
+double feels_loss_w(const struct piglet_model *m, const struct piglet_air *air);
+double feels_from_loss(const struct feels_table *t, double loss_w, double near_c);
+
 #endif
