@@ -75,4 +75,12 @@ struct weather_holding {
 enum status farm_weather_holdings(struct farm *farm, int64_t known_to, struct arena *mem, struct weather_holding **holdings,
                                   size_t *n, struct message *why) MUST_USE;
 
+/* A small thing to remember by name, outside the facts and the journal: what was fetched last, and when to ask again.
+ * bytes NULL forgets it. At most FARM_REMEMBER_BYTES. */
+enum { FARM_REMEMBER_BYTES = 8 * 1024 * 1024 };
+enum status farm_remember(struct farm *farm, const char *name, const char *bytes, size_t n, struct message *why) MUST_USE;
+/* ST_NOT_FOUND; *bytes ends in a 0 past n. */
+enum status farm_recall(struct farm *farm, const char *name, struct arena *mem, const char **bytes, size_t *n,
+                        struct message *why) MUST_USE;
+
 #endif
