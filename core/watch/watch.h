@@ -50,14 +50,15 @@ enum watch_needs {           /* what must still hold when the work is done, as b
 
 struct watch_moments {       /* hours from now; NAN = not within the horizon; <= 0 = so already */
     double rain_h, freeze_h, thaw_h, dusk_h;
-    double drift_h;          /* snow begins to drift: drift-prone sites are then not offered */
+    double drift_h;          /* snow begins to drift: drift-prone sites are then offered only to a sow already there */
 };
 
 struct watch_site {          /* a hut, a pen, a spot for a bed, the nest of a sow, a stand a hut can be carried to */
     const char *key;         /* unique among sites */
     unsigned room;           /* sows it can serve, each with a place of her own (work and straw count for each) */
-    bool has_nest;           /* begun by a sow: may be bedded and screened, never turned or moved or taken */
-    bool has_litter;         /* serves nobody else, and is never turned or moved or taken */
+    bool has_nest;           /* begun by a sow: may be bedded and screened, never turned or moved or taken; with room for
+                                one it serves her alone */
+    bool has_litter;         /* likewise; with room for one it serves nobody */
     bool frozen_in;          /* cannot be turned, moved or taken */
     bool drift_prone;
     bool opens;              /* has vents or a flap that can be opened in heat (a hut) */
@@ -67,6 +68,7 @@ struct watch_option {        /* one state of one site */
     const char *key;         /* unique among options */
     size_t site;             /* where */
     size_t takes;            /* another site used up by it (the hut brought here, the stand gone to); or WATCH_NONE */
+    bool brings;             /* with WATCH_MOVE: true = the hut `takes` is brought here; false = this hut is carried away */
     unsigned change;         /* enum watch_change bits */
     unsigned needs;          /* enum watch_needs bits */
     double minutes;          /* of work, with `people` at it */
@@ -80,7 +82,8 @@ struct watch_option {        /* one state of one site */
 struct watch_sow {
     const char *key;         /* unique among sows */
     const double *birth;     /* n_hours: chance that her first piglet comes in that hour; sum <= 1 */
-    double p_use;            /* 0 .. 1, chance that she uses what is put out (taken as 1 where she lies or nests) */
+    double p_use;            /* 0 .. 1, chance that she uses what is put out; taken as 1 for options of the site where
+                                she lies or nests, so a bed beside her is a site of its own */
     bool near;               /* has a place made ready for her */
     size_t lies;             /* option: where she farrows if she uses nothing of what is put out, as it stands */
     size_t nests_at;         /* site where she has begun to nest or is penned, or WATCH_NONE. She is never moved:
