@@ -51,6 +51,44 @@ static enum status read_moment(const struct param *p, const char *text, const st
     return zone_from_local_text(zone, local_s, p->name, utc_s, why);
 }
 
+/* The sentence names the flag as it is typed, and the range whatever is wrong. */
+static enum status read_quantity(const struct param *p, const char *text, double *value, struct message *why)
+{
+    struct message inner = { "", "" };
+    char flag[40], range[96] = "";
+
+    (void)snprintf(flag, sizeof flag, "%s%s", p->how & PARAM_WORD ? "" : "--", p->name);
+    const enum status st = quantity_read(text, p->of, p->low, p->high, flag, value, &inner);
+    if (st == ST_OK)
+        return ST_OK;
+    if (p->low > -1e17 && p->high < 1e17 && !strstr(inner.text, "out of range"))
+        (void)snprintf(range, sizeof range, " (%.10g to %.10g%s%s)", p->low, p->high, *quantity_si[p->of] ? " " : "",
+                       quantity_si[p->of]);
+    return refuse(st, why, p->name, "%s%s", inner.text, range);
+}
+
+/* Whole characters of UTF-8, none of them a control character, surrogate or overlong form. */
+static bool utf8(const char *text)
+{
+    static const uint32_t least[5] = { 0, 0, 0x80, 0x800, 0x10000 };
+
+    for (const unsigned char *s = (const unsigned char *)text; *s;) {
+        const int n = *s < 0x80 ? 1 : *s >= 0xF0 && *s < 0xF8 ? 4 : *s >= 0xE0 && *s < 0xF0 ? 3 : *s >= 0xC0 && *s < 0xE0 ? 2 : 0;
+        uint32_t c = n == 1 ? *s : n == 4 ? *s & 7u : n == 3 ? *s & 15u : *s & 31u;
+        if (n == 0)
+            return false;
+        for (int i = 1; i < n; i++) {
+            if ((s[i] & 0xC0) != 0x80)
+                return false;
+            c = c << 6 | (s[i] & 0x3Fu);
+        }
+        if (c < least[n] || c > 0x10FFFF || (c >= 0xD800 && c < 0xE000) || c < 0x20 || c == 0x7F)
+            return false;
+        s += n;
+    }
+    return true;
+}
+
 static enum status read_one(const struct asked *q, const struct param *p, const char *text, struct given *g, size_t i,
                             struct message *why)
 {
@@ -60,7 +98,7 @@ static enum status read_one(const struct asked *q, const struct param *p, const 
     g->text[i] = text;
     switch (p->kind) {
     case P_QUANTITY:
-        return quantity_read(text, p->of, p->low, p->high, p->name, &g->real[i], why);
+        return read_quantity(p, text, &g->real[i], why);
     case P_WHOLE:
         if (!read_whole(text, &whole) || (double)whole < p->low || (double)whole > p->high)
             return refuse(ST_BAD_INPUT, why, p->name, "--%s: \"%.40s\" will not do; give a whole number, %.10g to %.10g",
@@ -81,6 +119,8 @@ static enum status read_one(const struct asked *q, const struct param *p, const 
     case P_TEXT: case P_FILE: case P_ZONE:
         if (!*text)
             return refuse(ST_BAD_INPUT, why, p->name, "--%s is empty; give a value", p->name);
+        if (p->kind != P_FILE && !utf8(text))
+            return refuse(ST_BAD_INPUT, why, p->name, "--%s is not UTF-8 text", p->name);
         return ST_OK;
     case P_FLAG:
         return ST_OK;
@@ -89,7 +129,7 @@ static enum status read_one(const struct asked *q, const struct param *p, const 
 }
 
 /* The zone comes first: every moment is read in it. */
-static enum status read_zone(struct asked *q, size_t n, const struct typed typed[], struct message *why)
+static enum status read_zone(struct asked *q, size_t n, const struct typed_param typed[], struct message *why)
 {
     const struct question *qu = q->question;
 
@@ -100,13 +140,16 @@ static enum status read_zone(struct asked *q, size_t n, const struct typed typed
         for (size_t i = 0; i < n; i++)
             if (typed[i].param == p)
                 name = typed[i].text;
-        if (name)
-            return zone_open(name, q->mem, &q->zone, why);
+        if (name) {
+            struct message inner = { "", "" };
+            const enum status st = zone_open(name, q->mem, &q->zone, &inner);
+            return st == ST_OK ? ST_OK : refuse(st, why, qu->params[p].name, "--%s: %s", qu->params[p].name, inner.text);
+        }
     }
     return ST_OK;
 }
 
-static enum status read_param(struct asked *q, size_t p, size_t n, const struct typed typed[], struct message *why)
+static enum status read_param(struct asked *q, size_t p, size_t n, const struct typed_param typed[], struct message *why)
 {
     const struct param *param = &q->question->params[p];
     struct given *g = &q->given[p];
@@ -137,7 +180,7 @@ static enum status read_param(struct asked *q, size_t p, size_t n, const struct 
     return st;
 }
 
-enum status asked_read(struct asked *q, size_t n, const struct typed typed[], struct message *why)
+enum status asked_read(struct asked *q, size_t n, const struct typed_param typed[], struct message *why)
 {
     const struct question *qu = q->question;
     enum status st = read_zone(q, n, typed, why);
@@ -156,18 +199,17 @@ enum status asked_read(struct asked *q, size_t n, const struct typed typed[], st
 }
 
 /* Defaults that stood are said, so that no figure rests on something unsaid. */
-static void list_assumed(const struct asked *q, struct answer *answer)
+struct answer *asked_assumed(const struct asked *q, struct answer *answer)
 {
-    struct answer *list = NULL;
+    struct answer *list = answer_list(answer, "assumed");
 
     for (size_t p = 0; p < q->question->n_params; p++) {
         const struct param *param = &q->question->params[p];
         if (q->given[p].typed || !param->otherwise || !*param->otherwise || param->kind == P_FLAG)
             continue;
-        if (!list)
-            list = answer_list(answer, "assumed");
-        answer_words(list, arena_print(q->mem, "%s %s", param->name, param->otherwise));
+        answer_words(list, arena_print(q->mem, "%s %s: %s", param->name, param->otherwise, param->help));
     }
+    return list;
 }
 
 enum status question_put(struct asked *q, struct answer **answer, struct message *why)
@@ -180,7 +222,7 @@ enum status question_put(struct asked *q, struct answer **answer, struct message
     if (st != ST_OK)
         return st;
     if (!answer_at(a, "assumed"))
-        list_assumed(q, a);
+        (void)asked_assumed(q, a);
     if (arena_full(q->mem))
         return refuse(ST_NO_MEMORY, why, "", "the answer to %s is too long to hold", q->question->name);
     *answer = a;
@@ -194,7 +236,7 @@ bool given_is(const struct asked *q, size_t param)
 
 double given_real(const struct asked *q, size_t param)
 {
-    return q->given[param].n ? q->given[param].real[0] : NAN;
+    return q->given[param].n ? q->given[param].real[0] : (double)NAN;
 }
 
 const char *given_text(const struct asked *q, size_t param)
@@ -208,6 +250,11 @@ int64_t given_when(const struct asked *q, size_t param)
 }
 
 bool given_flag(const struct asked *q, size_t param)
+{
+    return q->given[param].typed;
+}
+
+bool given_typed(const struct asked *q, size_t param)
 {
     return q->given[param].typed;
 }

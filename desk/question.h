@@ -72,13 +72,18 @@ struct question {
 };
 
 /* One typed parameter, by index of the parameter. Repeats keep their order. */
-struct typed { size_t param; const char *text; };
+struct typed_param { size_t param; const char *text; };
 
 /* Check and convert what was typed, fill in defaults. ST_BAD_INPUT names the flag and its range. */
-enum status asked_read(struct asked *q, size_t n, const struct typed typed[], struct message *why) MUST_USE;
+enum status asked_read(struct asked *q, size_t n, const struct typed_param typed[], struct message *why) MUST_USE;
 
-/* Put the question. The answer gets `assumed` from defaults that stood, unless the question filled it itself. */
+/* Put the question. The answer gets `assumed` from defaults that stood, unless the question filled it itself with
+ * asked_assumed(). */
 enum status question_put(struct asked *q, struct answer **answer, struct message *why) MUST_USE;
+
+/* Adds the list `assumed` to an answer, begun with every default that stood ("mass 1.3 kg: mass at birth"), and gives it
+ * back for what else was assumed. At most once in an answer. */
+struct answer *asked_assumed(const struct asked *q, struct answer *answer);
 
 /* Short forms for put functions. */
 bool given_is(const struct asked *q, size_t param);            /* typed, or has a default */
@@ -86,6 +91,7 @@ double given_real(const struct asked *q, size_t param);        /* NAN when not g
 const char *given_text(const struct asked *q, size_t param);   /* NULL when not given */
 int64_t given_when(const struct asked *q, size_t param);       /* INT64_MIN when not given */
 bool given_flag(const struct asked *q, size_t param);
+bool given_typed(const struct asked *q, size_t param);         /* typed, whatever the default */
 
 extern const struct question *const questions[]; /* asked of a farm; NULL at the end */
 extern const struct question *const pieces[];    /* `leenest reckon ...`; no farm file; NULL at the end */

@@ -63,6 +63,14 @@ static const struct unit {
     { "kcal", Q_ENERGY, 0.004184, 0.0, "thermochemical, exact: NIST SP 811, appendix B" },
     { "kWh", Q_ENERGY, 3.6, 0.0, "exact" },
     { "Wm2", Q_IRRADIANCE, 1.0, 0.0, "SI derived unit" },
+    { "h", Q_HOURS, 1.0, 0.0, "SI Brochure, table 8" },
+    { "min", Q_HOURS, 1.0 / 60.0, 0.0, "SI Brochure, table 8" },
+    { "s", Q_HOURS, 1.0 / 3600.0, 0.0, "SI base unit" },
+    { "d", Q_HOURS, 24.0, 0.0, "SI Brochure, table 8" },
+    { "min", Q_MINUTES, 1.0, 0.0, "SI Brochure, table 8" },
+    { "s", Q_MINUTES, 1.0 / 60.0, 0.0, "SI base unit" },
+    { "h", Q_MINUTES, 60.0, 0.0, "SI Brochure, table 8" },
+    { "d", Q_MINUTES, 1440.0, 0.0, "SI Brochure, table 8" },
 };
 
 const char *const quantity_name[Q_END] = {
@@ -71,14 +79,14 @@ const char *const quantity_name[Q_END] = {
     [Q_MASS] = "mass",         [Q_PRESSURE] = "pressure",       [Q_AREA] = "area",
     [Q_SPAN] = "span of time", [Q_ANGLE] = "angle",             [Q_FRACTION] = "fraction",
     [Q_CLOUD] = "cloud",       [Q_POWER] = "power",             [Q_ENERGY] = "energy",
-    [Q_IRRADIANCE] = "irradiance",
+    [Q_IRRADIANCE] = "irradiance", [Q_HOURS] = "span of hours", [Q_MINUTES] = "span of minutes",
 };
 
 const char *const quantity_si[Q_END] = {
     [Q_NUMBER] = "",  [Q_TEMPERATURE] = "C", [Q_TEMPERATURE_STEP] = "K", [Q_SPEED] = "mps", [Q_LENGTH] = "m",
     [Q_RAIN] = "mm",  [Q_MASS] = "kg",       [Q_PRESSURE] = "kPa",       [Q_AREA] = "m2",   [Q_SPAN] = "d",
     [Q_ANGLE] = "deg", [Q_FRACTION] = "",    [Q_CLOUD] = "",             [Q_POWER] = "W",   [Q_ENERGY] = "MJ",
-    [Q_IRRADIANCE] = "Wm2",
+    [Q_IRRADIANCE] = "Wm2", [Q_HOURS] = "h", [Q_MINUTES] = "min",
 };
 
 const char *const quantity_example[Q_END] = {
@@ -86,6 +94,7 @@ const char *const quantity_example[Q_END] = {
     [Q_LENGTH] = "6in",       [Q_RAIN] = "4mm",        [Q_MASS] = "3lb",            [Q_PRESSURE] = "101.3kPa",
     [Q_AREA] = "1acre",       [Q_SPAN] = "2d",         [Q_ANGLE] = "135",           [Q_FRACTION] = "85%",
     [Q_CLOUD] = "4okta",      [Q_POWER] = "450W",      [Q_ENERGY] = "30MJ",         [Q_IRRADIANCE] = "300",
+    [Q_HOURS] = "6h",         [Q_MINUTES] = "20min",
 };
 _Static_assert(COUNT(quantity_name) == Q_END && COUNT(quantity_si) == Q_END && COUNT(quantity_example) == Q_END,
                "one text for each quantity");

@@ -29,6 +29,8 @@ enum quantity {
     Q_POWER,       /* W; W kW */
     Q_ENERGY,      /* MJ; MJ kJ kcal kWh */
     Q_IRRADIANCE,  /* W/m2; Wm2 */
+    Q_HOURS,       /* h; h min s d: a short span */
+    Q_MINUTES,     /* min; the same */
     Q_END
 };
 

@@ -114,9 +114,9 @@ static bool same_flag(const struct param *p, const char *word, size_t length)
 }
 
 enum status args_read(struct cli *cli, int argc, char **argv, const char *command, const struct param *params, size_t n_params,
-                      struct typed **typed, size_t *n, struct message *why)
+                      struct typed_param **typed, size_t *n, struct message *why)
 {
-    struct typed *list = ARENA_NEW(&cli->mem, struct typed, (size_t)argc + 1);
+    struct typed_param *list = ARENA_NEW(&cli->mem, struct typed_param, (size_t)argc + 1);
     size_t used = 0, next_word = 0;
     enum status st = ST_OK;
 
@@ -133,7 +133,7 @@ enum status args_read(struct cli *cli, int argc, char **argv, const char *comman
                 next_word++;
             if (next_word == n_params)
                 return refuse(ST_BAD_INPUT, why, "", "unknown word \"%.60s\" for %s; see leenest %s --help", argv[i], command, command);
-            list[used++] = (struct typed){ next_word, argv[i++] };
+            list[used++] = (struct typed_param){ next_word, argv[i++] };
             next_word += !(params[next_word].how & PARAM_REPEAT);
             continue;
         }
@@ -148,13 +148,13 @@ enum status args_read(struct cli *cli, int argc, char **argv, const char *comman
         if (params[p].kind == P_FLAG) {
             if (equals)
                 return refuse(ST_BAD_INPUT, why, params[p].name, "--%s takes no value", params[p].name);
-            list[used++] = (struct typed){ p, "yes" };
+            list[used++] = (struct typed_param){ p, "yes" };
         } else if (equals) {
-            list[used++] = (struct typed){ p, equals + 1 };
+            list[used++] = (struct typed_param){ p, equals + 1 };
         } else if (i < argc && !is_flag(argv[i])) {
-            list[used++] = (struct typed){ p, argv[i++] };
+            list[used++] = (struct typed_param){ p, argv[i++] };
             while ((params[p].how & PARAM_REPEAT) && i < argc && !is_flag(argv[i]))
-                list[used++] = (struct typed){ p, argv[i++] };
+                list[used++] = (struct typed_param){ p, argv[i++] };
         } else {
             return refuse(ST_BAD_INPUT, why, params[p].name, "--%s needs a value after it", params[p].name);
         }

@@ -37,7 +37,7 @@ static struct show_how how_of(const struct cli *cli, const struct asked *q)
     return how;
 }
 
-static enum status show(struct cli *cli, const struct asked *q, const struct answer *a, struct message *why)
+static enum status show(struct cli *cli, const char *words, const struct asked *q, const struct answer *a, struct message *why)
 {
     if (cli->json && cli->csv)
         return refuse(ST_BAD_INPUT, why, "csv", "--json and --csv exclude each other; give one");
@@ -46,7 +46,7 @@ static enum status show(struct cli *cli, const struct asked *q, const struct ans
     if (cli->csv)
         return show_csv(a, q->question->table, &cli->out, why);
     const struct show_how how = how_of(cli, q);
-    show_text(q->question->name, a, &how, &cli->out);
+    show_text(words, a, &how, &cli->out);
     return text_full(&cli->out) ? refuse(ST_NO_MEMORY, why, "", "the answer is too long to be written out") : ST_OK;
 }
 
@@ -59,7 +59,7 @@ static enum status open_farm(struct cli *cli, struct asked *q, struct message *w
 static enum status ask(struct cli *cli, const struct question *question, bool piece, int argc, char **argv, struct message *why)
 {
     struct asked q = { .question = question, .mem = &cli->mem, .at_utc_s = (int64_t)time(NULL) };
-    struct typed *typed = NULL;
+    struct typed_param *typed = NULL;
     struct answer *answer = NULL;
     char words[64];
     size_t n = 0;
@@ -77,7 +77,7 @@ static enum status ask(struct cli *cli, const struct question *question, bool pi
     if (st == ST_OK)
         st = question_put(&q, &answer, why);
     if (st == ST_OK)
-        st = show(cli, &q, answer, why);
+        st = show(cli, words, &q, answer, why);
     if (st == ST_OK && answer->no)
         cli->exit_code = 1;
     farm_close(q.farm);
@@ -88,7 +88,7 @@ static enum status command(struct cli *cli, const struct command *c, int argc, c
 {
     const struct question shell = { .name = c->name, .help = c->help, .params = c->params, .n_params = c->n_params };
     struct asked q = { .question = &shell, .mem = &cli->mem, .at_utc_s = (int64_t)time(NULL) };
-    struct typed *typed = NULL;
+    struct typed_param *typed = NULL;
     size_t n = 0;
 
     enum status st = args_read(cli, argc, argv, c->name, c->params, c->n_params, &typed, &n, why);

@@ -43,7 +43,7 @@ extern const struct command *const commands[]; /* NULL at the end */
  * every word up to the next flag; bare words go to PARAM_WORD parameters in order. Global flags are taken out.
  * ST_BAD_INPUT: unknown flag (the word "unknown", its name and the nearest known one), missing value. */
 enum status args_read(struct cli *cli, int argc, char **argv, const char *command, const struct param *params, size_t n_params,
-                      struct typed **typed, size_t *n, struct message *why) MUST_USE;
+                      struct typed_param **typed, size_t *n, struct message *why) MUST_USE;
 
 /* Help of one command or question from its table; the list of all. */
 void help_of(const char *words, const char *help, const struct param *params, size_t n_params, struct text *out);

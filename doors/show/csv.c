@@ -76,41 +76,55 @@ static enum status rows(const struct answer *list, struct text *out, struct mess
     return ST_OK;
 }
 
-/* An object of columns (arrays of hours): one row a number. */
-static void columns(const struct answer *a, struct text *out)
+/* One column of hours: numbers, or a list of plain items. */
+static size_t column_length(const struct answer *c)
 {
+    if (c->kind == ANSWER_REALS)
+        return c->is.reals.n;
+    if (c->kind != ANSWER_LIST)
+        return 0;
     size_t n = 0;
-    const char *comma = "";
+    for (const struct answer *item = c->first; item; item = item->next, n++)
+        if (!is_plain(item))
+            return 0;
+    return n;
+}
+
+/* An object of columns: one row a number. The columns are the first unbroken run of members that are as long as the first
+ * of them; what stands before and after (counts, notes) is no part of the table. */
+static enum status columns(const struct answer *a, struct text *out, struct message *why)
+{
+    const struct answer *column[MOST_COLUMNS], *at[MOST_COLUMNS];
+    size_t n = 0, rows_n = 0;
 
     for (const struct answer *c = a->first; c; c = c->next) {
-        const size_t here = c->kind == ANSWER_REALS ? c->is.reals.n : c->kind == ANSWER_LIST ? answer_count(c) : 0;
+        const size_t here = column_length(c);
+        if (n > 0 && here != rows_n)
+            break;
         if (here == 0)
             continue;
-        text_print(out, "%s%s", comma, c->key);
-        comma = ",";
-        n = here > n ? here : n;
+        if (n == MOST_COLUMNS)
+            return refuse(ST_NO_MEMORY, why, "", "the table has more than %d columns", MOST_COLUMNS);
+        rows_n = here;
+        at[n] = c->kind == ANSWER_LIST ? c->first : NULL;
+        column[n++] = c;
     }
+    for (size_t k = 0; k < n; k++)
+        text_print(out, "%s%s", k ? "," : "", column[k]->key ? column[k]->key : "");
     text_add(out, "\n");
-    for (size_t i = 0; i < n; i++) {
-        comma = "";
-        for (const struct answer *c = a->first; c; c = c->next) {
-            if (c->kind == ANSWER_REALS && c->is.reals.n > 0) {
-                text_add(out, comma);
-                if (i < c->is.reals.n && isfinite(c->is.reals.at[i]))
-                    text_print(out, "%.10g", c->is.reals.at[i]);
-                comma = ",";
-            } else if (c->kind == ANSWER_LIST && c->first) {
-                const struct answer *item = c->first;
-                for (size_t k = 0; item && k < i; k++)
-                    item = item->next;
-                text_add(out, comma);
-                if (item)
-                    cell(out, item);
-                comma = ",";
+    for (size_t i = 0; i < rows_n; i++) {
+        for (size_t k = 0; k < n; k++) {
+            text_add(out, k ? "," : "");
+            if (at[k]) {
+                cell(out, at[k]);
+                at[k] = at[k]->next;
+            } else if (column[k]->kind == ANSWER_REALS && isfinite(column[k]->is.reals.at[i])) {
+                text_print(out, "%.10g", column[k]->is.reals.at[i]);
             }
         }
         text_add(out, "\n");
     }
+    return ST_OK;
 }
 
 enum status show_csv(const struct answer *a, const char *path, struct text *out, struct message *why)
@@ -119,12 +133,8 @@ enum status show_csv(const struct answer *a, const char *path, struct text *out,
 
     if (!list)
         return refuse(ST_BAD_INPUT, why, "csv", "this answer is not a table; leave out --csv");
-    if (list->kind == ANSWER_OBJECT) {
-        columns(list, out);
-    } else {
-        const enum status st = rows(list, out, why);
-        if (st != ST_OK)
-            return st;
-    }
+    const enum status st = list->kind == ANSWER_OBJECT ? columns(list, out, why) : rows(list, out, why);
+    if (st != ST_OK)
+        return st;
     return text_full(out) ? refuse(ST_NO_MEMORY, why, "", "the table is too long to be written out") : ST_OK;
 }

@@ -30,7 +30,8 @@ enum status show_csv(const struct answer *a, const char *path, struct text *out,
 /* Any answer as indented text: for pieces and questions that have no text of their own. */
 void show_tree(const struct answer *a, const struct show_how *how, struct text *out);
 
-/* The text of a question's answer: its own where it has one (show_own), else the tree. */
+/* The text of an answer: its own where it has one (show_own), else the tree. A piece is called "reckon sun", since a
+ * question of the farm may have the same name. */
 void show_text(const char *question, const struct answer *a, const struct show_how *how, struct text *out);
 
 /* A paragraph folded at how->width, first line after `lead`, further lines indented by `indent` spaces.
