@@ -91,6 +91,8 @@ void piglet_body(const struct piglet_model *m, double mass_kg, double mates, boo
     b->r_bed = piglet_bed_resistance(m, air);
     b->h_c = piglet_h_c(m, air->draught_mps);
     b->latent_h = m->lewis * b->h_c;
+    b->per_area = 1.0 / b->area_m2;
+    b->dry_kg_s_kpa = b->air_m2 * b->latent_h / m->latent_j_kg;
     b->air_c = air->air_c;
     b->radiant_c = air->radiant_c;
     b->bed_c = air->bed_c;
