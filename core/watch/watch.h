@@ -149,6 +149,7 @@ struct watch_chance {        /* chance that she farrows, within the horizon, in 
 struct watch_advice {        /* for one sow */
     size_t sow;              /* index in watch_night.sows */
     size_t option;           /* what serves her; WATCH_NONE = nothing is put out for her */
+    size_t now_option;       /* what would if nothing is done: something that stands already, or WATCH_NONE */
     double p_birth, p_12h;   /* of a birth within the horizon, within 12 h */
     struct watch_chance now;   /* if nothing is done */
     struct watch_chance after; /* with the plan */
@@ -167,7 +168,7 @@ struct watch_action {
     const size_t *sows;
     struct watch_deadline deadline;
     double danger_before, danger_after; /* summed over the sows it serves */
-    double gain_c;           /* need_c it takes off, those sows together */
+    double gain_c;           /* need_c it takes off, those sows together; of a spare: times the chance that it is used */
     double agree;            /* share of members whose own best plan has the same action */
     unsigned record;
 };

@@ -1,0 +1,213 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * The look worth taking. Worth of a look = sum over its two answers of their chance x (cost of the plan as it stands
+ * - cost of the best plan), both with her hours as they would be after that answer. (Expected value of sample
+ * information: Raiffa and Schlaifer, Applied Statistical Decision Theory, 1961.) The plan as it stands is among the
+ * plans compared, so no look is worth less than nothing.
+ *
+ * Looked at first with nothing scarce, which is quick and can only make a look seem worth more; only the looks that seem
+ * worth most are then reckoned exactly.
+ */
+#include <math.h>
+#include <stdlib.h>
+
+#include "core/watch/work.h"
+
+struct seen {                  /* one answer to one look */
+    double worth_c;            /* not weighted with its chance */
+    size_t option;
+};
+
+struct desk_top {
+    struct work k;             /* every sow that is looked at counts as near */
+    double *cost, *stay, *due; /* as things are */
+    size_t *planned;           /* n_near: columns of the plan */
+    double *cost2, *stay2, *due2;
+    size_t *pick;
+    const struct watch_plan *plan;
+};
+
+static bool can_wait(const struct desk_top *d, size_t col, double at_h)
+{
+    const struct watch_option *o = &d->k.in->options[d->k.col_option[col]];
+    enum watch_why reason;
+    const double due = work_physical_due(o, &d->k.in->moments[0], &reason);
+
+    return o->minutes <= 0.0 || isnan(due) || fmax(at_h, o->earliest_h) + o->minutes / 60.0 <= due + 1e-9;
+}
+
+/* Her costs after an answer; those of the others stay. */
+static void after_answer(struct desk_top *d, size_t s, const double *birth, double at_h)
+{
+    const struct work *k = &d->k;
+    const size_t n_hours = k->in->n_hours, sow = k->near[s];
+    const double *lies = k->need_mean + k->in->sows[sow].lies * n_hours;
+
+    for (size_t i = 0; i < k->n_near; i++)
+        d->stay2[i] = d->stay[i];
+    d->stay2[s] = work_expected(k, birth, lies, lies, 0.0, 0);
+    for (size_t c = 0; c < k->problem.n_cols; c++) {
+        const size_t of = k->cols[c].sow, option = k->col_option[c];
+        const bool kept = d->planned[of] == c;
+        d->cost2[c] = kept || can_wait(d, c, at_h) ? d->cost[c] : HUGE_VAL;
+        d->due2[c] = d->due[c];
+        if (of != s || !(d->cost2[c] < HUGE_VAL))
+            continue;
+        const size_t wait_h = kept ? 0 : (size_t)ceil(fmax(0.0, at_h));
+        const size_t ready_h = work_ready_h(k, option) > wait_h ? work_ready_h(k, option) : wait_h;
+        d->cost2[c] = k->pains[c] + work_expected(k, birth, lies, k->need_mean + option * n_hours,
+                                                  work_p_use(k, sow, option), ready_h < n_hours ? ready_h : n_hours);
+        if (!kept)
+            d->due2[c] = fmax(fmax(d->due[c], at_h + k->in->options[option].minutes / 60.0),
+                              work_own_due(k, birth, sow, option));
+    }
+}
+
+static enum status weigh(struct desk_top *d, size_t s, const double *birth, double at_h, bool exactly, struct seen *seen,
+                         bool *exact, struct message *why)
+{
+    const struct work *k = &d->k;
+    const struct choose_case c = { d->cost2, d->stay2, d->due2, &k->limits };
+    struct choose_pick best = { .col = d->pick };
+    double as_planned = 0.0;
+    enum status st;
+
+    after_answer(d, s, birth, at_h);
+    for (size_t i = 0; i < k->n_near; i++)
+        as_planned += d->planned[i] == SIZE_MAX ? d->stay2[i] : d->cost2[d->planned[i]];
+    *exact = true;
+    if (exactly)
+        st = choose_best(&k->problem, &c, d->planned, &best, why);
+    else
+        st = choose_bound(&k->problem, &c, &best, exact, why);
+    if (st != ST_OK)
+        return st;
+    *seen = (struct seen){ fmax(0.0, as_planned - best.cost), best.col[s] == SIZE_MAX ? WATCH_NONE : k->col_option[best.col[s]] };
+    return ST_OK;
+}
+
+static enum status worth_of(struct desk_top *d, const struct watch_look *looks, size_t i, bool exactly,
+                            struct watch_look_worth *w, bool *exact, struct message *why)
+{
+    const struct watch_look *l = &looks[i];
+    const size_t now = d->plan->chosen[l->sow];
+    struct seen yes = { 0 }, no = { 0 };
+    bool a = false, b = false;
+    size_t s = 0;
+
+    while (d->k.near[s] != l->sow)
+        s++;
+    enum status st = weigh(d, s, l->birth_present, l->at_h, exactly, &yes, &a, why);
+    if (st == ST_OK)
+        st = weigh(d, s, l->birth_absent, l->at_h, exactly, &no, &b, why);
+    if (st != ST_OK)
+        return st;
+    *exact = a && b;
+    *w = (struct watch_look_worth){ .look = i, .option_present = yes.option, .option_absent = no.option,
+        .worth_c = l->p_present * yes.worth_c + (1.0 - l->p_present) * no.worth_c,
+        .p_changes = (yes.option != now ? l->p_present : 0.0) + (no.option != now ? 1.0 - l->p_present : 0.0) };
+    return ST_OK;
+}
+
+static enum status check_looks(const struct watch_night *n, size_t n_looks, const struct watch_look *looks, struct message *why)
+{
+    for (size_t i = 0; i < n_looks; i++) {
+        const struct watch_look *l = &looks[i];
+        if (l->sow >= n->n_sows)
+            return refuse(ST_BAD_INPUT, why, "sow", "look %zu is at a sow that is not there", i);
+        if (!(l->p_present >= 0.0 && l->p_present <= 1.0))
+            return refuse(ST_BAD_INPUT, why, "p_present", "look %zu: the chance to see it is %g; give 0 to 1", i, l->p_present);
+        if (!(l->at_h >= 0.0 && l->at_h <= (double)n->n_hours))
+            return refuse(ST_BAD_INPUT, why, "at", "look %zu is at hour %g; give 0 to %zu", i, l->at_h, n->n_hours);
+        for (size_t h = 0; h < n->n_hours; h++)
+            if (!(l->birth_present[h] >= 0.0 && l->birth_present[h] <= 1.0 && l->birth_absent[h] >= 0.0 &&
+                  l->birth_absent[h] <= 1.0))
+                return refuse(ST_BAD_INPUT, why, "birth", "look %zu, hour %zu: a chance is not from 0 to 1", i, h);
+    }
+    return ST_OK;
+}
+
+/* Sows that are looked at but not near may become so: they get columns, and the plan has nothing out for them. */
+static enum status open_desk(const struct watch_night *n, const struct watch_weights *w, const struct watch_plan *plan,
+                             size_t n_looks, const struct watch_look *looks, struct arena *mem, struct desk_top *d,
+                             struct message *why)
+{
+    struct watch_night *wide = ARENA_NEW(mem, struct watch_night, 1);
+    struct watch_sow *sows = ARENA_NEW(mem, struct watch_sow, n->n_sows);
+
+    if (arena_full(mem))
+        return refuse(ST_NO_MEMORY, why, "", "too many looks to weigh at once");
+    *wide = *n;
+    for (size_t i = 0; i < n->n_sows; i++)
+        sows[i] = n->sows[i];
+    for (size_t i = 0; i < n_looks; i++)
+        sows[looks[i].sow].near = true;
+    wide->sows = sows;
+    const enum status st = work_lay_out(wide, w, mem, &d->k, why);
+    if (st != ST_OK)
+        return st;
+    const size_t n_cols = d->k.problem.n_cols, near = d->k.n_near;
+    d->plan = plan;
+    d->cost = ARENA_NEW(mem, double, n_cols);
+    d->due = ARENA_NEW(mem, double, n_cols);
+    d->stay = ARENA_NEW(mem, double, near);
+    d->cost2 = ARENA_NEW(mem, double, n_cols);
+    d->due2 = ARENA_NEW(mem, double, n_cols);
+    d->stay2 = ARENA_NEW(mem, double, near);
+    d->planned = ARENA_NEW(mem, size_t, near);
+    d->pick = ARENA_NEW(mem, size_t, near);
+    if (arena_full(mem))
+        return refuse(ST_NO_MEMORY, why, "", "too many looks to weigh at once");
+    work_case(&d->k, n->n_members, d->cost, d->stay, d->due);
+    for (size_t s = 0; s < near; s++)
+        d->planned[s] = SIZE_MAX;
+    for (size_t c = 0; c < n_cols; c++)
+        if (plan->chosen[d->k.near[d->k.cols[c].sow]] == d->k.col_option[c])
+            d->planned[d->k.cols[c].sow] = c;
+    return ST_OK;
+}
+
+static int worth_most_first(const void *a, const void *b)
+{
+    const struct watch_look_worth *x = a, *y = b;
+    return x->worth_c > y->worth_c ? -1 : x->worth_c < y->worth_c ? 1 : x->look < y->look ? -1 : x->look > y->look;
+}
+
+enum status watch_looks(const struct watch_night *night, const struct watch_weights *weights,
+                        const struct watch_plan *plan, size_t n_looks, const struct watch_look *looks, size_t most,
+                        struct arena *mem, struct watch_look_worth **worth, size_t *n, struct message *why)
+{
+    struct watch_look_worth *all = ARENA_NEW(mem, struct watch_look_worth, n_looks);
+    bool *exact = ARENA_NEW(mem, bool, n_looks);
+    struct desk_top d = { 0 };
+    size_t kept = 0, done = 0;
+    enum status st = work_check(night, weights, why);
+
+    if (st == ST_OK)
+        st = check_looks(night, n_looks, looks, why);
+    if (st == ST_OK && arena_full(mem))
+        st = refuse(ST_NO_MEMORY, why, "", "too many looks to weigh at once");
+    if (st == ST_OK)
+        st = open_desk(night, weights, plan, n_looks, looks, mem, &d, why);
+    for (size_t i = 0; st == ST_OK && i < n_looks; i++)
+        st = worth_of(&d, looks, i, false, &all[i], &exact[i], why);
+    if (st != ST_OK)
+        return st;
+    qsort(all, n_looks, sizeof *all, worth_most_first);
+    while (done < n_looks && done < most && all[done].worth_c > 1e-9) { /* the first is as good as it seems, or is put right */
+        struct watch_look_worth *w = &all[done];
+        if (exact[w->look]) {
+            done++;
+            continue;
+        }
+        st = worth_of(&d, looks, w->look, true, w, &exact[w->look], why);
+        if (st != ST_OK)
+            return st;
+        qsort(w, n_looks - done, sizeof *w, worth_most_first);
+    }
+    for (size_t i = 0; i < done; i++)
+        kept += all[i].worth_c > 1e-9 ? 1 : 0;
+    *worth = all;
+    *n = kept;
+    return ST_OK;
+}
