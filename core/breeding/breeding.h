@@ -14,8 +14,8 @@
  * hand. Of that, everything is used; the order in which it is listed never matters.
  *
  * Grid: 15 minutes. It divides the hour and the offset of every time zone (they differ by whole quarters of an
- * hour, which 10 minutes do not divide), and is a third of the median of the shortest sign (straining, 30 min)
- * on either side; halving it changes no chance by more than 0.002. Between grid edges mass is taken as even.
+ * hour, which 10 minutes do not divide), and half an hour, the median onset of the shortest sign (straining), is
+ * two cells. Halving it changes no chance by more than 0.003 (tests/core/test_breeding.c). Inside a cell mass is even.
  *
  * Limits: spreads are judgement where the table says [J]; see docs/reckoning/breeding.md. Nothing here replaces
  * a look at the sow or a vet.
@@ -176,6 +176,7 @@ struct breeding_evidence {
     double breed_shift_d;                 /* on the mean length; NAN = 0 */
     double litter_above_mean;             /* piglets expected above the herd's mean; NAN = by parity */
     double p_cycling;                     /* gilt: chance that she is cycling; NAN = the rule */
+    bool given_pregnant;                  /* take it that one of the chances took: no open mass */
 };
 
 struct breeding_evidence breeding_evidence_none(void); /* nothing known: the starting point to fill */
@@ -230,13 +231,14 @@ extern const char *const breeding_caution_words[BC_END]; /* one plain sentence *
 /* ---- the density --------------------------------------------------------------------------------------------- */
 
 struct breeding_density {
-    int64_t start_utc_s;  /* of the grid; a whole quarter of an hour */
+    int64_t start_utc_s;  /* of the grid: a whole quarter of an hour, or the moment conditioned on */
     size_t n;             /* cells of BREEDING_STEP_S */
     const double *up_to;  /* n + 1: mass before each edge; up_to[0] = 0. In the arena of the call */
     double open;          /* mass that no birth comes; up_to[n] + open = 1. 1 when nothing is known */
 };
 
 struct breeding_point;    /* a possible moment of conception with its mass and boar */
+struct breeding_normal;   /* the normal distribution, tabled */
 
 struct breeding_prior {
     struct breeding_density density;  /* not conditioned on anything after the scans and returns; no clock factor */
@@ -245,8 +247,10 @@ struct breeding_prior {
     int64_t first_chance_utc_s, last_chance_utc_s; /* of conception, as recorded; BREEDING_NONE when not known */
     struct breeding_notes notes;
     size_t n_points;                  /* private from here */
-    struct breeding_point *points;
+    const struct breeding_point *points;
+    const struct breeding_normal *normal;
     bool by_evidence;                 /* a scan or return speaks, not dates alone */
+    double tail, tail_d, tail_sd_d;   /* the wider part of the length */
 };
 
 /* The density of first birth.
@@ -282,6 +286,7 @@ struct breeding_posterior {
     unsigned seen, absent;   /* bits of enum breeding_sign that took part */
     struct breeding_rules rules; /* as used */
     size_t n_looks; const struct breeding_look *looks; /* the caller's */
+    const struct breeding_normal *normal;              /* private */
 };
 
 /* Conditioned on not having farrowed and on every look at a sign.
@@ -309,11 +314,11 @@ double breeding_not_pregnant(const struct breeding_posterior *p); /* now: neithe
 /* Chance of first birth in each of n whole hours beginning at from_utc_s; with `at` inside, the past part is in it. */
 void breeding_hours(const struct breeding_density *d, int64_t from_utc_s, size_t n, double p[]);
 
-/* Which boar: chance of each given that she farrows at x_utc_s (or given all that is known, for the second).
- * p[] holds BREEDING_BOARS + 1; the last is "not recorded". All NAN when no chance fits. True: no single boar reaches
+/* Which boar: chance of each given that she farrows at x_utc_s; from services, runs, scans and returns alone; or given all
+ * that is known, with the time waited and the signs. p[] holds BREEDING_BOARS + 1; the last is "not recorded". All NAN when no chance fits. True: no single boar reaches
  * 0.95, so the paternity is uncertain. */
-bool breeding_boar_at(const struct breeding_prior *prior, const struct breeding_rules *rules, int64_t x_utc_s,
-                      double p[BREEDING_BOARS + 1]);
+bool breeding_boar_at(const struct breeding_prior *prior, int64_t x_utc_s, double p[BREEDING_BOARS + 1]);
+bool breeding_boar_prior(const struct breeding_prior *prior, double p[BREEDING_BOARS + 1]); /* given that she is pregnant */
 bool breeding_boar_now(const struct breeding_prior *prior, const struct breeding_posterior *post,
                        double p[BREEDING_BOARS + 1]);
 
@@ -340,7 +345,10 @@ enum status breeding_look_ahead(const struct breeding_posterior *post, const str
                                 int64_t from_utc_s, size_t n, double if_seen[], double if_not_seen[],
                                 struct breeding_ahead *out, struct message *why) MUST_USE; /* arrays may be NULL with n 0 */
 
-/* P(seen | h hours before first birth); h <= 0 gives NAN. f for an open sow. */
+/* Weight of the hour: 1 + a cos(2 pi (local hour - peak) / 24). Mean 1 over a day. */
+double breeding_clock(const struct breeding_rules *r, int64_t utc_s);
+
+/* P(seen | h hours before first birth); h <= 0 gives NAN. false_seen for an open sow. */
 double breeding_sign_chance(const struct breeding_sign_rule *s, double hours_before);
 
 /* ---- advice -------------------------------------------------------------------------------------------------- */
