@@ -45,13 +45,16 @@ static double *figure(struct hour *h, enum series_field f)
     return NULL;
 }
 
-/* A variable wind is a known direction: nothing of lower rank may put a bearing in its place. */
+/* A variable wind is a known direction: nothing of lower rank may put a bearing in its place. A sky that was already
+ * filled by rule says nothing: another source may know it, and else the same rule is used here. */
 static bool says(const struct hour *h, enum series_field f)
 {
     struct hour copy = *h;
 
     if (f == SERIES_WIND_FROM)
         return h->wind_variable || h->wind_mps == 0.0 || !isnan(h->wind_from_deg);
+    if (f == SERIES_CLOUD && (h->filled & HOUR_CLOUD))
+        return false;
     return !isnan(*figure(&copy, f));
 }
 

@@ -10,7 +10,8 @@
  *   direction       the shorter way round between two values up to 6 h apart; never through calm or variable wind
  *   sky             the last value carried at most 3 h; else 4 oktas
  *   rain            0 where the hours before and after, at most 3 h apart, are dry; else not known
- * Past years are never used to fill a hole inside the forecast, only beyond its end.
+ * Past years are never used to fill a hole inside the forecast, only beyond its end. A source whose steps are longer
+ * than an hour goes through weather_fill() first, which spreads a step's rain over its hours.
  */
 #ifndef WEATHER_SERIES_H
 #define WEATHER_SERIES_H
