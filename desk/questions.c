@@ -1,8 +1,9 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
  * What can be asked of a farm. One row a question; its file beside this one has the rest. */
-#include "desk/question.h"
+#include "desk/questions.h"
 
 const struct question *const questions[] = {
+    &question_tonight,
     NULL,
 };

@@ -1,0 +1,224 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * The herd as of a moment: reading the facts, and the questions that are asked of the fold. */
+#include <math.h>
+#include <string.h>
+
+#include "core/base/civil.h"
+#include "desk/herd_inside.h"
+#include "desk/when.h"
+
+enum { MOST_MISSING = 24 };
+
+const char *const herd_state_name[] = {
+    [HERD_UNKNOWN] = "nothing known", [HERD_OPEN] = "open", [HERD_SERVED] = "served", [HERD_SUCKLING] = "suckling",
+};
+
+const char *row_text(const struct fact *f, const char *field)
+{
+    return fact_text(f->kind, f->value, field);
+}
+
+double row_real(const struct fact *f, const char *field)
+{
+    return fact_real(f->kind, f->value, field);
+}
+
+int64_t row_when(const struct fact *f, const char *field)
+{
+    return fact_whole(f->kind, f->value, field, INT64_MIN);
+}
+
+bool row_is(const struct fact *f, const char *field, const char *text)
+{
+    const char *has = row_text(f, field);
+    return has && text && strcmp(has, text) == 0;
+}
+
+bool row_flag(const struct fact *f, const char *field)
+{
+    return fact_whole(f->kind, f->value, field, 0) == 1;
+}
+
+int64_t day_of(const struct fold *fo, int64_t utc_s)
+{
+    const struct civil c = when_local(fo->herd->zone, utc_s);
+    return civil_days(c.year, c.month, c.day);
+}
+
+void herd_miss(struct fold *fo, const char *sentence)
+{
+    for (size_t i = 0; i < fo->n_missing; i++)
+        if (strcmp(fo->missing[i], sentence) == 0)
+            return;
+    if (sentence && fo->n_missing < MOST_MISSING)
+        fo->missing[fo->n_missing++] = sentence;
+}
+
+/* Live facts of a kind that had happened by the moment asked about. */
+static enum status read_rows(struct fold *fo, const char *name, struct rows *rows, struct message *why)
+{
+    rows->kind = fact_kind_find(name);
+    const enum status st = farm_facts(fo->farm, rows->kind, fo->herd->known_to, fo->mem, &rows->fact, &rows->n, why);
+    if (st != ST_OK || !rows->kind->when)
+        return st;
+    const size_t when = fact_field_find(rows->kind, rows->kind->when);
+    const bool day = rows->kind->fields[when].type == FACT_DAY;
+    const int64_t latest = day ? day_of(fo, fo->herd->at_utc_s) : fo->herd->at_utc_s;
+    size_t kept = 0;
+    for (size_t i = 0; i < rows->n; i++) {
+        const struct fact_value *v = &rows->fact[i].value[when];
+        if (!v->given || v->whole <= latest)
+            rows->fact[kept++] = rows->fact[i];
+    }
+    rows->n = kept;
+    return ST_OK;
+}
+
+static enum status read_all(struct fold *fo, struct message *why)
+{
+    const struct { const char *name; struct rows *rows; } all[] = {
+        { "animal", &fo->animal }, { "breed", &fo->breed }, { "group", &fo->group }, { "paddock", &fo->paddock },
+        { "shelter", &fo->shelter }, { "windbreak", &fo->windbreak }, { "placement", &fo->placement },
+        { "bedding", &fo->bedding }, { "stock", &fo->stock }, { "leaving", &fo->leaving }, { "weighing", &fo->weighing },
+        { "heat", &fo->heat }, { "service", &fo->service }, { "boar_run", &fo->boar_run }, { "scan", &fo->scan },
+        { "return", &fo->returns }, { "sign", &fo->sign }, { "look", &fo->look }, { "farrowing", &fo->farrowing },
+        { "weaning", &fo->weaning }, { "move", &fo->move }, { "nested", &fo->nested },
+    };
+    enum status st = ST_OK;
+    for (size_t i = 0; i < COUNT(all) && st == ST_OK; i++)
+        st = read_rows(fo, all[i].name, all[i].rows, why);
+    return st;
+}
+
+static enum status paddocks(struct fold *fo, struct message *why)
+{
+    struct herd *h = fo->herd;
+
+    h->paddocks = ARENA_NEW(fo->mem, struct herd_paddock, fo->paddock.n + 1);
+    if (!h->paddocks)
+        return refuse(ST_NO_MEMORY, why, "", "too many fields to hold at once");
+    for (size_t i = 0; i < fo->paddock.n; i++)
+        h->paddocks[h->n_paddocks++] = (struct herd_paddock){ row_text(&fo->paddock.fact[i], "name"), fo->paddock.fact[i].uid,
+                                                              row_real(&fo->paddock.fact[i], "area_m2") };
+    return ST_OK;
+}
+
+/* The newest count of each thing stands. */
+static void stock(struct fold *fo)
+{
+    struct herd_stock *s = &fo->herd->stock;
+    struct { const char *field; double value; int64_t at; } item[] = {
+        { "straw_kg", NAN, INT64_MIN }, { "bale_kg", NAN, INT64_MIN }, { "flaps", NAN, INT64_MIN },
+        { "wall_bales", NAN, INT64_MIN }, { "panels", NAN, INT64_MIN }, { "people", NAN, INT64_MIN },
+        { "hand_minutes", NAN, INT64_MIN }, { "straw_bales", NAN, INT64_MIN },
+    };
+
+    for (size_t i = 0; i < fo->stock.n; i++) {
+        const struct fact *f = &fo->stock.fact[i];
+        const int64_t at = row_when(f, "at");
+        for (size_t k = 0; k < COUNT(item); k++) {
+            const size_t field = fact_field_find(f->kind, item[k].field);
+            const struct fact_value *v = &f->value[field];
+            if (!v->given || at < item[k].at)
+                continue;
+            item[k].value = f->kind->fields[field].type == FACT_WHOLE ? (double)v->whole : v->real;
+            item[k].at = at;
+        }
+    }
+    s->bale_kg = item[1].value;
+    s->straw_kg = item[7].at > item[0].at ? item[7].value * (isnan(s->bale_kg) ? 18.0 : s->bale_kg) : item[0].value;
+    s->flaps = isnan(item[2].value) ? -1 : (int)item[2].value;
+    s->bales = isnan(item[3].value) ? -1 : (int)item[3].value;
+    s->panels = isnan(item[4].value) ? -1 : (int)item[4].value;
+    s->people = isnan(item[5].value) ? -1 : (int)item[5].value;
+    s->hand_minutes_per_h = item[6].value;
+    s->counted_utc_s = item[0].at > item[7].at ? item[0].at : item[7].at;
+    /* straw put in since it was counted is no longer in stock */
+    for (size_t i = 0; i < fo->bedding.n && isfinite(s->straw_kg); i++) {
+        const double kg = row_real(&fo->bedding.fact[i], "added_kg");
+        if (row_when(&fo->bedding.fact[i], "at") > s->counted_utc_s && isfinite(kg))
+            s->straw_kg = fmax(0.0, s->straw_kg - kg);
+    }
+    if (isnan(s->straw_kg))
+        herd_miss(fo, "How much straw there is: leenest record stock --straw-bales 20 --bale 18kg");
+    if (s->people < 0)
+        herd_miss(fo, "How many people can help at one time: leenest record stock --people 2");
+}
+
+enum status herd_fold(struct farm *farm, int64_t at_utc_s, int64_t known_to, struct arena *mem, struct herd *herd,
+                      struct message *why)
+{
+    struct fold *fo = ARENA_NEW(mem, struct fold, 1);
+
+    *herd = (struct herd){ .at_utc_s = at_utc_s, .known_to = known_to };
+    if (!fo)
+        return refuse(ST_NO_MEMORY, why, "", "out of memory");
+    fo->farm = farm;
+    fo->herd = herd;
+    fo->mem = mem;
+    fo->missing = ARENA_NEW(mem, const char *, MOST_MISSING);
+    if (!fo->missing)
+        return refuse(ST_NO_MEMORY, why, "", "out of memory");
+    enum status st = known_to > 0 ? ST_OK : farm_number(farm, &herd->known_to, why);
+    if (st == ST_OK)
+        st = desk_place(farm, mem, &herd->place, why);
+    if (st == ST_OK)
+        st = desk_zone(farm, mem, &herd->zone, why);
+    if (st == ST_OK)
+        st = read_all(fo, why);
+    if (st == ST_OK)
+        st = paddocks(fo, why);
+    if (st == ST_OK)
+        st = herd_sites(fo, why);
+    if (st == ST_OK)
+        st = herd_sows(fo, why);
+    if (st != ST_OK)
+        return st;
+    stock(fo);
+    herd->missing = fo->missing;
+    herd->n_missing = fo->n_missing;
+    return arena_full(mem) ? refuse(ST_NO_MEMORY, why, "", "the herd is too large to hold at once") : ST_OK;
+}
+
+enum status herd_find(const struct herd *herd, const char *name, size_t *sow, struct message *why)
+{
+    size_t found = HERD_NONE, count = 0;
+    char near[160] = "";
+    size_t used = 0;
+
+    for (size_t i = 0; i < herd->n_sows; i++) {
+        const struct herd_sow *s = &herd->sows[i];
+        if (strcmp(s->name, name) == 0 || strcmp(s->uid, name) == 0 || (*s->tag && strcmp(s->tag, name) == 0)) {
+            found = i;
+            count++;
+        }
+        if (used < sizeof near - 40) {
+            const int n = snprintf(near + used, sizeof near - used, "%s%.30s", used ? ", " : "", s->name);
+            used += n > 0 ? (size_t)n : 0;
+        }
+    }
+    if (count == 0)
+        return refuse(ST_NOT_FOUND, why, "sow", "no sow \"%.40s\" is here on that day; there %s %s", name,
+                      herd->n_sows == 1 ? "is" : "are", *near ? near : "none");
+    if (count > 1)
+        return refuse(ST_CONFLICT, why, "sow", "\"%.40s\" is the name or tag of %zu sows; use the other one of the two", name, count);
+    *sow = found;
+    return ST_OK;
+}
+
+double herd_p_use(const struct herd *herd, size_t sow)
+{
+    const struct herd_sow *s = &herd->sows[sow];
+    double used = 0.0, all = 0.0;
+
+    if (s->penned || s->nests_at != HERD_NONE)
+        return 1.0;
+    for (size_t i = 0; i < herd->n_sows; i++) {
+        used += (double)herd->sows[i].n_nested_used;
+        all += (double)herd->sows[i].n_nested;
+    }
+    /* the herd pulls the default, her own record pulls the herd's: weights n / (n + 4), judgement */
+    const double of_herd = (0.75 * 4.0 + used) / (4.0 + all);
+    return (of_herd * 4.0 + (double)s->n_nested_used) / (4.0 + (double)s->n_nested);
+}

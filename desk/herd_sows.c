@@ -1,0 +1,489 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * Each sow as of the moment: her turn (since she last farrowed), the evidence of it, where she is, what she has shown. */
+#include <math.h>
+#include <string.h>
+
+#include "core/base/civil.h"
+#include "desk/herd_inside.h"
+
+static const double gestation_least_d = 105.0, gestation_most_d = 125.0, suckling_most_d = 100.0;
+
+static bool hers(const struct fact *f, const struct herd_sow *s)
+{
+    return row_is(f, "sow", s->uid);
+}
+
+static int64_t later(int64_t a, int64_t b)
+{
+    return a > b ? a : b;
+}
+
+static size_t site_of(const struct herd *h, const char *placement_uid)
+{
+    for (size_t i = 0; placement_uid && i < h->n_sites; i++)
+        if (strcmp(h->sites[i].uid, placement_uid) == 0)
+            return i;
+    return HERD_NONE;
+}
+
+/* ---- past litters --------------------------------------------------------------------------------------------------- */
+
+/* Days from the service that this farrowing came of; NAN when none fits. */
+static double length_of(const struct fold *fo, const struct herd_sow *s, int64_t farrowed_utc_s)
+{
+    double best = NAN;
+
+    for (size_t i = 0; i < fo->service.n; i++) {
+        const struct fact *f = &fo->service.fact[i];
+        const double d = (double)(farrowed_utc_s - row_when(f, "at")) / (double)DAY_S;
+        if (hers(f, s) && d >= gestation_least_d && d <= gestation_most_d && !(d > best))
+            best = d;   /* the last service that can have been it */
+    }
+    return best;
+}
+
+static void past(struct fold *fo, const struct fact *animal, struct herd_sow *s)
+{
+    const int before = (int)fact_whole(animal->kind, animal->value, "litters_before", 0);
+    const int known = (int)fact_whole(animal->kind, animal->value, "gestations_before", 0);
+    const double mean_before = row_real(animal, "mean_litter_before"), length_before = row_real(animal, "gestation_before_d");
+    double *lengths = ARENA_NEW(fo->mem, double, fo->farrowing.n + 32);
+    double sum = isfinite(mean_before) ? mean_before * before : 0.0;
+    size_t n = 0, counted = isfinite(mean_before) ? (size_t)before : 0;
+    int litters = 0;
+
+    for (int i = 0; lengths && i < known && i < 25 && isfinite(length_before); i++)
+        lengths[n++] = length_before;
+    for (size_t i = 0; i < fo->farrowing.n; i++) {
+        const struct fact *f = &fo->farrowing.fact[i];
+        if (!hers(f, s))
+            continue;
+        const int64_t start = row_when(f, "start");
+        const int alive = (int)fact_whole(f->kind, f->value, "born_alive", -1);
+        const double d = length_of(fo, s, start);
+        litters++;
+        if (lengths && isfinite(d))
+            lengths[n++] = d;
+        if (alive >= 0) {
+            sum += alive;
+            counted++;
+        }
+        if (start > s->farrowed_utc_s) {
+            s->farrowed_utc_s = start;
+            s->born_alive = alive;
+            s->born_dead = (int)fact_whole(f->kind, f->value, "still", -1);
+            s->nests_at = site_of(fo->herd, row_text(f, "placement"));
+        }
+    }
+    s->parity = row_is(animal, "is", "sow") && before == 0 && litters == 0 ? -1 : before + litters;
+    s->gilt = s->parity == 0;
+    s->n_litters = counted;
+    s->mean_litter = counted ? sum / (double)counted : (double)NAN;
+    s->evidence.past_gestation_d = lengths;
+    s->evidence.n_past = n;
+    for (size_t i = 0; i < fo->weaning.n; i++)
+        if (hers(&fo->weaning.fact[i], s))
+            s->weaned_utc_s = later(s->weaned_utc_s, row_when(&fo->weaning.fact[i], "at"));
+    for (size_t i = 0; i < fo->nested.n; i++)
+        if (hers(&fo->nested.fact[i], s) && !row_is(&fo->nested.fact[i], "put_out", "nothing-there")) {
+            s->n_nested++;
+            s->n_nested_used += row_is(&fo->nested.fact[i], "put_out", "used");
+        }
+}
+
+/* ---- where ----------------------------------------------------------------------------------------------------------- */
+
+/* Group she was in at a moment: by her newest move until then. */
+static const char *group_at(const struct fold *fo, const struct herd_sow *s, int64_t at)
+{
+    const char *group = NULL;
+    int64_t newest = INT64_MIN;
+
+    for (size_t i = 0; i < fo->move.n; i++) {
+        const struct fact *f = &fo->move.fact[i];
+        const int64_t when = row_when(f, "at");
+        if (row_is(f, "animal", s->uid) && when <= at && when >= newest && row_text(f, "to_group")) {
+            newest = when;
+            group = row_text(f, "to_group");
+        }
+    }
+    return group;
+}
+
+static void where(const struct fold *fo, struct herd_sow *s)
+{
+    const struct herd *h = fo->herd;
+    const char *group = group_at(fo, s, h->at_utc_s);
+    int64_t newest = INT64_MIN;
+
+    for (size_t i = 0; group && i < fo->group.n; i++)
+        if (strcmp(fo->group.fact[i].uid, group) == 0)
+            s->group = i;
+    for (size_t i = 0; i < fo->move.n; i++) {
+        const struct fact *f = &fo->move.fact[i];
+        const int64_t when = row_when(f, "at");
+        if (when < newest || !(row_is(f, "animal", s->uid) || (group && row_is(f, "group", group))))
+            continue;
+        newest = when;
+        const size_t site = site_of(h, row_text(f, "to_placement"));
+        const char *paddock = row_text(f, "to_paddock");
+        for (size_t k = 0; paddock && k < h->n_paddocks; k++)
+            if (strcmp(h->paddocks[k].uid, paddock) == 0)
+                s->paddock = k;
+        s->penned = row_flag(f, "alone");
+        if (site != HERD_NONE) {
+            s->paddock = h->sites[site].paddock != HERD_NONE ? h->sites[site].paddock : s->paddock;
+            if (s->penned)
+                s->nests_at = site;
+        }
+    }
+}
+
+/* ---- this turn ------------------------------------------------------------------------------------------------------- */
+
+static int boar_index(const struct fold *fo, const char *uid)
+{
+    for (size_t i = 0; uid && i < fo->herd->n_boars && i < BREEDING_BOARS; i++)
+        if (strcmp(fo->herd->boars[i].uid, uid) == 0)
+            return (int)i;
+    return -1;
+}
+
+static bool services(struct fold *fo, struct herd_sow *s, int64_t since)
+{
+    struct breeding_service *list = ARENA_NEW(fo->mem, struct breeding_service, fo->service.n + 1);
+    int64_t *heats = ARENA_NEW(fo->mem, int64_t, fo->heat.n + fo->returns.n + 1);
+    struct breeding_evidence *e = &s->evidence;
+
+    if (!heats || !list)
+        return false;
+    for (size_t i = 0; i < fo->service.n; i++) {
+        const struct fact *f = &fo->service.fact[i];
+        if (hers(f, s) && row_when(f, "at") > since)
+            list[e->n_services++] = (struct breeding_service){ row_when(f, "at"), row_real(f, "weight"),
+                                                               boar_index(fo, row_text(f, "boar")), row_flag(f, "day_only") };
+    }
+    for (size_t i = 0; i < fo->heat.n; i++) {
+        const struct fact *f = &fo->heat.fact[i];
+        if (!hers(f, s) || row_when(f, "at") <= since)
+            continue;
+        heats[e->n_heats++] = row_when(f, "at");
+        if (row_is(f, "strength", "standing"))
+            e->standing_utc_s = later(e->standing_utc_s, row_when(f, "at"));
+    }
+    for (size_t i = 0; i < fo->returns.n; i++)
+        if (hers(&fo->returns.fact[i], s) && row_when(&fo->returns.fact[i], "at") > since && row_is(&fo->returns.fact[i], "seen", "heat"))
+            heats[e->n_heats++] = row_when(&fo->returns.fact[i], "at");
+    e->services = list;
+    e->heats_utc_s = heats;
+    /* a standing heat long before the last service says nothing about the hour of that one */
+    for (size_t i = 0; i < e->n_services; i++)
+        if (e->standing_utc_s != BREEDING_NONE && list[i].at_utc_s > e->standing_utc_s + 5 * DAY_S)
+            e->standing_utc_s = BREEDING_NONE;
+    return true;
+}
+
+static bool runs(struct fold *fo, struct herd_sow *s, int64_t since)
+{
+    struct breeding_run *list = ARENA_NEW(fo->mem, struct breeding_run, fo->boar_run.n + 1);
+    struct breeding_evidence *e = &s->evidence;
+
+    if (!list)
+        return false;
+    for (size_t i = 0; i < fo->boar_run.n; i++) {
+        const struct fact *f = &fo->boar_run.fact[i];
+        const char *group = row_text(f, "group");
+        int64_t from = row_when(f, "from"), to = row_when(f, "to");
+        if (to != INT64_MIN && to > fo->herd->at_utc_s)
+            to = INT64_MIN;
+        bool with = row_is(f, "sow", s->uid);
+        if (group) {
+            const char *in = group_at(fo, s, from);
+            with = in && strcmp(in, group) == 0;
+            for (size_t k = 0; !with && k < fo->move.n; k++) {   /* put into the group while he was there */
+                const struct fact *m = &fo->move.fact[k];
+                const int64_t when = row_when(m, "at");
+                if (row_is(m, "animal", s->uid) && row_is(m, "to_group", group) && when > from && (to == INT64_MIN || when < to)) {
+                    from = when;
+                    with = true;
+                }
+            }
+        }
+        if (!with || (to != INT64_MIN && to <= since))
+            continue;
+        list[e->n_runs++] = (struct breeding_run){ later(from, since == INT64_MIN ? from : since),
+                                                   to == INT64_MIN ? BREEDING_NONE : to, boar_index(fo, row_text(f, "boar")) };
+    }
+    e->runs = list;
+    return true;
+}
+
+static bool scans(struct fold *fo, struct herd_sow *s, int64_t since)
+{
+    struct breeding_scan *list = ARENA_NEW(fo->mem, struct breeding_scan, fo->scan.n + 1);
+    struct breeding_return_look *none = ARENA_NEW(fo->mem, struct breeding_return_look, fo->returns.n + 1);
+    struct breeding_evidence *e = &s->evidence;
+
+    if (!none || !list)
+        return false;
+    for (size_t i = 0; i < fo->scan.n; i++) {
+        const struct fact *f = &fo->scan.fact[i];
+        if (hers(f, s) && row_when(f, "at") > since && !row_is(f, "result", "unclear"))
+            list[e->n_scans++] = (struct breeding_scan){ row_when(f, "at"), row_is(f, "result", "positive") };
+    }
+    for (size_t i = 0; i < fo->returns.n; i++) {
+        const struct fact *f = &fo->returns.fact[i];
+        const int64_t at = row_when(f, "at"), from = row_when(f, "from");
+        if (hers(f, s) && at > since && row_is(f, "seen", "none"))
+            none[e->n_return_looks++] = (struct breeding_return_look){ from == INT64_MIN ? at - DAY_S / 2 : from, at };
+    }
+    e->scans = list;
+    e->return_looks = none;
+    return true;
+}
+
+static bool fresh_bed(const struct fold *fo, const struct herd_sow *s, const char *placement, int64_t at)
+{
+    (void)s;
+    for (size_t i = 0; placement && i < fo->bedding.n; i++) {
+        const struct fact *b = &fo->bedding.fact[i];
+        const int64_t when = row_when(b, "at");
+        if (row_is(b, "placement", placement) && when <= at && at - when <= DAY_S && isfinite(row_real(b, "added_kg")))
+            return true;
+    }
+    return false;
+}
+
+static bool looks(struct fold *fo, struct herd_sow *s, int64_t since)
+{
+    struct breeding_look *list = ARENA_NEW(fo->mem, struct breeding_look, fo->sign.n + fo->look.n * BS_END + 1);
+    struct breeding_evidence *e = &s->evidence;
+    const char *nest_place = NULL;
+
+    if (!list)
+        return false;
+    for (size_t i = 0; i < fo->sign.n; i++) {
+        const struct fact *f = &fo->sign.fact[i];
+        const int64_t at = row_when(f, "at");
+        if (!hers(f, s) || at <= since)
+            continue;
+        struct breeding_look l = { .at_utc_s = at, .sign = breeding_sign_find(row_text(f, "sign")), .present = true };
+        if (l.sign == BS_END)
+            continue;
+        l.flags = (row_is(f, "arranging", "yes") ? BL_ALONE : 0u) | (row_flag(f, "quiet") ? BL_NEST_FINISHED : 0u) |
+                  (fresh_bed(fo, s, row_text(f, "placement"), at) ? BL_FRESH_BED : 0u);
+        list[e->n_looks++] = l;
+        e->not_farrowed_by_utc_s = later(e->not_farrowed_by_utc_s, at);
+        s->last_look_utc_s = later(s->last_look_utc_s, at);
+        if (l.sign == BS_NEST && at >= s->nesting_utc_s) {
+            s->nesting_utc_s = at;
+            nest_place = row_text(f, "placement");
+        }
+    }
+    for (size_t i = 0; i < fo->look.n; i++) {
+        const struct fact *f = &fo->look.fact[i];
+        const int64_t at = row_when(f, "at");
+        const char *absent = row_text(f, "absent");
+        if (!hers(f, s) || at <= since)
+            continue;
+        for (int k = 0; absent && k < BS_END; k++)
+            if (fact_set_has(absent, breeding_sign_name[k]))
+                list[e->n_looks++] = (struct breeding_look){ .at_utc_s = at, .sign = (enum breeding_sign)k };
+        e->not_farrowed_by_utc_s = later(e->not_farrowed_by_utc_s, at);
+        s->last_look_utc_s = later(s->last_look_utc_s, at);
+        if (absent && fact_set_has(absent, "nest") && at > s->nesting_utc_s)
+            s->nesting_utc_s = BREEDING_NONE;
+    }
+    e->looks = list;
+    if (s->nesting_utc_s != BREEDING_NONE && site_of(fo->herd, nest_place) != HERD_NONE)
+        s->nests_at = site_of(fo->herd, nest_place);
+    return true;
+}
+
+/* How she was when the boar came. */
+static void state_for_boar(const struct fact *animal, struct herd_sow *s)
+{
+    struct breeding_evidence *e = &s->evidence;
+
+    e->parity = s->parity;
+    e->farrowed_utc_s = s->farrowed_utc_s;
+    e->weaned_utc_s = s->weaned_utc_s > s->farrowed_utc_s ? s->weaned_utc_s : BREEDING_NONE;
+    e->state = BREEDING_STATE_UNKNOWN;
+    if (e->n_runs == 0)
+        return;
+    int64_t first = e->runs[0].from_utc_s;
+    for (size_t i = 1; i < e->n_runs; i++)
+        first = e->runs[i].from_utc_s < first ? e->runs[i].from_utc_s : first;
+    if (s->gilt) {
+        e->state = BREEDING_GILT;
+        e->p_cycling = row_is(animal, "cycling", "yes") ? 1.0 : (double)NAN;
+    } else if (s->farrowed_utc_s != BREEDING_NONE && (e->weaned_utc_s == BREEDING_NONE || e->weaned_utc_s > first)) {
+        e->state = BREEDING_SUCKLING;
+    } else if (e->weaned_utc_s != BREEDING_NONE && first - e->weaned_utc_s <= 10 * DAY_S) {
+        e->state = BREEDING_WEANED;
+    } else if (e->weaned_utc_s != BREEDING_NONE || e->n_heats > 0) {
+        e->state = BREEDING_CYCLING;
+    }
+}
+
+static void breed_of(const struct fold *fo, struct herd_sow *s)
+{
+    for (size_t i = 0; i < fo->breed.n; i++) {
+        const struct fact *b = &fo->breed.fact[i];
+        const char *name = row_text(b, "name");
+        if (!name || !*s->breed || strncmp(s->breed, name, strlen(name)) != 0)
+            continue;
+        const double shift = row_real(b, "gestation_shift_d"), mass = row_real(b, "sow_kg");
+        if (isfinite(shift))
+            s->evidence.breed_shift_d = shift;
+        if (isnan(s->mass_kg) && !s->gilt)
+            s->mass_kg = mass;
+    }
+}
+
+static void weights(const struct fold *fo, const struct fact *animal, struct herd_sow *s)
+{
+    int64_t newest_mass = INT64_MIN, newest_condition = INT64_MIN;
+
+    s->mass_kg = row_real(animal, "mass_kg");
+    s->condition = row_real(animal, "condition");
+    for (size_t i = 0; i < fo->weighing.n; i++) {
+        const struct fact *f = &fo->weighing.fact[i];
+        const int64_t on = row_when(f, "on");
+        if (!row_is(f, "animal", s->uid))
+            continue;
+        if (isfinite(row_real(f, "mass_kg")) && on >= newest_mass) {
+            newest_mass = on;
+            s->mass_kg = row_real(f, "mass_kg");
+        }
+        if (isfinite(row_real(f, "condition")) && on >= newest_condition) {
+            newest_condition = on;
+            s->condition = row_real(f, "condition");
+        }
+    }
+}
+
+static void judge_state(struct fold *fo, struct herd_sow *s)
+{
+    const struct breeding_evidence *e = &s->evidence;
+    const bool chance = e->n_services > 0 || e->n_runs > 0 ||
+                        (e->n_heats > 0 && e->n_scans > 0);
+    const bool weaned = s->weaned_utc_s != BREEDING_NONE && s->weaned_utc_s >= s->farrowed_utc_s;
+    const double since_d = s->farrowed_utc_s == BREEDING_NONE ? INFINITY
+                           : (double)(fo->herd->at_utc_s - s->farrowed_utc_s) / (double)DAY_S;
+
+    if (chance)
+        s->state = HERD_SERVED;
+    else if (s->farrowed_utc_s != BREEDING_NONE && !weaned && since_d < suckling_most_d)
+        s->state = HERD_SUCKLING;
+    else if (weaned)
+        s->state = HERD_OPEN;
+    else
+        s->state = HERD_UNKNOWN;
+    if (s->state == HERD_UNKNOWN && s->farrowed_utc_s != BREEDING_NONE)
+        herd_miss(fo, arena_print(fo->mem, "When %s was weaned.", s->name));
+    if (s->state == HERD_UNKNOWN && s->farrowed_utc_s == BREEDING_NONE)
+        herd_miss(fo, arena_print(fo->mem, "Whether %s was served, or a boar ran with her: leenest record service --sow %s --at ...",
+                                  s->name, s->name));
+}
+
+static bool one(struct fold *fo, const struct fact *animal, struct herd_sow *s)
+{
+    const char *tag = row_text(animal, "tag"), *breed = row_text(animal, "breed"), *temper = row_text(animal, "temper");
+
+    *s = (struct herd_sow){
+        .name = row_text(animal, "name"), .uid = animal->uid, .tag = tag ? tag : "", .breed = breed ? breed : "",
+        .temper = temper ? temper : "", .born_days = row_when(animal, "born"), .last_look_utc_s = BREEDING_NONE,
+        .nesting_utc_s = BREEDING_NONE, .farrowed_utc_s = BREEDING_NONE, .weaned_utc_s = BREEDING_NONE, .born_alive = -1,
+        .born_dead = -1, .paddock = HERD_NONE, .group = HERD_NONE, .nests_at = HERD_NONE, .evidence = breeding_evidence_none(),
+    };
+    s->evidence.known_to_utc_s = fo->herd->at_utc_s;
+    past(fo, animal, s);
+    weights(fo, animal, s);
+    breed_of(fo, s);
+    const int64_t since = s->farrowed_utc_s;
+    if (!services(fo, s, since) || !runs(fo, s, since) || !scans(fo, s, since) || !looks(fo, s, since))
+        return false;
+    s->last_look_utc_s = later(s->last_look_utc_s, s->farrowed_utc_s);
+    state_for_boar(animal, s);
+    judge_state(fo, s);
+    where(fo, s);
+    if (s->state != HERD_SUCKLING && s->nesting_utc_s == BREEDING_NONE && !s->penned)
+        s->nests_at = HERD_NONE;
+    if (s->nests_at != HERD_NONE) {
+        struct herd_site *site = &fo->herd->sites[s->nests_at];
+        const size_t me = fo->herd->n_sows;
+        if (s->state == HERD_SUCKLING)
+            site->litter_of = me;
+        else if (s->nesting_utc_s != BREEDING_NONE)
+            site->nest_of = me;
+    }
+    return true;
+}
+
+/* ---- all ---------------------------------------------------------------------------------------------------------------- */
+
+static bool is_here(const struct fold *fo, const struct fact *animal)
+{
+    const int64_t arrived = row_when(animal, "arrived"), born = row_when(animal, "born"), today = day_of(fo, fo->herd->at_utc_s);
+
+    if (row_is(animal, "kept", "elsewhere") || (arrived != INT64_MIN && arrived > today) || (born != INT64_MIN && born > today))
+        return false;
+    for (size_t i = 0; i < fo->leaving.n; i++)
+        if (row_is(&fo->leaving.fact[i], "animal", animal->uid) && !row_is(&fo->leaving.fact[i], "how", "lent"))
+            return false;
+    return true;
+}
+
+static int by_name(const void *a, const void *b)
+{
+    const struct fact *const *x = a, *const *y = b;
+    const int c = strcmp(row_text(*x, "name"), row_text(*y, "name"));
+    return c ? c : strcmp((*x)->uid, (*y)->uid);
+}
+
+static enum status flags(struct fold *fo, struct message *why)
+{
+    struct farm_flag *flag = NULL;
+    size_t n = 0;
+    const enum status st = farm_flags(fo->farm, false, fo->herd->known_to, fo->mem, &flag, &n, why);
+
+    for (size_t i = 0; i < fo->herd->n_sows && st == ST_OK; i++) {
+        struct herd_sow *s = &fo->herd->sows[i];
+        const char **says = ARENA_NEW(fo->mem, const char *, n + 1);
+        if (!says)
+            return refuse(ST_NO_MEMORY, why, "", "out of memory");
+        for (size_t k = 0; k < n; k++)
+            if (strstr(flag[k].says, s->name))
+                says[s->n_flags++] = flag[k].says;
+        s->flags = says;
+    }
+    return st;
+}
+
+enum status herd_sows(struct fold *fo, struct message *why)
+{
+    struct herd *h = fo->herd;
+    const struct fact **order = ARENA_NEW(fo->mem, const struct fact *, fo->animal.n + 1);
+    size_t n = 0;
+
+    h->sows = ARENA_NEW(fo->mem, struct herd_sow, fo->animal.n + 1);
+    h->boars = ARENA_NEW(fo->mem, struct herd_boar, fo->animal.n + 1);
+    if (!order || !h->sows || !h->boars)
+        return refuse(ST_NO_MEMORY, why, "", "too many animals to hold at once");
+    for (size_t i = 0; i < fo->animal.n; i++) {
+        const struct fact *f = &fo->animal.fact[i];
+        if (row_is(f, "is", "boar"))   /* also those that have left: their services stand */
+            h->boars[h->n_boars++] = (struct herd_boar){ row_text(f, "name"), f->uid, row_when(f, "born") };
+        if ((row_is(f, "is", "sow") || row_is(f, "is", "gilt")) && is_here(fo, f))
+            order[n++] = f;
+    }
+    qsort(order, n, sizeof *order, by_name);
+    for (size_t i = 0; i < n; i++) {
+        if (!one(fo, order[i], &h->sows[h->n_sows]))
+            return refuse(ST_NO_MEMORY, why, "", "too many facts to hold at once");
+        h->n_sows++;
+    }
+    return flags(fo, why);
+}

@@ -1,0 +1,269 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * The sows' side of the night: birth hours, who is near, limits, moments. */
+#include <math.h>
+#include <string.h>
+
+#include "core/base/civil.h"
+#include "desk/night_inside.h"
+
+enum { MOST_ASSUMED = 64 };
+
+const struct night_work night_work = {
+    .turn_min = 12, .straw_min = 6, .flap_min = 10, .wall_min = 15, .move_min = 30, .bed_min = 8, .vents_min = 3,
+    .turn_people = 2, .move_people = 2,
+    .wall_bales = 4, .wall_porosity = 0.15, .wall_distance_heights = 1.0, .wall_height_m = 0.9,
+    .half_bale = 0.5, .deepest_m = 0.25,
+    .found_bed_m = 0.05, .lee_distance_heights = 3.0,
+    .near_chance = 0.10,
+};
+
+/* Loose straw settles to about 40 kg/m3 (from memory); a sow's nest covers so much ground (judgement, made to agree with
+ * half a small bale of 18 kg in a hut and one in the open: common practice, no source). */
+static const double straw_kg_m3 = 40.0, nest_hut_m2 = 1.5, nest_open_m2 = 2.25;
+
+double night_straw_depth_m(double straw_kg, bool in_the_open)
+{
+    return straw_kg >= 0.0 ? straw_kg / (straw_kg_m3 * (in_the_open ? nest_open_m2 : nest_hut_m2)) : (double)NAN;
+}
+
+double night_straw_kg(double depth_m, bool in_the_open)
+{
+    return depth_m * straw_kg_m3 * (in_the_open ? nest_open_m2 : nest_hut_m2);
+}
+
+void night_assume(struct night *n, const char *sentence)
+{
+    for (size_t i = 0; i < n->n_assumed; i++)
+        if (strcmp(n->assumed[i], sentence) == 0)
+            return;
+    if (sentence && n->n_assumed < MOST_ASSUMED)
+        n->assumed[n->n_assumed++] = sentence;
+}
+
+static double share_of_births(const struct night *n, const struct night_sow *s, double hours)
+{
+    double sum = 0.0;
+    for (size_t h = 0; h < n->n_hours && (double)h < hours; h++)
+        sum += s->birth[h];
+    return sum;
+}
+
+static enum status one_sow(struct night *n, size_t i, const struct night_ask *ask, struct night_sow *s, struct message *why)
+{
+    const struct herd_sow *h = &n->herd->sows[i];
+    struct breeding_rules rules = breeding_rules_default();
+    struct breeding_evidence e = h->evidence;
+    const int64_t at = n->herd->at_utc_s;
+
+    rules.utc_offset_s = zone_standard_offset_s(n->herd->zone, at);
+    rules.southern = n->herd->place.lat_deg < 0.0;
+    s->herd = i;
+    enum status st = breeding_prior(&rules, &e, n->mem, &s->prior, why);
+    if (st == ST_OK)
+        st = breeding_posterior(&rules, &e, &s->prior, at, ask->seen_now ? BREEDING_SEEN_NOW : BREEDING_SINCE_LAST_LOOK, n->mem,
+                                &s->post, why);
+    if (st != ST_OK)
+        return st;
+    s->birth = ARENA_NEW(n->mem, double, n->n_hours);
+    if (!s->birth)
+        return refuse(ST_NO_MEMORY, why, "", "too many sows or hours to hold at once");
+    if (!s->post.known)
+        return ST_OK;
+    breeding_hours(&s->post.density, n->coming->from_utc_s, n->n_hours, s->birth);
+    /* what lies before the moment asked about has happened or not; it is no birth to come */
+    const int64_t past_s = at - n->coming->from_utc_s;
+    if (past_s > 0)
+        s->birth[0] = breeding_between(&s->post.density, at, n->coming->from_utc_s + HOUR_S);
+    s->p_24h = share_of_births(n, s, 24.0);
+    s->p_48h = share_of_births(n, s, 48.0);
+    s->p_horizon = share_of_births(n, s, (double)n->n_hours);
+    s->near = s->p_horizon >= night_work.near_chance || h->nesting_utc_s != BREEDING_NONE;
+    return ST_OK;
+}
+
+static enum status all_sows(struct night *n, const struct night_ask *ask, struct message *why)
+{
+    enum status st = ST_OK;
+
+    n->sows = ARENA_NEW(n->mem, struct night_sow, n->herd->n_sows + 1);
+    if (!n->sows)
+        return refuse(ST_NO_MEMORY, why, "", "too many sows to hold at once");
+    for (size_t i = 0; i < n->herd->n_sows && st == ST_OK; i++) {
+        if (n->herd->sows[i].state != HERD_SERVED)
+            continue;
+        st = one_sow(n, i, ask, &n->sows[n->n_sows], why);
+        n->n_sows += st == ST_OK;
+    }
+    return st;
+}
+
+/* Sow and litter that a shelter is reckoned with: the herd's own means where they are recorded. */
+static void who_lies_there(struct night *n)
+{
+    double mass = 0.0, litter = 0.0;
+    size_t n_mass = 0, n_litter = 0;
+
+    n->inside = nest_inside_default();
+    n->typical = piglet_newborn();
+    n->runt_kg = 0.9;
+    for (size_t i = 0; i < n->herd->n_sows; i++) {
+        const struct herd_sow *s = &n->herd->sows[i];
+        if (isfinite(s->mass_kg) && s->mass_kg > 0.0) {
+            mass += s->mass_kg;
+            n_mass++;
+        }
+        if (isfinite(s->mean_litter) && s->mean_litter > 0.0) {
+            litter += s->mean_litter * (double)s->n_litters;
+            n_litter += s->n_litters;
+        }
+    }
+    if (n_mass)
+        n->inside.sow_kg = mass / (double)n_mass;
+    if (n_litter) {
+        n->inside.piglets = litter / (double)n_litter;
+        n->typical.mates = fmax(1.0, floor(n->inside.piglets + 0.5) - 1.0);
+    }
+    night_assume(n, arena_print(n->mem, "Sow of %.0f kg and a litter of %.0f%s; piglet of %.1f kg, runt of %.1f kg.",
+                                n->inside.sow_kg, n->inside.piglets, n_mass && n_litter ? " (the herd's own means)" : "",
+                                n->typical.mass_kg, n->runt_kg));
+}
+
+/* Frozen ground: freezing degree-hours since the last thaw. A hut is fast when they pass 24, loose again after 24 of thaw
+ * (judgement). Gives hours from now, 0 when so already, NAN when not within the horizon. */
+static void frost_moments(const struct hour *run, size_t before, size_t hours, struct watch_moments *m)
+{
+    double frost = 0.0;
+    bool frozen = false;
+
+    m->freeze_h = m->thaw_h = NAN;
+    for (size_t i = 0; i < before + hours; i++) {
+        const double t = run[i].temp_c, h = i < before ? 0.0 : (double)(i - before);
+        if (!isfinite(t))
+            continue;
+        frost = fmin(48.0, fmax(0.0, frost + fmin(4.0, -t)));
+        if (!frozen && frost >= 24.0) {
+            frozen = true;
+            if (isnan(m->freeze_h))
+                m->freeze_h = h;
+        } else if (frozen && frost <= 0.0) {
+            frozen = false;
+            if (i >= before && isnan(m->thaw_h))
+                m->thaw_h = h;
+            if (i < before)
+                m->freeze_h = NAN;
+        }
+    }
+}
+
+void night_moments(const struct night *n, struct watch_moments *moments)
+{
+    const struct coming *c = n->coming;
+    const size_t run = c->n_before + c->n_hours;
+
+    for (size_t k = 0; k < n->watch.n_members; k++) {
+        const struct hour *hours = c->member + k * run;
+        struct watch_moments *m = &moments[k];
+        *m = (struct watch_moments){ NAN, NAN, NAN, NAN, NAN };
+        frost_moments(hours, c->n_before, n->n_hours, m);
+        for (size_t h = n->n_hours; h-- > 0;) {
+            const struct hour *x = &hours[c->n_before + h];
+            if (x->rain_mm >= 0.2 && !x->snow)
+                m->rain_h = (double)h;
+            if (x->snow && x->wind_mps >= 7.0)
+                m->drift_h = (double)h;
+        }
+        if (!c->daylight[c->n_before])
+            m->dusk_h = 0.0;
+        for (size_t h = 1; h < n->n_hours && isnan(m->dusk_h); h++)
+            if (c->daylight[c->n_before + h - 1] && !c->daylight[c->n_before + h])
+                m->dusk_h = (double)h;
+    }
+}
+
+static void limits(struct night *n)
+{
+    const struct herd_stock *s = &n->herd->stock;
+    struct watch_limits *l = &n->watch.limits;
+
+    l->people = s->people > 0 ? (unsigned)s->people : 1;
+    l->flaps = s->flaps > 0 ? (unsigned)s->flaps : 0;
+    l->bales = s->bales > 0 ? (unsigned)s->bales : 0;
+    l->panels = s->panels > 0 ? (unsigned)s->panels : 0;
+    l->straw_kg = isfinite(s->straw_kg) ? s->straw_kg : 0.0;
+    if (s->people <= 0)
+        night_assume(n, "Nobody is recorded as a helper: one pair of hands, so huts that take two are left where they stand.");
+    if (!isfinite(s->straw_kg))
+        night_assume(n, "No straw is recorded in stock; record it with: leenest record stock --straw-kg 200");
+    double *minutes = ARENA_NEW(n->mem, double, n->n_hours);
+    for (size_t h = 0; minutes && h < n->n_hours; h++)
+        minutes[h] = (double)l->people * (isfinite(s->hand_minutes_per_h) ? s->hand_minutes_per_h : 60.0);
+    l->hand_minutes = minutes;
+}
+
+static enum status for_the_watch(struct night *n, struct message *why)
+{
+    struct watch_sow *sows = ARENA_NEW(n->mem, struct watch_sow, n->n_sows + 1);
+    struct watch_site *sites = ARENA_NEW(n->mem, struct watch_site, n->n_sites + 1);
+    struct watch_moments *moments = ARENA_NEW(n->mem, struct watch_moments, n->watch.n_members);
+    size_t ground = WATCH_NONE;
+
+    if (!moments || !sites || !sows)
+        return refuse(ST_NO_MEMORY, why, "", "too many sows and shelters to hold at once");
+    for (size_t i = 0; i < n->n_sites; i++) {
+        const struct night_site *s = &n->sites[i];
+        const struct herd_site *h = s->herd == HERD_NONE ? NULL : &n->herd->sites[s->herd];
+        const bool bed = s->kind == NIGHT_BED_LEE || s->kind == NIGHT_BED_OPEN || s->kind == NIGHT_GROUND;
+        sites[i] = (struct watch_site){ .key = s->name, .room = bed ? 4 : 1 };
+        if (s->kind == NIGHT_GROUND)
+            ground = s->as_it_stands;
+        if (h) {
+            sites[i].has_nest = h->nest_of != HERD_NONE;
+            sites[i].has_litter = h->litter_of != HERD_NONE;
+            sites[i].frozen_in = h->frozen_in;
+            sites[i].drift_prone = h->drift_prone;
+            sites[i].opens = h->is.kind == SHELTER_HUT;
+        }
+    }
+    for (size_t i = 0; i < n->n_sows; i++) {
+        const struct herd_sow *h = &n->herd->sows[n->sows[i].herd];
+        sows[i] = (struct watch_sow){ .key = h->name, .birth = n->sows[i].birth, .p_use = herd_p_use(n->herd, n->sows[i].herd),
+                                      .near = n->sows[i].near, .lies = ground, .nests_at = WATCH_NONE };
+        for (size_t k = 0; k < n->n_sites; k++)
+            if (h->nests_at != HERD_NONE && n->sites[k].herd == h->nests_at) {
+                sows[i].nests_at = k;
+                sows[i].lies = n->sites[k].as_it_stands;
+            }
+    }
+    n->watch.sows = sows;
+    n->watch.sites = sites;
+    n->watch.n_sows = n->n_sows;
+    n->watch.n_sites = n->n_sites;
+    night_moments(n, moments);
+    n->watch.moments = moments;
+    limits(n);
+    return ST_OK;
+}
+
+enum status night_lay_out(const struct herd *herd, const struct coming *coming, const struct night_ask *ask,
+                          struct arena *mem, struct night *n, struct message *why)
+{
+    *n = (struct night){ .herd = herd, .coming = coming, .mem = mem };
+    n->n_hours = ask->n_hours < coming->n_hours ? ask->n_hours : coming->n_hours;
+    n->watch.n_hours = n->n_hours;
+    n->watch.n_members = ask->lone_member ? 1 : OUTLOOK_MEMBERS;
+    n->assumed = ARENA_NEW(mem, const char *, MOST_ASSUMED);
+    n->feels = ARENA_NEW(mem, struct feels_table, 1);
+    if (!n->assumed || !n->feels)
+        return refuse(ST_NO_MEMORY, why, "", "out of memory");
+    feels_table_make(NULL, n->feels);
+    who_lies_there(n);
+    enum status st = all_sows(n, ask, why);
+    if (st == ST_OK)
+        st = night_sites_and_options(n, why);
+    if (st == ST_OK)
+        st = night_cells(n, why);   /* drops options; indices are final after it */
+    if (st == ST_OK)
+        st = for_the_watch(n, why);
+    return st;
+}

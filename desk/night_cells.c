@@ -1,0 +1,331 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * What a litter born in each hour would meet in each shelter, in each version of the forecast.
+ *
+ * First the forecast itself, every hour, for every option; options that cost more and bring no more than another at the same
+ * site are then dropped; the other versions are followed for what is left, every second birth hour, and the temperatures
+ * between are taken straight between their neighbours (the grade then comes from them). Two threads share the options. */
+#include <math.h>
+#include <pthread.h>
+#include <string.h>
+
+#include "desk/night_inside.h"
+
+enum { EVERY = 2, KEPT_PER_SITE = 6, THREADS = 2 };
+
+/* What a shelter is, as numbers: alike shelters are reckoned once. */
+enum { KEY = 24 };
+static void key_of(const struct night_option *o, double key[KEY])
+{
+    const struct shelter *s = &o->is;
+    const double k[KEY] = { s->kind, s->lee.stands, s->lee.porosity, s->lee.distance_heights, s->lee.bearing_deg, s->lee.width_heights,
+                            s->hut.floor_length_m, s->hut.floor_width_m, s->hut.height_m, s->hut.skin_m2, s->hut.door_width_m,
+                            s->hut.door_height_m, s->hut.leaks_m2, s->hut.wall, s->hut.white, s->hut.flap, s->hut.facing_deg,
+                            s->barn_warmer_k, s->barn_temp_c, s->floor, s->straw_m, s->straw, s->straw_age_d, o->bedded };
+    for (size_t i = 0; i < KEY; i++)
+        key[i] = isnan(k[i]) ? -1e300 : k[i];
+}
+
+struct work {                    /* one thread's share */
+    struct night *n;
+    size_t first, members;       /* options first, first + THREADS, ...; members from..to */
+    size_t from_member;
+    const size_t *same_as;       /* option index whose cells serve; itself when it is the first of its kind */
+    unsigned assumed;
+    enum status st;
+    struct message why;
+};
+
+static void cell_from(const struct piglet_pair *p, int heat, struct watch_cell *cell)
+{
+    cell->shortfall_c = (float)p->typical.shortfall_c;
+    cell->runt_shortfall_c = (float)p->runt.shortfall_c;
+    cell->grade = (unsigned char)(p->typical.grade < 0 ? 3 : p->typical.grade);
+    cell->runt_grade = (unsigned char)(p->runt.grade < 0 ? 3 : p->runt.grade);
+    cell->heat_grade = (unsigned char)(heat < 0 ? 0 : heat);
+    cell->near_limit = p->typical.near_limit;
+    if (p->typical.too_hot) {    /* the cold model says nothing there */
+        cell->grade = cell->runt_grade = 0;
+        cell->shortfall_c = cell->runt_shortfall_c = 0.0f;
+        cell->near_limit = 0;
+    }
+}
+
+static double between(double a, double b, double w)
+{
+    return isnan(a) || isnan(b) ? (double)NAN : a + (b - a) * w;
+}
+
+static void mix(const struct piglet_result *a, const struct piglet_result *b, double w, struct piglet_result *out)
+{
+    out->min_c = between(a->min_c, b->min_c, w);
+    out->at_2h_c = between(a->at_2h_c, b->at_2h_c, w);
+    out->at_6h_c = between(a->at_6h_c, b->at_6h_c, w);
+    out->shortfall_c = between(a->shortfall_c, b->shortfall_c, w);
+    out->grade = piglet_grade(out->min_c, out->at_2h_c, out->at_6h_c);
+    out->near_limit = piglet_near_limit(out->min_c, out->at_2h_c, out->at_6h_c);
+    out->too_hot = a->too_hot || b->too_hot;
+}
+
+static enum status one_birth(const struct night *n, size_t total, const struct nest nests[], size_t h, struct piglet_pair *pair,
+                             struct message *why)
+{
+    struct piglet_air air[7];
+    const size_t k = nest_birth_air(total, nests, h, air);
+    return piglet_run_pair(NULL, &n->typical, n->runt_kg, k, air, pair, why);
+}
+
+/* One option in one member. `nests` and `pairs` are this thread's scratch. */
+static enum status one_member(struct work *w, struct night_option *o, size_t m, struct nest nests[], struct piglet_pair pairs[])
+{
+    struct night *n = w->n;
+    const struct coming *c = n->coming;
+    const size_t run = c->n_before + c->n_hours, begin = o->bedded ? c->n_before : 0;
+    const size_t every = m == 0 ? 1 : EVERY;
+    const struct hour *hours = c->member + m * run;
+    struct nest_bed bed = { 0.0, 0.0 };
+    struct watch_cell *cells = o->cells + m * n->n_hours;
+
+    enum status st = nest_hours(NULL, &o->is, NULL, &n->inside, run - begin, hours + begin, c->sun + begin,
+                                m == 0 ? n->feels : NULL, &bed, nests + begin, &w->why);
+    for (size_t h = 0; h < n->n_hours && st == ST_OK; h += every)
+        st = one_birth(n, run - c->n_before, nests + c->n_before, h, &pairs[h], &w->why);
+    if (st == ST_OK && (n->n_hours - 1) % every)
+        st = one_birth(n, run - c->n_before, nests + c->n_before, n->n_hours - 1, &pairs[n->n_hours - 1], &w->why);
+    for (size_t h = 0; h < n->n_hours && st == ST_OK; h++) {
+        const struct nest *x = &nests[c->n_before + h];
+        if (h % every && h + 1 < n->n_hours) {
+            const size_t a = h - h % every, b = a + every < n->n_hours ? a + every : n->n_hours - 1;
+            const double share = (double)(h - a) / (double)(b - a);
+            mix(&pairs[a].typical, &pairs[b].typical, share, &pairs[h].typical);
+            mix(&pairs[a].runt, &pairs[b].runt, share, &pairs[h].runt);
+        }
+        cell_from(&pairs[h], x->heat_grade, &cells[h]);
+        if (m == 0) {
+            o->feels_c[h] = x->feels_c;
+            o->nest_c[h] = x->nest_c;
+            o->draught_mps[h] = x->draught_mps;
+            o->min_c[h] = pairs[h].typical.min_c;
+            w->assumed |= x->assumed;
+        }
+    }
+    return st;
+}
+
+static void *share(void *own)
+{
+    struct work *w = own;
+    struct night *n = w->n;
+    const size_t run = n->coming->n_before + n->coming->n_hours;
+    struct arena scratch;
+
+    arena_open(&scratch, 16u << 20);
+    struct nest *nests = ARENA_NEW(&scratch, struct nest, run);
+    struct piglet_pair *pairs = ARENA_NEW(&scratch, struct piglet_pair, n->n_hours);
+    if (!pairs || !nests)
+        w->st = refuse(ST_NO_MEMORY, &w->why, "", "out of memory");
+    for (size_t i = w->first; i < n->n_options && w->st == ST_OK; i += THREADS)
+        for (size_t m = w->from_member; m < w->from_member + w->members && w->st == ST_OK && w->same_as[i] == i; m++)
+            w->st = one_member(w, &n->options[i], m, nests, pairs);
+    arena_close(&scratch);
+    return NULL;
+}
+
+/* Members from..from + count of every option that is the first of its kind. */
+static enum status run_members(struct night *n, const size_t same_as[], size_t from, size_t count, struct message *why)
+{
+    struct work w[THREADS];
+    pthread_t thread[THREADS];
+    bool started[THREADS] = { false };
+
+    for (size_t t = 0; t < THREADS; t++) {
+        w[t] = (struct work){ .n = n, .first = t, .members = count, .from_member = from, .same_as = same_as };
+        started[t] = t + 1 < THREADS && pthread_create(&thread[t], NULL, share, &w[t]) == 0;
+        if (!started[t])
+            (void)share(&w[t]);   /* the last share is this thread's own; so is one that got no thread */
+    }
+    for (size_t t = 0; t < THREADS; t++)
+        if (started[t])
+            (void)pthread_join(thread[t], NULL);
+    for (size_t t = 0; t < THREADS; t++) {
+        n->nest_assumed |= w[t].assumed;
+        if (w[t].st != ST_OK) {
+            *why = w[t].why;
+            return w[t].st;
+        }
+    }
+    return ST_OK;
+}
+
+static enum status room(struct night *n, size_t members, struct message *why)
+{
+    for (size_t i = 0; i < n->n_options; i++) {
+        struct night_option *o = &n->options[i];
+        struct watch_cell *cells = ARENA_NEW(n->mem, struct watch_cell, members * n->n_hours);
+        if (!cells)
+            return refuse(ST_NO_MEMORY, why, "", "too many shelters and hours to weigh at once");
+        if (o->cells)
+            memcpy(cells, o->cells, n->n_hours * sizeof *cells);
+        o->cells = cells;
+        if (o->feels_c)
+            continue;
+        o->feels_c = ARENA_NEW(n->mem, double, n->n_hours);
+        o->nest_c = ARENA_NEW(n->mem, double, n->n_hours);
+        o->draught_mps = ARENA_NEW(n->mem, double, n->n_hours);
+        o->min_c = ARENA_NEW(n->mem, double, n->n_hours);
+        if (!o->min_c || !o->draught_mps || !o->nest_c || !o->feels_c)
+            return refuse(ST_NO_MEMORY, why, "", "too many shelters and hours to weigh at once");
+    }
+    return ST_OK;
+}
+
+static void find_alike(const struct night *n, size_t same_as[])
+{
+    double a[KEY], b[KEY];
+
+    for (size_t i = 0; i < n->n_options; i++) {
+        same_as[i] = i;
+        key_of(&n->options[i], a);
+        for (size_t j = 0; j < i && same_as[i] == i; j++) {
+            key_of(&n->options[j], b);
+            if (memcmp(a, b, sizeof a) == 0)
+                same_as[i] = same_as[j];
+        }
+    }
+}
+
+static void copy_alike(struct night *n, const size_t same_as[], size_t members)
+{
+    for (size_t i = 0; i < n->n_options; i++) {
+        struct night_option *o = &n->options[i];
+        const struct night_option *first = &n->options[same_as[i]];
+        if (o == first)
+            continue;
+        memcpy(o->cells, first->cells, members * n->n_hours * sizeof *o->cells);
+        o->feels_c = first->feels_c;
+        o->nest_c = first->nest_c;
+        o->draught_mps = first->draught_mps;
+        o->min_c = first->min_c;
+    }
+}
+
+/* What an option still leaves to be wished for, over the hours in which a near sow may farrow. */
+static double need(const struct night *n, const struct night_option *o)
+{
+    double sum = 0.0;
+    for (size_t h = 0; h < n->n_hours; h++) {
+        double f = 1e-5;
+        for (size_t i = 0; i < n->n_sows; i++)
+            f += n->sows[i].near ? n->sows[i].birth[h] : 0.0;
+        sum += f * (watch_need_c(&watch_usual_weights, &o->cells[h]) + 1e-3 * (double)o->cells[h].shortfall_c);
+    }
+    return sum;
+}
+
+static double work_of(const struct night_option *o)
+{
+    return (o->moved ? night_work.move_min * night_work.move_people : 0.0) +
+           (o->turned ? night_work.turn_min * night_work.turn_people : 0.0) + (o->bedded ? night_work.straw_min : 0.0) +
+           (o->flapped ? night_work.flap_min : 0.0) + (o->walled ? night_work.wall_min : 0.0);
+}
+
+/* a costs no more of anything than b and leaves no more to be wished for. */
+static bool beats(const struct night_option *a, double need_a, const struct night_option *b, double need_b)
+{
+    const bool no_dearer = work_of(a) <= work_of(b) && a->straw_kg_more <= b->straw_kg_more + 1e-9 && a->flapped <= b->flapped &&
+                           a->walled <= b->walled && a->turned <= b->turned;
+    return no_dearer && need_a <= need_b + 1e-6;
+}
+
+static bool stands(const struct night *n, size_t i)
+{
+    return n->sites[n->options[i].site].as_it_stands == i;
+}
+
+/* Leave at each site what stands, and the few best of what no other option there beats. Indices move together. */
+static enum status prune(struct night *n, struct message *why)
+{
+    double *needs = ARENA_NEW(n->mem, double, n->n_options);
+    bool *keep = ARENA_NEW(n->mem, bool, n->n_options);
+    size_t *moved = ARENA_NEW(n->mem, size_t, n->n_options);
+    size_t left = 0;
+
+    if (!moved || !keep || !needs)
+        return refuse(ST_NO_MEMORY, why, "", "out of memory");
+    for (size_t i = 0; i < n->n_options; i++)
+        needs[i] = need(n, &n->options[i]);
+    for (size_t i = 0; i < n->n_options; i++) {
+        keep[i] = true;
+        for (size_t j = 0; j < n->n_options && keep[i] && !stands(n, i); j++)
+            if (j != i && n->options[j].site == n->options[i].site && beats(&n->options[j], needs[j], &n->options[i], needs[i]) &&
+                (j < i || !beats(&n->options[i], needs[i], &n->options[j], needs[j])))
+                keep[i] = false;
+    }
+    for (size_t i = 0; i < n->n_options; i++) {
+        size_t better = 0;
+        for (size_t j = 0; j < n->n_options; j++)
+            better += keep[j] && n->options[j].site == n->options[i].site && (needs[j] < needs[i] || (!(needs[j] > needs[i]) && j < i));
+        if (better >= KEPT_PER_SITE && !stands(n, i))
+            keep[i] = false;
+    }
+    for (size_t i = 0; i < n->n_options; i++) {
+        moved[i] = left;
+        if (keep[i])
+            n->options[left++] = n->options[i];
+    }
+    for (size_t s = 0; s < n->n_sites; s++)
+        n->sites[s].as_it_stands = moved[n->sites[s].as_it_stands];
+    n->n_options = left;
+    return ST_OK;
+}
+
+static enum status for_the_watch(struct night *n, struct message *why)
+{
+    struct watch_option *out = ARENA_NEW(n->mem, struct watch_option, n->n_options + 1);
+
+    if (!out)
+        return refuse(ST_NO_MEMORY, why, "", "out of memory");
+    for (size_t i = 0; i < n->n_options; i++) {
+        const struct night_option *o = &n->options[i];
+        struct watch_option *w = &out[i];
+        *w = (struct watch_option){ .key = arena_print(n->mem, "%s/%zu", n->sites[o->site].name, i), .site = o->site,
+                                    .takes = WATCH_NONE, .people = o->moved || o->turned ? night_work.turn_people : 1,
+                                    .straw_kg = o->straw_kg_more, .flaps = o->flapped, .bales = o->walled ? night_work.wall_bales : 0,
+                                    .cells = o->cells };
+        w->change = (o->turned ? WATCH_TURN : 0u) | (o->bedded ? WATCH_STRAW : 0u) | (o->flapped ? WATCH_FLAP : 0u) |
+                    (o->walled ? WATCH_WINDBREAK : 0u) | (o->moved ? WATCH_MOVE : 0u);
+        w->needs = (o->bedded ? WATCH_BEFORE_RAIN : 0u) | (o->turned || o->moved ? WATCH_BEFORE_FREEZE : 0u) |
+                   (o->moved ? WATCH_BEFORE_THAW : 0u) | (w->change & ~(unsigned)WATCH_FLAP ? WATCH_BEFORE_DUSK : 0u);
+        w->minutes = work_of(o) / (double)w->people;
+    }
+    n->watch.options = out;
+    n->watch.n_options = n->n_options;
+    return arena_full(n->mem) ? refuse(ST_NO_MEMORY, why, "", "out of memory") : ST_OK;
+}
+
+enum status night_cells(struct night *n, struct message *why)
+{
+    size_t *same_as = ARENA_NEW(n->mem, size_t, n->n_options + 1);
+    enum status st = same_as ? room(n, 1, why) : refuse(ST_NO_MEMORY, why, "", "out of memory");
+
+    if (st != ST_OK)
+        return st;
+    find_alike(n, same_as);
+    st = run_members(n, same_as, 0, 1, why);
+    if (st != ST_OK)
+        return st;
+    copy_alike(n, same_as, 1);
+    st = prune(n, why);
+    if (st == ST_OK && n->watch.n_members > 1) {
+        st = room(n, n->watch.n_members, why);
+        find_alike(n, same_as);
+        if (st == ST_OK)
+            st = run_members(n, same_as, 1, n->watch.n_members - 1, why);
+        if (st == ST_OK)
+            copy_alike(n, same_as, n->watch.n_members);
+    }
+    for (unsigned bit = 0; bit < NEST_ASSUMPTION_BITS && st == ST_OK; bit++)
+        if (n->nest_assumed & (1u << bit) && nest_assumed_words(1u << bit))
+            night_assume(n, nest_assumed_words(1u << bit));
+    return st == ST_OK ? for_the_watch(n, why) : st;
+}

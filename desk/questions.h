@@ -1,0 +1,11 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * The questions, each in a file of its own. */
+#ifndef DESK_QUESTIONS_H
+#define DESK_QUESTIONS_H
+
+#include "desk/question.h"
+
+extern const struct question question_tonight;
+
+#endif

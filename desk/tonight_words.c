@@ -1,0 +1,339 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "desk/tonight_words.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+
+#include "desk/when.h"
+
+/* ---- small change -------------------------------------------------------------------------------------------------- */
+
+static int in_100(double p)
+{
+    return (int)lround(fmin(1.0, fmax(0.0, p)) * 100.0);
+}
+
+/* "34 in 100", "less than 1 in 100" */
+static const char *chance(const struct night *n, double p)
+{
+    if (p < 0.005)
+        return p > 0.0005 ? "less than 1 in 100" : "next to none";
+    return arena_print(n->mem, "%d in 100", in_100(p));
+}
+
+static const char *clock_text(const struct night *n, double h)
+{
+    int64_t utc_s = n->coming->from_utc_s + (int64_t)llround(h * (double)HOUR_S);
+    if (utc_s < n->herd->at_utc_s)
+        utc_s = n->herd->at_utc_s;
+    const struct civil c = when_local(n->herd->zone, utc_s), now = when_local(n->herd->zone, n->herd->at_utc_s);
+    const int64_t day = civil_days(c.year, c.month, c.day), today = civil_days(now.year, now.month, now.day);
+
+    if (day == today || (day == today + 1 && c.hour < 7))
+        return arena_print(n->mem, "%02d:%02d", c.hour, c.minute);
+    return arena_print(n->mem, "%s %02d:%02d", when_weekday[civil_weekday(day)], c.hour, c.minute);
+}
+
+/* "Bramble, Sedge and Teasel" */
+static const char *names(const struct night *n, size_t count, const size_t sows[])
+{
+    const char *all = "";
+    for (size_t i = 0; i < count; i++)
+        all = arena_print(n->mem, "%s%s%s", all ? all : "", i == 0 ? "" : i + 1 == count ? " and " : ", ",
+                          n->watch.sows[sows[i]].key);
+    return all;
+}
+
+static const char *temp_text(const struct night *n, double c)
+{
+    if (n->herd->place.us_units)
+        return arena_print(n->mem, "%.0f °F", round(c * 1.8 + 32.0));
+    return arena_print(n->mem, "%.0f °C", round(c) + 0.0);
+}
+
+const char *tonight_deadline_words(enum watch_why why)
+{
+    switch (why) {
+    case WATCH_NO_DEADLINE: return NULL;
+    case WATCH_RAIN:        return "before the rain: straw must go in dry";
+    case WATCH_FREEZE:      return "before the ground freezes and the hut will not come loose";
+    case WATCH_THAW:        return "before the thaw makes the gateway impassable";
+    case WATCH_DUSK:        return "by daylight";
+    case WATCH_HER_CHANCE:  return "while most of her chance still lies ahead";
+    }
+    return NULL;
+}
+
+const char *tonight_place_words(const struct night *n, size_t option)
+{
+    const struct night_site *s = &n->sites[n->options[option].site];
+    return s->kind == NIGHT_GROUND ? "in the open, where she lies down" : s->name;
+}
+
+const struct watch_action *tonight_action_of(const struct watch_plan *plan, const struct watch_advice *v)
+{
+    for (size_t i = 0; i < plan->n_actions; i++)
+        for (size_t k = 0; k < plan->actions[i].n_sows; k++)
+            if (plan->actions[i].sows[k] == v->sow)
+                return &plan->actions[i];
+    return NULL;
+}
+
+/* ---- what to do ------------------------------------------------------------------------------------------------------ */
+
+static const char *by_words(const struct night *n, const struct watch_deadline *d)
+{
+    if (!isfinite(d->by_h))
+        return "";
+    const double now_h = (double)(n->herd->at_utc_s - n->coming->from_utc_s) / (double)HOUR_S;
+    if (d->start_h <= now_h + 0.25)
+        return "now: ";
+    return arena_print(n->mem, "by %s: ", clock_text(n, d->by_h));
+}
+
+static const char *first_capital(const struct night *n, const char *s)
+{
+    char *copy = arena_text(n->mem, s);
+    if (copy && copy[0] >= 'a' && copy[0] <= 'z')
+        copy[0] = (char)(copy[0] - 'a' + 'A');
+    return copy ? copy : "";
+}
+
+const char *tonight_do(const struct night *n, const struct watch_plan *plan, const struct watch_advice *v,
+                       const struct watch_action *action)
+{
+    (void)plan;
+    const struct night_sow *s = &n->sows[v->sow];
+    const bool nests = n->watch.sows[v->sow].nests_at != WATCH_NONE;
+
+    if (action) {
+        const struct night_site *site = &n->sites[n->options[action->option].site];
+        return arena_print(n->mem, "%s%s: %s.%s", first_capital(n, by_words(n, &action->deadline)), site->name,
+                           night_do(n, action->option), nests ? " Leave her where she is." : "");
+    }
+    if (v->option != WATCH_NONE && !nests)
+        return arena_print(n->mem, "%s stands ready for her; leave it as it is.", n->sites[n->options[v->option].site].name);
+    if (nests && v->after.danger >= 0.05)
+        return arena_print(n->mem, "Nothing more can be put to %s with what is at hand. Do not move her: be there, dry and warm each one.",
+                           tonight_place_words(n, n->watch.sows[v->sow].lies));
+    if (nests)
+        return arena_print(n->mem, "Leave her in %s; look as often as said.", tonight_place_words(n, n->watch.sows[v->sow].lies));
+    if (v->p_birth < 0.02)
+        return "Nothing to do tonight.";
+    if (s->near && v->now.danger >= 0.05)
+        return "No place is left for her. Be there when she farrows: dry and warm each one, or ask a neighbour for a hut or a pen.";
+    if (v->now.danger >= 0.02)
+        return "Not yet worth a hut: look again tomorrow.";
+    return "Nothing to put out: she will do where she lies down.";
+}
+
+static double wind_turn(const struct coming *c, size_t from, size_t to, double *a, double *b)
+{
+    *a = c->line[c->n_before + from].wind_from_deg;
+    *b = c->line[c->n_before + to].wind_from_deg;
+    return isnan(*a) || isnan(*b) ? 0.0 : fabs(remainder(*b - *a, 360.0));
+}
+
+static const char *point_of(double deg)
+{
+    static const char *const point[8] = { "N", "NE", "E", "SE", "S", "SW", "W", "NW" };
+    return point[(int)floor(fmod(deg + 360.0 + 22.5, 360.0) / 45.0) % 8];
+}
+
+/* What in the weather of these hours makes the danger. */
+static const char *weather_words(const struct night *n, size_t from, size_t to)
+{
+    const struct coming *c = n->coming;
+    double coldest = INFINITY, rain = 0.0, wind = 0.0, a = NAN, b = NAN;
+    bool snow = false;
+
+    for (size_t h = from; h < to; h++) {
+        const struct hour *x = &c->line[c->n_before + h];
+        coldest = fmin(coldest, x->temp_c);
+        rain += isfinite(x->rain_mm) ? x->rain_mm : 0.0;
+        wind = fmax(wind, isfinite(x->wind_mps) ? x->wind_mps : 0.0);
+        snow = snow || x->snow;
+    }
+    const char *text = arena_print(n->mem, "%s", temp_text(n, coldest));
+    if (wind >= 4.0)
+        text = arena_print(n->mem, "%s with wind from %s", text, isnan(c->line[c->n_before + to - 1].wind_from_deg) ? "all sides"
+                           : point_of(c->line[c->n_before + to - 1].wind_from_deg));
+    if (rain >= 0.5)
+        text = arena_print(n->mem, "%s and %s", text, snow && rain < 2.0 ? "snow" : snow ? "wet snow" : "rain");
+    if (wind_turn(c, 0, to - 1, &a, &b) > 60.0 && wind >= 4.0)
+        text = arena_print(n->mem, "%s (it goes round from %s to %s)", text, point_of(a), point_of(b));
+    return text;
+}
+
+static double mean_feels(const struct night_option *o, const double f[], size_t from, size_t to)
+{
+    double sum = 0.0, weight = 0.0;
+    for (size_t h = from; h < to; h++) {
+        const double w = f[h] + 1e-6;
+        if (isfinite(o->feels_c[h])) {
+            sum += w * o->feels_c[h];
+            weight += w;
+        }
+    }
+    return weight > 0.0 ? sum / weight : (double)NAN;
+}
+
+const char *tonight_why(const struct night *n, const struct watch_plan *plan, const struct watch_advice *v)
+{
+    (void)plan;
+    const struct night_sow *s = &n->sows[v->sow];
+    const struct night_option *now = &n->options[n->watch.sows[v->sow].lies];
+    const struct night_option *after = v->option == WATCH_NONE ? now : &n->options[v->option];
+    const size_t hours = n->n_hours, to = v->to_h > v->from_h ? v->to_h : hours < 24 ? hours : 24;
+    const size_t from = v->to_h > v->from_h ? v->from_h : 0;
+
+    if (!s->post.known)
+        return "Nothing is recorded that says when she was served: her day is not known.";
+    const char *when = arena_print(n->mem, "%s to farrow within %s", chance(n, v->p_birth),
+                                   hours == 72 ? "three days" : arena_print(n->mem, "%zu h", hours));
+    if (s->p_24h >= 0.02 && hours > 24)
+        when = arena_print(n->mem, "%s, %s within a day", when, chance(n, s->p_24h));
+    if (v->p_birth < 0.02)
+        return arena_print(n->mem, "%s.", first_capital(n, when));
+    const double feels_now = mean_feels(now, s->birth, from, to), feels_after = mean_feels(after, s->birth, from, to);
+    const char *text = arena_print(n->mem, "%s; %s. ", first_capital(n, when), weather_words(n, from, to));
+    if (after != now)
+        return arena_print(n->mem, "%s%s it feels like %s to a wet newborn, there like %s: into danger %s as it stands, %s with the work.",
+                           text, strcmp(tonight_place_words(n, n->watch.sows[v->sow].lies), "in the open, where she lies down") == 0
+                           ? "In the open" : "Where she lies", temp_text(n, feels_now), temp_text(n, feels_after),
+                           chance(n, v->now.danger), chance(n, v->after.danger));
+    return arena_print(n->mem, "%sIt feels like %s to a wet newborn there: into danger %s.", text, temp_text(n, feels_now),
+                       chance(n, v->now.danger));
+}
+
+const char *tonight_how_sure(const struct night *n, const struct watch_advice *v)
+{
+    const int of_15 = (int)lround(v->agree * (double)n->watch.n_members);
+    const struct night_sow *s = &n->sows[v->sow];
+
+    if (!s->post.known)
+        return "Not sure at all: nothing is recorded.";
+    if (n->watch.n_members == 1)
+        return "One forecast, no spread tried.";
+    const char *text = of_15 >= 14 ? arena_print(n->mem, "Of 15 forecasts tried, %d say the same.", of_15)
+                     : of_15 >= 9 ? arena_print(n->mem, "Of 15 forecasts tried, %d say the same: look again when a fresh one is in.", of_15)
+                     : arena_print(n->mem, "The forecasts do not agree: only %d of 15 say the same.", of_15);
+    if (v->most_danger - v->least_danger > 0.15)
+        text = arena_print(n->mem, "%s Her danger lies between %d and %d in 100.", text, in_100(v->least_danger), in_100(v->most_danger));
+    return text;
+}
+
+const char *tonight_record_words(const struct night *n, unsigned bit, const char *sow)
+{
+    switch (bit) {
+    case WATCH_RECORD_WEATHER: return "A fresh forecast, or what your own thermometer by the hut says.";
+    case WATCH_RECORD_SIGNS:
+        return arena_print(n->mem, "Look at %s for signs and record them, the absent ones too: they say more than the calendar.", sow);
+    case WATCH_RECORD_NEST: return arena_print(n->mem, "Note where %s nests or lies at dusk.", sow);
+    case WATCH_RECORD_STRAW: return "How deep and how dry the straw lies, and whether wind gets in at the door.";
+    default: return "";
+    }
+}
+
+/* ---- the whole night --------------------------------------------------------------------------------------------------- */
+
+const char *tonight_in_short(const struct night *n, const struct watch_plan *plan)
+{
+    const int64_t dawn = when_next_clock(n->herd->zone, n->herd->at_utc_s, 6, 0);
+    const char *who = NULL;
+    size_t likely[8], k = 0, urgent = 0;
+    double first_h = INFINITY, danger = 0.0;
+
+    for (size_t i = 0; i < plan->n_advice; i++) {
+        const size_t sow = plan->advice[i].sow;
+        const double p = breeding_between(&n->sows[sow].post.density, n->herd->at_utc_s, dawn);
+        if (n->sows[sow].post.known && p >= 0.05 && k < COUNT(likely))
+            likely[k++] = sow;
+        danger += plan->advice[i].now.danger;
+    }
+    if (n->n_sows == 0)
+        return "No sow is recorded as served: nobody is waited for.";
+    who = k == 0 ? "Nobody is likely to farrow before dawn."
+                 : arena_print(n->mem, "%s may farrow before dawn.", names(n, k, likely));
+    for (size_t i = 0; i < plan->n_actions; i++)
+        if (isfinite(plan->actions[i].deadline.by_h)) {
+            urgent++;
+            first_h = fmin(first_h, plan->actions[i].deadline.by_h);
+        }
+    if (plan->n_actions == 0)
+        return arena_print(n->mem, "%s %s", who, danger < 0.02 ? "The coming nights are bearable as things stand; normal watch."
+                           : "Nothing that is at hand would make it better: be there.");
+    if (urgent == 0)
+        return arena_print(n->mem, "%s %zu %s to do, none of them pressing.", who, plan->n_actions,
+                           plan->n_actions == 1 ? "job" : "jobs");
+    return arena_print(n->mem, "%s %zu %s to do, the first by %s.", who, plan->n_actions, plan->n_actions == 1 ? "job" : "jobs",
+                       clock_text(n, first_h));
+}
+
+const char *tonight_rounds_words(const struct night *n, const struct watch_rounds *r)
+{
+    if (r->n_visits == 0)
+        return r->uncovered[0] < 0.02 ? "No need to get up: the chance of a litter in danger tonight is under 2 in 100."
+                                      : "No visit would help much tonight.";
+    const struct watch_visit *v = &r->visits[0];
+    const char *text = arena_print(n->mem, "%s%s look at %s", r->sleep_to_h > v->at_h - 0.6 ? "Sleep till " : "At ",
+                                   arena_print(n->mem, "%s, then", clock_text(n, v->at_h)), names(n, v->n_sows, v->sows));
+    for (size_t i = 1; i < r->n_visits; i++)
+        text = arena_print(n->mem, "%s; at %s at %s", text, clock_text(n, r->visits[i].at_h),
+                           names(n, r->visits[i].n_sows, r->visits[i].sows));
+    return arena_print(n->mem, "%s. Without getting up %s of a birth in danger alone, so %s.", text, chance(n, r->uncovered[0]),
+                       chance(n, r->uncovered[r->n_visits]));
+}
+
+const char *tonight_look_words(const struct night *n, const struct watch_look *l, const struct watch_look_worth *w)
+{
+    static const struct { const char *sign, *words; } words[] = {
+        { "nest", "carrying straw or arranging a nest" }, { "milk-streams", "milk in streams" }, { "udder-tight", "udder tight" },
+    };
+    const char *sign = l->sign;
+
+    for (size_t i = 0; i < COUNT(words); i++)
+        if (strcmp(words[i].sign, l->sign) == 0)
+            sign = words[i].words;
+    return arena_print(n->mem, "About %s look at %s for %s: %d in 100 that it is so, and %d in 100 that the answer changes the plan.",
+                       clock_text(n, l->at_h), n->watch.sows[l->sow].key, sign, in_100(l->p_present), in_100(w->p_changes));
+}
+
+const char *tonight_heat_words(const struct night *n, const struct watch_heat *h)
+{
+    const char *what = nest_heat_words((int)h->worst_grade);
+    return arena_print(n->mem, "%s%s%s", h->vents ? "Open the vents and tie up the flap; " : "",
+                       "shade and a wallow with room, water topped up. ", what ? what : "");
+}
+
+const char *tonight_other_words(const struct night *n, const struct herd_sow *s)
+{
+    switch (s->state) {
+    case HERD_SUCKLING: {
+        const double days = (double)(n->herd->at_utc_s - s->farrowed_utc_s) / 86400.0;
+        if (days < 3.0)
+            return arena_print(n->mem, "Farrowed %.0f h ago, %d alive: see that all suck and the bed is dry; they are at risk from cold for three days.",
+                               days * 24.0, s->born_alive < 0 ? 0 : s->born_alive);
+        return arena_print(n->mem, "With her litter, %.0f days old.", floor(days));
+    }
+    case HERD_OPEN:    return "Not served since she was weaned.";
+    case HERD_UNKNOWN: return "Nothing recorded says whether she is in pig; if she might be, record a service, a boar's stay or a scan.";
+    case HERD_SERVED:  return "";
+    }
+    return "";
+}
+
+const char *tonight_tight_words(const struct night *n, const struct watch_plan *plan)
+{
+    static const struct { unsigned bit; const char *words; } words[] = {
+        { WATCH_TIGHT_PLACES, "places (a hut more)" }, { WATCH_TIGHT_STRAW, "straw" }, { WATCH_TIGHT_HANDS, "hands in the time there is" },
+        { WATCH_TIGHT_FLAPS, "flaps" }, { WATCH_TIGHT_BALES, "bales for a wall" }, { WATCH_TIGHT_PANELS, "windbreak panels" },
+    };
+    const char *text = NULL;
+
+    for (size_t i = 0; i < COUNT(words); i++)
+        if (plan->tight & words[i].bit)
+            text = text ? arena_print(n->mem, "%s, %s", text, words[i].words) : words[i].words;
+    return text ? arena_print(n->mem, "With more of this the night would be better: %s.", text) : NULL;
+}

@@ -1,0 +1,25 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * The sentences of tonight: what to do, why, how sure, in a farmer's words. All live in the night's arena.
+ */
+#ifndef DESK_TONIGHT_WORDS_H
+#define DESK_TONIGHT_WORDS_H
+
+#include "desk/night.h"
+
+const struct watch_action *tonight_action_of(const struct watch_plan *plan, const struct watch_advice *v); /* NULL: none */
+const char *tonight_in_short(const struct night *n, const struct watch_plan *plan);
+const char *tonight_do(const struct night *n, const struct watch_plan *plan, const struct watch_advice *v,
+                       const struct watch_action *action);
+const char *tonight_why(const struct night *n, const struct watch_plan *plan, const struct watch_advice *v);
+const char *tonight_how_sure(const struct night *n, const struct watch_advice *v);
+const char *tonight_deadline_words(enum watch_why why);
+const char *tonight_place_words(const struct night *n, size_t option);
+const char *tonight_record_words(const struct night *n, unsigned bit, const char *sow);
+const char *tonight_rounds_words(const struct night *n, const struct watch_rounds *r);
+const char *tonight_look_words(const struct night *n, const struct watch_look *l, const struct watch_look_worth *w);
+const char *tonight_heat_words(const struct night *n, const struct watch_heat *h);
+const char *tonight_other_words(const struct night *n, const struct herd_sow *s);
+const char *tonight_tight_words(const struct night *n, const struct watch_plan *plan); /* NULL: short of nothing */
+
+#endif
