@@ -37,7 +37,7 @@ struct air {
 /* Everything from temperature and humidity, or from temperature and dew point.
  *
  * Given     temp_c         -60 .. 60
- *           rh             0.001 .. 1       (a fraction)
+ *           rh             0.01 .. 1        (a fraction)
  *           dew_point_c    -80 .. temp_c    (over ice below 0.01 C; convert reported ones: core/base/vapour.h)
  *           pressure_kpa   50 .. 110
  * Returned  *out; untouched on failure
