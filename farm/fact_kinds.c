@@ -144,10 +144,10 @@ static const struct fact_field placement_fields[] = {
     REAL("facing_deg", Q_ANGLE, 0, 360, 0, "where the door looks to, degrees from true north"),
     MOMENT("from", MUST, "since when it stands so"),
     MOMENT("to", 0, "until when; empty: still, or until the hut is placed anew"),
-    REAL("straw_m", Q_LENGTH, 0, 1.5, 0, "depth of straw, settled"),
+    REAL("straw_depth_m", Q_LENGTH, 0, 1.5, 0, "depth of straw, settled"),
     REAL("straw_kg", Q_MASS, 0, 2000, 0, "straw put in"),
     MOMENT("bedded", 0, "when it was bedded; empty with straw given: when it was placed"),
-    CHOICE("straw", "dry|damp|soaked", 0, NULL, "how the straw is"),
+    CHOICE("straw_state", "dry|damp|soaked", 0, NULL, "how the straw is"),
     CHOICE("flap", "none|hung", 0, NULL, "curtain at the door as it stands here"),
     FLAG("pen", "a sow has it to herself, in a pen or paddock of her own"),
     FLAG("frozen_in", "frozen to the ground: cannot be turned or moved"),
@@ -162,8 +162,8 @@ static const struct fact_field bedding_fields[] = {
     REF("placement", "placement", MUST | EACH, "hut or nest, where it stands now"),
     MOMENT("at", MUST, "when it was bedded or looked at"),
     REAL("added_kg", Q_MASS, 0, 2000, 0, "straw added"),
-    REAL("straw_m", Q_LENGTH, 0, 1.5, 0, "depth of straw now, settled"),
-    CHOICE("straw", "dry|damp|soaked", 0, NULL, "how the straw is now"),
+    REAL("straw_depth_m", Q_LENGTH, 0, 1.5, 0, "depth of straw now, settled"),
+    CHOICE("straw_state", "dry|damp|soaked", 0, NULL, "how the straw is now"),
     CHOICE("flap", "none|hung", 0, NULL, "curtain at the door now"),
     CHOICE("frozen_in", "yes|no", 0, NULL, "frozen to the ground now"),
     FLAG("cleared", "old bedding was taken out first"),
@@ -279,7 +279,7 @@ static const struct fact_field farrowing_fields[] = {
     MOMENT("start", MUST, "first piglet, as near as is known"),
     MOMENT("not_before", 0, "found farrowed: when she was last seen without"),
     MOMENT("end", 0, "last piglet or afterbirth"),
-    WHOLE("born_alive", 0, 30, MUST, "born alive"),
+    WHOLE("born_alive", 0, 30, 0, "born alive; empty: not counted yet"),
     WHOLE("still", 0, 30, 0, "born dead"),
     WHOLE("mummified", 0, 30, 0, "shrivelled, died long before"),
     REF("placement", "placement", 0, "hut or bed in which she farrowed"),
@@ -362,7 +362,7 @@ static const struct fact_field reading_fields[] = {
     REAL("wind_from_deg", Q_ANGLE, 0, 360, 0, "where the wind comes from, degrees from north"),
     REAL("wind_height_m", Q_LENGTH, 0.1, 50, 0, "height at which the wind was measured; empty: 2 m, held in the hand"),
     REAL("rain_mm", Q_RAIN, 0, 500, 0, "rain in the gauge since it was last emptied"),
-    REAL("snow_m", Q_LENGTH, 0, 10, 0, "depth of snow on the ground"),
+    REAL("snow_depth_m", Q_LENGTH, 0, 5, 0, "depth of snow on the ground"),
     REAL("cloud", Q_CLOUD, 0, 1, 0, "share of the sky that is cloud"),
     MOMENT("since", 0, "start of the time that low, high or rain cover"),
     BY,
@@ -407,7 +407,7 @@ KIND(windbreak, .name = "windbreak", .help = "a hedge, wall of bales or boards t
 KIND(placement, .name = "placement", .help = "where a hut or a bed of straw stands, from when to when", .called = "name",
      .also_called = "shelter", .when = "from", .until = "to", .exactly_one = "shelter|name");
 KIND(bedding, .name = "bedding", .help = "straw put in, or looked at as it lies", .when = "at",
-     .at_least_one = "added_kg|straw_m|straw|flap|frozen_in");
+     .at_least_one = "added_kg|straw_depth_m|straw_state|flap|frozen_in");
 KIND(stock, .name = "stock", .help = "straw, flaps, panels and hands there are; the newest count of each stands",
      .when = "at", .at_least_one = "straw_kg|straw_bales|bale_kg|flaps|wall_bales|panels|people|hand_minutes");
 KIND(leaving, .name = "leaving", .help = "an animal left the farm or died", .when = "on");
@@ -430,7 +430,7 @@ KIND(treatment, .name = "treatment", .help = "medicine, worming or the like; wit
      .exactly_one = "animal|group");
 KIND(weather_source, .name = "weather_source", .help = "where weather comes from", .called = "name");
 KIND(reading, .name = "reading", .help = "own thermometer, gauge or wind", .when = "at",
-     .at_least_one = "temp_c|low_c|high_c|rh|wind_mps|gust_mps|rain_mm|snow_m|cloud");
+     .at_least_one = "temp_c|low_c|high_c|rh|wind_mps|gust_mps|rain_mm|snow_depth_m|cloud");
 KIND(tick, .name = "tick", .help = "a prompt of the round that was done", .when = "at");
 KIND(note, .name = "note", .help = "anything else", .when = "at");
 KIND(setting, .name = "setting", .help = "a figure of the reckoning set for this farm", .called = "name");
