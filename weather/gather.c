@@ -135,6 +135,9 @@ void gather_note(struct gather *g, const char *fmt, ...)
     va_start(args, fmt);
     const int n = vsnprintf(says, sizeof says, fmt, args);
     va_end(args);
+    for (size_t i = 0; i < g->out.n_notes; i++)
+        if (strcmp(g->note[i], says) == 0)
+            return; /* said already, before files were joined or gaps filled */
     const char *kept = n < 0 ? NULL : arena_text(g->mem, says);
     if (kept)
         g->note[g->out.n_notes++] = kept;

@@ -129,9 +129,10 @@ enum status weather_join(const struct weather part[], size_t n, struct arena *me
 
 /* Fill short gaps, by rule, each said in hour.filled and counted in a note.
  *
- * Cloud     the last known value for at most 3 h, else 4 oktas
- * Temperature, dew point, humidity, wind, pressure   linear between two known values at most 3 h apart (or one step of a
- *           forecast apart); direction along the shorter arc; rows that are absent inside such a gap are made
+ * Cloud     the last known value for at most 3 h (or one step of a forecast), else 4 oktas
+ * Temperature, dew point, humidity, wind, pressure   linear across at most 3 missing hours (or within one step of a
+ *           forecast); direction along the shorter arc, not across calm or variable hours; rows that are absent inside such
+ *           a gap are made
  * Rain      a step's rain goes to each of its hours; otherwise a missing rain stays missing
  * Longer gaps and gusts stay missing. Each source is filled by itself.
  */
