@@ -38,15 +38,17 @@ struct coming {
     const char **note;             /* sentences */
     size_t n_notes;
     struct outlook_spread spread;
+    size_t n_pairs;                /* forecasts held against own readings */
     struct outlook_site site;      /* the place's own offsets */
     bool site_learned;
 };
 
-/* Given     n_hours   1 .. 336 from the hour that holds at_utc_s; n_before hours before it, 0 .. 96
+/* Given     known_to  number of the newest change to be known; 0 = all
+ *           n_hours   1 .. 336 from the hour that holds at_utc_s; n_before hours before it, 0 .. 96
  * Fails     ST_NOT_FOUND when no temperature and wind is known for any of the hours: the sentence says how to get some;
  *           hours past the end of what is known are left out (n_hours is then smaller than asked) */
 enum status coming_read(struct farm *farm, const struct desk_place *place, const struct zone *zone, int64_t at_utc_s,
-                        size_t n_before, size_t n_hours, struct arena *mem, struct coming *c, struct message *why) MUST_USE;
+                        int64_t known_to, size_t n_before, size_t n_hours, struct arena *mem, struct coming *c, struct message *why) MUST_USE;
 
 /* The weather part of an answer: where it comes from, how old it is, its hours as columns. */
 void coming_answer(const struct coming *c, int64_t at_utc_s, struct answer *parent);

@@ -370,13 +370,13 @@ static void judge_state(struct fold *fo, struct herd_sow *s)
     const bool chance = e->n_services > 0 || e->n_runs > 0 ||
                         (e->n_heats > 0 && e->n_scans > 0);
     const bool weaned = s->weaned_utc_s != BREEDING_NONE && s->weaned_utc_s >= s->farrowed_utc_s;
-    const double since_d = s->farrowed_utc_s == BREEDING_NONE ? INFINITY
+    const double since_d = s->farrowed_utc_s == BREEDING_NONE ? (double)INFINITY
                            : (double)(fo->herd->at_utc_s - s->farrowed_utc_s) / (double)DAY_S;
 
-    if (chance)
+    if (s->farrowed_utc_s != BREEDING_NONE && !weaned && since_d < suckling_most_d)
+        s->state = HERD_SUCKLING;   /* whatever boar runs with her: no birth can be near */
+    else if (chance)
         s->state = HERD_SERVED;
-    else if (s->farrowed_utc_s != BREEDING_NONE && !weaned && since_d < suckling_most_d)
-        s->state = HERD_SUCKLING;
     else if (weaned)
         s->state = HERD_OPEN;
     else

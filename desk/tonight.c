@@ -352,7 +352,7 @@ static enum status put(const struct asked *q, struct answer *a, struct message *
 
     enum status st = herd_fold(q->farm, q->at_utc_s, q->known_to, q->mem, &herd, why);
     if (st == ST_OK)
-        st = coming_read(q->farm, &herd.place, herd.zone, q->at_utc_s, 48, horizon + 6, q->mem, &coming, why);
+        st = coming_read(q->farm, &herd.place, herd.zone, q->at_utc_s, herd.known_to, 48, horizon + 6, q->mem, &coming, why);
     const struct night_ask ask = { .n_hours = horizon, .seen_now = given_flag(q, SEEN_NOW) };
     if (st == ST_OK)
         st = night_lay_out(&herd, &coming, &ask, q->mem, &night, why);

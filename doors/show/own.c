@@ -4,6 +4,7 @@
 #include <string.h>
 
 const struct show_own show_own[] = {
+    { "tonight", show_tonight },
     { NULL, NULL },
 };
 

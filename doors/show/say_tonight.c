@@ -1,0 +1,316 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * The night sheet: tonight as text, for a terminal, a phone's width or a sheet of paper. */
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+
+#include "core/base/civil.h"
+#include "doors/show/own.h"
+
+/* Marks for the grades: they are counted, not coloured. */
+static const char *const grade_mark[4] = { ".", "^", "^^", "###" };
+
+static const char *bold(const struct show_how *how) { return how->colour ? "\033[1m" : ""; }
+static const char *straw(const struct show_how *how) { return how->colour ? "\033[1;33m" : ""; }
+static const char *plain(const struct show_how *how) { return how->colour ? "\033[0m" : ""; }
+
+static int in_100(double p)
+{
+    return (int)lround(fmin(1.0, fmax(0.0, isnan(p) ? 0.0 : p)) * 100.0);
+}
+
+static void head(struct text *out, const struct show_how *how, const char *words)
+{
+    text_print(out, "\n%s%s%s\n", bold(how), words, plain(how));
+}
+
+static int64_t moment_at(const struct answer *a, const char *path)
+{
+    const struct answer *m = answer_at(a, path);
+    return m && m->kind == ANSWER_MOMENT ? m->is.whole : INT64_MIN;
+}
+
+/* "18:00", or "Fri 23 Jan 18:00" when it is not within the coming 20 h */
+static const char *by(int64_t at, int64_t now, const struct show_how *how, char out[static 32])
+{
+    return at - now < 20 * HOUR_S ? show_clock(at, how, out) : show_moment(at, how, out);
+}
+
+/* ---- jobs ------------------------------------------------------------------------------------------------------------- */
+
+static void job_details(const struct answer *job, const struct show_how *how, struct text *line)
+{
+    char mass[32];
+    const double minutes = answer_get_real(job, "minutes"), straw_kg = answer_get_real(job, "straw_kg");
+    const struct answer *sows = answer_at(job, "sows");
+    const char *because = answer_get_text(job, "deadline_because");
+
+    if (sows && sows->first) {
+        text_add(line, "For ");
+        for (const struct answer *s = sows->first; s; s = s->next)
+            text_print(line, "%s%s", s == sows->first ? "" : s->next ? ", " : " and ", s->is.text);
+        text_print(line, ": into danger %d in 100 as it stands, %d after. ", in_100(answer_get_real(job, "danger_before")),
+                   in_100(answer_get_real(job, "danger_after")));
+    } else {
+        text_add(line, "A spare, in case one chooses otherwise. ");
+    }
+    if (because)
+        text_print(line, "Why then: %s. ", because);
+    text_print(line, "%.0f min, %.0f %s", minutes, answer_get_real(job, "people"),
+               answer_get_real(job, "people") > 1.5 ? "people" : "person");
+    if (straw_kg > 0.0)
+        text_print(line, ", %s of straw", show_mass(straw_kg, how, mass));
+    text_add(line, ".");
+}
+
+static void jobs(const struct answer *a, const struct show_how *how, struct text *out)
+{
+    const struct answer *list = answer_at(a, "jobs");
+    const int64_t now = moment_at(a, "at");
+
+    head(out, how, "TO DO");
+    if (!list || !list->first) {
+        text_add(out, "  Nothing to set out or turn.\n");
+        return;
+    }
+    for (const struct answer *job = list->first; job; job = job->next) {
+        char clock[32] = "", lead[96];
+        struct text line;
+        const int64_t deadline = moment_at(job, "deadline");
+
+        if (deadline != INT64_MIN)
+            (void)by(deadline, now, how, clock);
+        text_open(&line, 4096);
+        text_print(&line, "%s: %s.", answer_get_text(job, "place"), answer_get_text(job, "do"));
+        if (*clock) {
+            text_print(out, "  [ ] %sby %s%s  ", straw(how), clock, plain(how));
+            (void)snprintf(lead, sizeof lead, "%*s", how->width < 60 ? 6 : 9 + (int)strlen(clock) + 2, "");
+        } else {
+            text_add(out, "  [ ] ");
+            (void)snprintf(lead, sizeof lead, "%6s", "");
+        }
+        if (how->width < 60 && *clock) {
+            text_add(out, "\n");
+            show_fold(out, how, "      ", 6, text_get(&line));
+        } else {
+            struct text folded;   /* the lead is written already: fold beside it */
+            text_open(&folded, 8192);
+            show_fold(&folded, how, lead, (int)strlen(lead), text_get(&line));
+            text_add(out, text_get(&folded) + strlen(lead));
+            text_close(&folded);
+        }
+        text_close(&line);
+        text_open(&line, 4096);
+        job_details(job, how, &line);
+        show_fold(out, how, "      ", 6, text_get(&line));
+        text_close(&line);
+    }
+    if (answer_get_text(a, "short_of"))
+        show_fold(out, how, "  ", 2, answer_get_text(a, "short_of"));
+}
+
+/* ---- hours -------------------------------------------------------------------------------------------------------------- */
+
+static const struct answer *column(const struct answer *row, const char *name)
+{
+    char path[64];
+    (void)snprintf(path, sizeof path, "hours.%s", name);
+    const struct answer *c = answer_at(row, path);
+    return c && c->kind == ANSWER_REALS ? c : NULL;
+}
+
+/* Worst (or, for a chance, the sum) of `step` hours from `from`. */
+static double over(const struct answer *c, size_t from, size_t step, bool sum)
+{
+    double x = sum ? 0.0 : -1.0;
+    for (size_t i = from; c && i < from + step && i < c->is.reals.n; i++)
+        x = sum ? x + c->is.reals.at[i] : fmax(x, c->is.reals.at[i]);
+    return x;
+}
+
+static void hours(const struct answer *a, const struct answer *row, const struct show_how *how, struct text *out)
+{
+    const struct answer *chance = column(row, "chance"), *now = column(row, "grade_now"), *after = column(row, "grade_after");
+    const int64_t from = moment_at(a, "weather.from");
+    const size_t step = 2, most = (size_t)(how->width - 16) / 4;
+
+    if (!chance || !now || !after || from == INT64_MIN)
+        return;
+    const size_t n = chance->is.reals.n / step < most ? chance->is.reals.n / step : most;
+    text_print(out, "    %-10s", "from");
+    for (size_t i = 0; i < n; i++) {
+        char clock[32];
+        (void)show_clock(from + (int64_t)(i * step) * HOUR_S, how, clock);
+        text_print(out, " %3.2s", clock);
+    }
+    text_print(out, "\n    %-10s", "in 100");
+    for (size_t i = 0; i < n; i++) {
+        const double p = over(chance, i * step, step, true);
+        if (p < 0.005)
+            text_add(out, "   -");
+        else
+            text_print(out, " %3d", in_100(p));
+    }
+    text_print(out, "\n    %-10s", "as she is");
+    for (size_t i = 0; i < n; i++)
+        text_print(out, " %3s", grade_mark[(int)fmax(0.0, over(now, i * step, step, false)) & 3]);
+    text_print(out, "\n    %-10s", "with work");
+    for (size_t i = 0; i < n; i++)
+        text_print(out, " %3s", grade_mark[(int)fmax(0.0, over(after, i * step, step, false)) & 3]);
+    text_add(out, "\n");
+}
+
+static void sow(const struct answer *a, const struct answer *row, const struct show_how *how, struct text *out)
+{
+    const struct answer *notes = answer_at(row, "notes"), *record = answer_at(row, "record");
+    char from[32], to[32];
+
+    text_print(out, "\n  %s%s%s%s: %s\n", bold(how), answer_get_text(row, "name"), plain(how),
+               answer_at(row, "gilt")->is.flag ? " (gilt)" : "", answer_get_text(row, "watch"));
+    show_fold(out, how, "    ", 4, answer_get_text(row, "do"));
+    show_fold(out, how, "    ", 4, answer_get_text(row, "why"));
+    if (answer_at(row, "near")->is.flag) {
+        if (in_100(answer_get_real(row, "after.runt_danger")) > in_100(answer_get_real(row, "after.danger")) + 4) {
+            struct text line;
+            text_open(&line, 512);
+            text_print(&line, "For a small piglet, under 0.9 kg, the danger is %d in 100 even so.",
+                       in_100(answer_get_real(row, "after.runt_danger")));
+            show_fold(out, how, "    ", 4, text_get(&line));
+            text_close(&line);
+        }
+        show_fold(out, how, "    ", 4, answer_get_text(row, "how_sure"));
+        hours(a, row, how, out);
+    } else if (moment_at(row, "window.from") != INT64_MIN) {
+        text_print(out, "    Nine in ten: %s to %s.\n", show_moment(moment_at(row, "window.from"), how, from),
+                   show_moment(moment_at(row, "window.to"), how, to));
+    }
+    for (const struct answer *n = notes ? notes->first : NULL; n; n = n->next)
+        show_fold(out, how, "    ! ", 6, n->is.text);
+    for (const struct answer *n = record ? record->first : NULL; n && answer_at(row, "near")->is.flag; n = n->next)
+        show_fold(out, how, "    surer with: ", 6, n->is.text);
+}
+
+/* ---- weather --------------------------------------------------------------------------------------------------------------- */
+
+static double cell(const struct answer *a, const char *name, size_t i)
+{
+    char path[64];
+    (void)snprintf(path, sizeof path, "weather.hours.%s", name);
+    const struct answer *c = answer_at(a, path);
+    return c && c->kind == ANSWER_REALS && i < c->is.reals.n ? c->is.reals.at[i] : (double)NAN;
+}
+
+static void weather(const struct answer *a, const struct show_how *how, struct text *out)
+{
+    const int64_t from = moment_at(a, "weather.from");
+    const struct answer *temp = answer_at(a, "weather.hours.temp_c");
+
+    head(out, how, "WEATHER");
+    show_fold(out, how, "  ", 2, answer_get_text(a, "weather.says"));
+    for (size_t i = 0; temp && i < temp->is.reals.n && i < 37; i += 3) {
+        char when[32], t[32], w[32], r[32];
+        double rain = 0.0;
+        bool snow = false;
+        for (size_t k = i; k < i + 3; k++) {
+            rain += isfinite(cell(a, "rain_mm", k)) ? cell(a, "rain_mm", k) : 0.0;
+            snow = snow || cell(a, "snow", k) > 0.5;
+        }
+        const double dir = cell(a, "wind_from_deg", i), wind = cell(a, "wind_mps", i);
+        const char *comes = wind < 0.3 ? "calm" : isnan(dir) ? "varying" : show_compass(dir);
+        text_print(out, "  %-16s %7s  %-8s", show_moment(from + (int64_t)i * HOUR_S, how, when), show_temp(cell(a, "temp_c", i), how, t),
+                   comes);
+        text_print(out, "%7s", wind < 0.3 ? "" : show_wind(wind, how, w));
+        if (rain >= 0.1)
+            text_print(out, "  %s %s", snow ? "snow" : "rain", show_rain(rain, how, r));
+        text_add(out, "\n");
+    }
+    if (answer_get_text(a, "weather.credit"))
+        show_fold(out, how, "  ", 2, answer_get_text(a, "weather.credit"));
+}
+
+static void words(const struct answer *a, const char *path, const char *title, const char *lead, const struct show_how *how,
+                  struct text *out)
+{
+    const struct answer *list = answer_at(a, path);
+
+    if (!list || !list->first)
+        return;
+    head(out, how, title);
+    for (const struct answer *w = list->first; w; w = w->next)
+        if (w->kind == ANSWER_TEXT)
+            show_fold(out, how, lead, 4, w->is.text);
+}
+
+static void heat(const struct answer *a, const struct show_how *how, struct text *out)
+{
+    const struct answer *list = answer_at(a, "heat");
+
+    if (!list || !list->first)
+        return;
+    head(out, how, "HEAT");
+    for (const struct answer *h = list->first; h; h = h->next) {
+        struct text line;
+        char when[32];
+        text_open(&line, 2048);
+        text_print(&line, "%s%s%s, from %s for %.0f h: %s", answer_get_text(h, "sow") ? answer_get_text(h, "sow") : "",
+                   answer_get_text(h, "sow") ? " in " : "", answer_get_text(h, "place"), show_moment(moment_at(h, "from"), how, when),
+                   answer_get_real(h, "hours"), answer_get_text(h, "do"));
+        show_fold(out, how, "  ", 4, text_get(&line));
+        text_close(&line);
+    }
+}
+
+static void looks(const struct answer *a, const struct show_how *how, struct text *out)
+{
+    const struct answer *list = answer_at(a, "looks_worth_taking");
+
+    if (!list || !list->first)
+        return;
+    head(out, how, "THE LOOK WORTH TAKING");
+    for (const struct answer *l = list->first; l; l = l->next)
+        show_fold(out, how, "  ", 4, answer_get_text(l, "says"));
+}
+
+static void others(const struct answer *a, const struct show_how *how, struct text *out)
+{
+    const struct answer *list = answer_at(a, "others");
+
+    if (!list || !list->first)
+        return;
+    head(out, how, "THE OTHERS");
+    for (const struct answer *o = list->first; o; o = o->next) {
+        struct text line;
+        text_open(&line, 2048);
+        text_print(&line, "%s: %s", answer_get_text(o, "name"), answer_get_text(o, "says"));
+        show_fold(out, how, "  ", 4, text_get(&line));
+        text_close(&line);
+    }
+}
+
+void show_tonight(const struct answer *a, const struct show_how *how, struct text *out)
+{
+    const struct answer *sows = answer_at(a, "sows");
+    char when[32];
+
+    text_print(out, "%sTONIGHT%s  %s%s%s\n\n", bold(how), plain(how), show_moment(moment_at(a, "at"), how, when),
+               answer_get_text(a, "farm") ? "  " : "", answer_get_text(a, "farm") ? answer_get_text(a, "farm") : "");
+    show_fold(out, how, "  ", 2, answer_get_text(a, "in_short"));
+    jobs(a, how, out);
+    head(out, how, "GETTING UP");
+    show_fold(out, how, "  ", 4, answer_get_text(a, "rounds.says"));
+    if (sows && sows->first) {
+        head(out, how, "SOWS, most in need first");
+        show_fold(out, how, "  ", 2, ". bearable   ^ cold   ^^ danger   ### not fit for newborns");
+        for (const struct answer *s = sows->first; s; s = s->next)
+            sow(a, s, how, out);
+    }
+    looks(a, how, out);
+    heat(a, how, out);
+    others(a, how, out);
+    weather(a, how, out);
+    words(a, "record", "SURER WITH", "  - ", how, out);
+    words(a, "weather.notes", "ABOUT THE WEATHER FIGURES", "  - ", how, out);
+    words(a, "assumed", "ASSUMED", "  - ", how, out);
+    words(a, "cautions", "CAUTION", "  ! ", how, out);
+}
