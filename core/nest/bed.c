@@ -5,6 +5,8 @@
  */
 #include "core/nest/own.h"
 
+#include "core/air/air.h"
+
 void nest_bed_driven(const struct nest_model *m, bool flap, double wind_mps, double rain_mm, double angle_deg,
                      struct nest_bed *bed)
 {
@@ -22,8 +24,8 @@ void nest_bed_hour(const struct nest_model *m, const struct shelter *shelter, co
 
     switch (shelter->kind) {
     case SHELTER_HUT: {
-        const double ratio = shelter->lee.stands ? nest_lee_ratio_from(&shelter->lee, hour->wind_from_deg) : 1.0;
-        const double wind_mps = nest_wind_at(k, hour->wind_mps * (place ? place->wind_ratio : 1.0), k->hut_height_m) * ratio;
+        const double ratio = shelter->lee.stands ? nest_lee_ratio(&shelter->lee, hour->wind_from_deg) : 1.0;
+        const double wind_mps = hour->wind_mps * (place ? place->wind_ratio : 1.0) * air_wind_factor(k->hut_height_m, k->roughness_m) * ratio;
         const bool known = !isnan(hour->wind_from_deg) && !isnan(shelter->hut.facing_deg);
         const double angle_deg = known ? nest_angle_between(hour->wind_from_deg, shelter->hut.facing_deg) : 0.0;
         nest_bed_driven(k, shelter->hut.flap, wind_mps, rain_mm, angle_deg, bed);

@@ -49,6 +49,7 @@ struct facing_arc { double from_deg, to_deg; }; /* clockwise, both ends belong t
 struct facing {
     struct facing_row rows[FACING_BEARINGS];
     size_t hours, calm_hours, variable_hours, skipped_hours; /* taken; of them calm, variable or unknown; without temp or wind */
+    size_t no_cloud_hours, no_rain_hours; /* taken without it: 4 oktas, no rain */
     double weight;                   /* sum of weights of the hours taken */
     double best_deg, worst_deg;      /* middle of a flat run; best with most morning sun where nothing differs */
     double best, worst;              /* degree-hours a day there */
@@ -56,7 +57,6 @@ struct facing {
     size_t n_arcs;
     bool hardly_matters;             /* (worst - best)/best under 15 % */
     bool nothing_differs;            /* under 0.001 degree-hours between best and worst */
-    unsigned assumed;                /* enum nest_assumption bits met in any hour */
 };
 
 /* In three steps, so that a caller may share the middle one over threads. */

@@ -4,6 +4,8 @@
  */
 #include "core/nest/own.h"
 
+#include "core/air/air.h"
+
 static double skin_from_sizes_m2(const struct hut *h)
 {
     /* half an elliptic arch with its ends; 0.80 makes the default hut's sizes give its measured 8.5 m2 */
@@ -31,9 +33,11 @@ void nest_stand(const struct nest_model *m, const struct shelter *s, const struc
         .sow_w20 = in->sow_kg > 0.0 ? m->sow_total_coef * pow(in->sow_kg, 0.75) + m->sow_milk_coef * in->milk_kg_d : 0.0,
         .piglets_w = in->sow_kg > 0.0 ? m->piglet_w_kg * in->piglets * in->piglet_kg : 0.0,
         .draught_ratio = s->hut.flap ? m->flap_draught : 1.0,
-        .door_wind = nest_wind_at(m, 1.0, m->hut_height_m),
-        .nest_wind = nest_wind_at(m, 1.0, m->nest_height_m),
+        .door_wind = air_wind_factor(m->hut_height_m, m->roughness_m),
+        .nest_wind = air_wind_factor(m->nest_height_m, m->roughness_m),
     };
+    if (s->kind == SHELTER_HUT)
+        st->sun_radiant = m->sun_on_piglet * m->door_sun * door_m2 / (s->hut.floor_length_m * s->hut.floor_width_m);
     const double depth_m = s->floor == PIGLET_STRAW ? s->straw_m : 0.0;
     st->straw_warm = m->warm_share * (1.0 - exp(-depth_m / m->warm_depth_m));
     st->hollow = 1.0 - m->hollow_share * (1.0 - exp(-depth_m / m->hollow_depth_m));
@@ -55,7 +59,7 @@ static void hut_air(const struct stand *st, const struct weather_at *w, const st
     const double through = m->flow_through * st->through_m2 * wind * t->through, through2 = through * through;
     const double single2 = 0.25 * st->door_m2 * st->door_m2;
     const double gusts = m->flow_wind * wind * wind + m->flow_rest, rise = m->flow_buoyancy * st->s->hut.door_height_m;
-    const double rain_in = w->rain_mm > 0.0 ? 2.0 / 9.0 * wind * pow(w->rain_mm, 8.0 / 9.0) * t->head : 0.0;
+    const double rain_in = w->rain_mm > 0.0 ? air_driving_rain_l_m2(wind, w->rain_mm, 0.0) * t->head : 0.0;
     const double given_w = st->piglets_w + w->on_skin_w_m2 * st->skin_m2 * u / outside_h +
                            m->door_sun * st->door_m2 * t->sun_w_m2 - m->evaporate_w_l * st->door_m2 * rain_in;
     double warmer = 4.0, flow = 0.0;
@@ -107,7 +111,7 @@ void nest_meet(const struct stand *st, const struct weather_at *w, const struct 
         break;
     }
     out->nest_c = out->in_c + st->straw_warm * exp(-out->draught_mps / m->warm_wind_mps) * fmax(0.0, m->warm_c - out->in_c);
-    out->radiant_c = 0.5 * wall_c + 0.5 * out->nest_c;
+    out->radiant_c = 0.5 * wall_c + 0.5 * out->nest_c + st->sun_radiant * t->sun_w_m2;
 }
 
 double nest_bed_c(const struct nest_model *m, double out_c)
@@ -169,7 +173,7 @@ static void turn_of(const struct stand *st, const struct hour *hour, const struc
 
     *t = (struct turned){ .wind_ratio = 1.0 };
     if (s->lee.stands && s->kind != SHELTER_BARN) {
-        t->wind_ratio = nest_lee_ratio_from(&s->lee, hour->wind_from_deg);
+        t->wind_ratio = nest_lee_ratio(&s->lee, hour->wind_from_deg);
         if (isnan(s->lee.bearing_deg))
             *assumed |= NEST_NO_BREAK_BEARING;
         else if (blows && !from_known)
@@ -188,7 +192,7 @@ static void turn_of(const struct stand *st, const struct hour *hour, const struc
     nest_angle(st->m, angle, &t->through, &t->draught);
     t->head = fmax(0.0, cos(angle * RADIANS));
     if (sun)
-        t->sun_w_m2 = nest_opening_sun_w_m2(sun, s->hut.facing_deg, st->place->albedo, NULL);
+        t->sun_w_m2 = nest_sun_in_w_m2(sun, s->hut.facing_deg, st->place->albedo);
 }
 
 static enum status refuse_hour(const struct hour *h, const struct place *place, struct message *why)

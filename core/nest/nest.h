@@ -69,7 +69,7 @@ struct nest_inside {             /* who is in it; start from nest_inside_default
 struct nest_sun {                /* the sun in the middle of the hour */
     double azimuth_deg, elevation_deg;     /* elevation NAN = nothing is known of the sun */
     double ghi_w_m2, dni_w_m2, dhi_w_m2;   /* NAN = not known: taken as none */
-    double top_w_m2;                       /* extraterrestrial, normal to the beam; NAN = 1366 */
+    double top_w_m2;                       /* outside the atmosphere, square to the beam; NAN = 1366.1 */
 };
 
 /* How wet the bed has become. Carry it from hour to hour with nest_bed_hour(); zero it when straw is laid. */
@@ -103,7 +103,7 @@ struct nest {
 
 /* Constants; tags in docs/reckoning/nest.md. */
 struct nest_model {
-    double roughness_m, height_least_factor, hut_height_m, nest_height_m;
+    double roughness_m, hut_height_m, nest_height_m;
     double still_mps, hollow_share, hollow_depth_m;
     double sow_total_coef, sow_milk_coef, sow_sensible_0, sow_per_k, sow_sensible_6, piglet_w_kg;
     double wall_r[HUT_WALL_END];
@@ -111,7 +111,7 @@ struct nest_model {
     double flow_wind, flow_buoyancy, flow_rest, flow_through, flap_door, flap_draught;
     double through[5], draught[5], draught_least;  /* at 0, 45, 90, 135, 180 degrees between wind and door */
     double air_heat;             /* J/(m3 K) */
-    double alpha_dark, alpha_white, sun_on_skin, door_sun, sky_w_m2, sky_on_skin;
+    double alpha_dark, alpha_white, sun_on_skin, door_sun, sun_on_piglet, sky_w_m2, sky_on_skin;
     double warm_share, warm_depth_m, warm_wind_mps, warm_c;
     double bed_cold_c, bed_share, bed_least_c;
     double open_sky_k;
@@ -160,14 +160,10 @@ enum status nest_hours(const struct nest_model *m, const struct shelter *shelter
  * Returned  number filled, 1 .. 7 (fewer at the end of the run; piglet_run() holds the last) */
 size_t nest_birth_air(size_t n, const struct nest nests[], size_t h, struct piglet_air air[7]);
 
-/* Pieces, each usable alone. */
-double nest_wind_at(const struct nest_model *m, double wind10_mps, double height_m);
-double nest_lee_ratio(double distance_heights, double porosity);             /* 0 .. 1; table, linear between */
-double nest_lee_ratio_from(const struct windbreak *b, double wind_from_deg); /* with bearing and width; NAN = not known: 1 */
+/* Pieces, each usable alone. Wind at a height, a windbreak's lee, driving rain: core/air; sun on an opening: core/sun. */
+double nest_lee_ratio(const struct windbreak *b, double wind_from_deg);      /* wind there over open wind, 0 .. 1 */
 double nest_sow_heat_w(const struct nest_model *m, double sow_kg, double milk_kg_d, double air_c, bool sensible);
 double nest_flow_single(const struct nest_model *m, double door_m2, double height_m, double wind_mps, double warmer_k);
-double nest_driving_rain_l_m2(double wind_mps, double rain_mm_h, double angle_deg); /* ISO 15927-3, airfield form */
-double nest_opening_sun_w_m2(const struct nest_sun *sun, double facing_deg, double albedo, double *beam_w_m2);
 
 /* The sow. */
 int nest_heat_grade(double hut_c);           /* 0 .. 4; -1 for NAN */

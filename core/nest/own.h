@@ -21,6 +21,7 @@ struct stand {
     double skin_m2, wall_r;
     double sow_w20, piglets_w;       /* sow's total heat at 20 °C; piglets, all taken as sensible */
     double draught_ratio;            /* a flap's effect on the draught */
+    double sun_radiant;              /* K of radiant temperature for each W/m2 into the door */
     double straw_warm, hollow;       /* 0.35 (1 - exp(-d/0.15)); share of the wind that the bed's wall leaves */
     double door_wind, nest_wind;     /* wind at those heights over wind at 10 m */
 };
@@ -50,9 +51,10 @@ void nest_stand(const struct nest_model *m, const struct shelter *s, const struc
                 const struct nest_inside *inside, struct stand *st);
 void nest_meet(const struct stand *st, const struct weather_at *w, const struct turned *t, struct met *out);
 double nest_bed_c(const struct nest_model *m, double out_c);
-/* c and kappa at an angle between wind and door, linear between the tabled ones. */
+/* c and kappa at an angle between wind and door: a smooth curve through the tabled ones. */
 void nest_angle(const struct nest_model *m, double angle_deg, double *through, double *draught);
 double nest_angle_between(double a_deg, double b_deg); /* 0 .. 180 */
+double nest_sun_in_w_m2(const struct nest_sun *sun, double facing_deg, double albedo);
 bool nest_wets(const struct nest_model *m, const struct hour *hour);
 enum straw_state nest_straw_worse(const struct nest_model *m, const struct shelter *s, bool roof, const struct nest_bed *bed);
 /* One hour's effect on a bed under a roof: rain driven in at the door. */

@@ -81,6 +81,40 @@ double feels_c(const struct feels_table *t, const struct piglet_air *air)
     return feels_from_loss(t, feels_loss_w(t->model, air), air->air_c);
 }
 
+void feels_bed_make(const struct feels_table *t, enum piglet_floor floor, double straw_m, enum straw_state straw,
+                    struct feels_bed *bed)
+{
+    const struct piglet_air air = { .rh = 0.7, .draught_mps = 0.1, .floor = floor, .straw_m = straw_m, .straw = straw };
+    struct body b;
+
+    piglet_body(t->model, newborn_kg, 1.0, false, &air, &b);
+    *bed = (struct feels_bed){ b.air_m2, b.bed_m2, b.r_bed, t->model->breath_w_kg * newborn_kg };
+}
+
+double feels_c_quick(const struct feels_table *t, const struct feels_bed *bed, double air_c, double vapour_kpa,
+                     double draught_mps, double radiant_c, double bed_c, double skin_c)
+{
+    const struct piglet_model *m = t->model;
+    const double h_c = piglet_h_c(m, draught_mps), wet_h = newborn_wet * m->lewis * h_c, per_tissue = 1.0 / m->tissue_ref;
+
+    for (int i = 0; i < 6; i++) {
+        const double mean_k = 0.5 * (skin_c + radiant_c) + 273.15, radiates = m->emissivity * 5.67e-8 * mean_k * mean_k;
+        const double h_r = 4.0 * radiates * mean_k, per_k = 1.0 / (skin_c + 237.3);
+        const double full = 0.6108 * exp(17.27 * skin_c * per_k), over = full - vapour_kpa, open = over > 0.0 ? wet_h : 0.0;
+        const double surplus = (m->ref_body_c - skin_c) * per_tissue - h_c * (skin_c - air_c) - h_r * (skin_c - radiant_c) -
+                               open * over;
+        const double slope = per_tissue + h_c + h_r + 6.0 * radiates * (skin_c - radiant_c) +
+                             open * full * 17.27 * 237.3 * per_k * per_k;
+        const double step = surplus / slope;
+        skin_c += step;
+        if (fabs(step) < 0.05) /* what is left is under a thousandth of this */
+            break;
+    }
+    const double loss_w = bed->air_m2 * (m->ref_body_c - skin_c) * per_tissue + bed->breath_w +
+                          (bed->bed_m2 > 0.0 ? bed->bed_m2 * (m->ref_body_c - bed_c) / (m->tissue_ref + bed->r_bed) : 0.0);
+    return feels_from_loss(t, loss_w, air_c);
+}
+
 double piglet_loss_w_kg(const struct piglet_model *m, double mass_kg, double body_c, double wet, double mates, bool at_udder,
                         double age_h, const struct piglet_air *air)
 {
@@ -118,7 +152,7 @@ double piglet_lower_critical_c(const struct piglet_model *m, double mass_kg, dou
         else
             high_c = middle;
     }
-    return high_c - -60.0 < 1e-6 || 40.0 - low_c < 1e-6 ? NAN : 0.5 * (low_c + high_c);
+    return high_c - -60.0 < 1e-6 || 40.0 - low_c < 1e-6 ? (double)NAN : 0.5 * (low_c + high_c);
 }
 
 double piglet_margin(const struct piglet_model *m, double mass_kg, double mates, double age_h, bool fed,

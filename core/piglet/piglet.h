@@ -195,4 +195,12 @@ void feels_table_make(const struct piglet_model *m, struct feels_table *t);
  *           where the reference would be colder than -160. Not to be shown below -60: say "below -60". */
 double feels_c(const struct feels_table *t, const struct piglet_air *air);
 
+/* The same where millions are wanted on one bed: the bed is made once, inputs are taken as good (no range is checked), the
+ * vapour pressure is the caller's. `skin_c` is a guess of the skin; the result does not hang on it by more than 1e-4. */
+struct feels_bed { double air_m2, bed_m2, r_bed, breath_w; };
+void feels_bed_make(const struct feels_table *t, enum piglet_floor floor, double straw_m, enum straw_state straw,
+                    struct feels_bed *bed);
+double feels_c_quick(const struct feels_table *t, const struct feels_bed *bed, double air_c, double vapour_kpa,
+                     double draught_mps, double radiant_c, double bed_c, double skin_c);
+
 #endif
