@@ -56,7 +56,7 @@ static void add_spread(struct rose *r, double from_deg, double wind_mps, double 
     }
 }
 
-struct sums { double east, north, unit_east, unit_north, speed, direct_speed; };
+struct sums { double east, north, unit_east, unit_north, speed; };
 
 static void one_hour(struct rose *r, struct sums *s, const struct hour *h, double spread_deg)
 {
@@ -73,7 +73,6 @@ static void one_hour(struct rose *r, struct sums *s, const struct hour *h, doubl
         r->variable++;
     } else {
         const double sin_from = sin(AIR_RAD * h->wind_from_deg), cos_from = cos(AIR_RAD * h->wind_from_deg);
-        s->direct_speed += h->wind_mps;
         s->east += h->wind_mps * sin_from;
         s->north += h->wind_mps * cos_from;
         s->unit_east += sin_from;
@@ -99,10 +98,10 @@ struct rose rose_of(size_t n, const struct hour hours[], double spread_deg)
     if (r.hours == 0)
         return r;
     r.mean_mps = s.speed / (double)r.hours;
-    r.vector_mps = hypot(s.east, s.north) / (double)(r.hours - r.variable);
+    r.vector_mps = hypot(s.east, s.north) / (double)r.hours;
     r.vector_from_deg = direction(s.east, s.north);
     r.unit_from_deg = direction(s.unit_east, s.unit_north);
-    r.steadiness = s.direct_speed > 0.0 ? hypot(s.east, s.north) / s.direct_speed : 0.0;
+    r.steadiness = r.mean_mps > 0.0 ? r.vector_mps / r.mean_mps : 0.0;
     r.prevailing = r.steadiness >= prevailing_from;
     for (int i = 0; i < ROSE_SECTORS; i++)
         if (r.count[i] > (r.modal < 0 ? 0.0 : r.count[r.modal]))

@@ -33,9 +33,9 @@ struct rose {
     double mean_mps;               /* over all hours, calm and variable too; NAN with none */
     double max_mps;
     double vector_from_deg;        /* of the mean wind vector; NAN when it is 0 */
-    double vector_mps;
+    double vector_mps;             /* length of the mean wind vector, over all hours */
     double unit_from_deg;          /* mean of directions, each hour alike */
-    double steadiness;             /* vector_mps / mean of the hours that have a direction or are calm, 0 .. 1 */
+    double steadiness;             /* vector_mps / mean_mps, 0 .. 1; variable hours count as going nowhere */
     int modal;                     /* index of the fullest sector; -1 with none */
     bool prevailing;               /* steadiness at least 0.3: only then speak of a prevailing wind */
 };
