@@ -5,6 +5,9 @@
  * information: Raiffa and Schlaifer, Applied Statistical Decision Theory, 1961.) The plan as it stands is among the
  * plans compared, so no look is worth less than nothing.
  *
+ * A sow who is not near has no place in the plan by rule, not for want of knowing: what a place for her would gain
+ * without any look is taken off.
+ *
  * Looked at first with nothing scarce, which is quick and can only make a look seem worth more; only the looks that seem
  * worth most are then reckoned exactly.
  */
@@ -25,6 +28,8 @@ struct desk_top {
     double *cost2, *stay2, *due2;
     size_t *pick;
     const struct watch_plan *plan;
+    bool *is_near;             /* n_sows: as the night has it */
+    double **waited;           /* n_hours + 1 */
 };
 
 static bool can_wait(const struct desk_top *d, size_t col, double at_h)
@@ -36,31 +41,67 @@ static bool can_wait(const struct desk_top *d, size_t col, double at_h)
     return o->minutes <= 0.0 || isnan(due) || fmax(at_h, o->earliest_h) + o->minutes / 60.0 <= due + 1e-9;
 }
 
-/* Her costs after an answer; those of the others stay. */
-static void after_answer(struct desk_top *d, size_t s, const double *birth, double at_h)
+static size_t waits_until(const struct desk_top *d, size_t col, double at_h)
 {
     const struct work *k = &d->k;
-    const size_t n_hours = k->in->n_hours, sow = k->near[s];
-    const double *lies = k->need_mean + k->in->sows[sow].lies * n_hours;
+    const bool work = k->in->options[k->col_option[col]].minutes > 0.0;
+    const size_t ready_h = work_ready_h(k, k->col_option[col]), wait_h = work ? (size_t)ceil(at_h) : 0;
+    const size_t h = ready_h > wait_h ? ready_h : wait_h;
 
+    return h < k->in->n_hours ? h : k->in->n_hours;
+}
+
+static double cost_from(const struct desk_top *d, size_t col, const double *birth, size_t ready_h)
+{
+    const struct work *k = &d->k;
+    const size_t n_hours = k->in->n_hours, sow = k->near[k->cols[col].sow], option = k->col_option[col];
+
+    return k->pains[col] + work_expected(k, birth, k->need_mean + k->in->sows[sow].lies * n_hours,
+                                         k->need_mean + option * n_hours, work_p_use(k, sow, option), ready_h);
+}
+
+/* What each column costs when it is only begun after a look in that hour; reckoned once for each hour. */
+static const double *waited_costs(struct desk_top *d, double at_h)
+{
+    const size_t hour = (size_t)ceil(at_h);
+
+    if (!d->waited[hour]) {
+        double *cost = ARENA_NEW(d->k.mem, double, d->k.problem.n_cols);
+        for (size_t c = 0; cost && c < d->k.problem.n_cols; c++)
+            cost[c] = d->cost[c] < HUGE_VAL ? cost_from(d, c, d->k.in->sows[d->k.near[d->k.cols[c].sow]].birth,
+                                                        waits_until(d, c, at_h)) : HUGE_VAL;
+        d->waited[hour] = cost;
+    }
+    return d->waited[hour];
+}
+
+/* Her costs after an answer. What the plan has out stays as planned; all else begins after the look. */
+static bool after_answer(struct desk_top *d, size_t s, const double *birth, double at_h)
+{
+    const struct work *k = &d->k;
+    const size_t sow = k->near[s];
+    const double *lies = k->need_mean + k->in->sows[sow].lies * k->in->n_hours, *waited = waited_costs(d, at_h);
+
+    if (!waited)
+        return false;
     for (size_t i = 0; i < k->n_near; i++)
         d->stay2[i] = d->stay[i];
     d->stay2[s] = work_expected(k, birth, lies, lies, 0.0, 0);
     for (size_t c = 0; c < k->problem.n_cols; c++) {
         const size_t of = k->cols[c].sow, option = k->col_option[c];
-        const bool kept = d->planned[of] == c;
-        d->cost2[c] = kept || can_wait(d, c, at_h) ? d->cost[c] : HUGE_VAL;
+        const bool kept = d->planned[of] == c, out = of != s && !d->is_near[k->near[of]];
+        d->cost2[c] = out || !(d->cost[c] < HUGE_VAL) || !(kept || can_wait(d, c, at_h)) ? HUGE_VAL
+                      : of == s ? cost_from(d, c, birth, kept ? work_ready_h(k, option) : waits_until(d, c, at_h))
+                      : kept ? d->cost[c] : waited[c];
         d->due2[c] = d->due[c];
-        if (of != s || !(d->cost2[c] < HUGE_VAL))
-            continue;
-        const size_t wait_h = kept ? 0 : (size_t)ceil(fmax(0.0, at_h));
-        const size_t ready_h = work_ready_h(k, option) > wait_h ? work_ready_h(k, option) : wait_h;
-        d->cost2[c] = k->pains[c] + work_expected(k, birth, lies, k->need_mean + option * n_hours,
-                                                  work_p_use(k, sow, option), ready_h < n_hours ? ready_h : n_hours);
-        if (!kept)
-            d->due2[c] = fmax(fmax(d->due[c], at_h + k->in->options[option].minutes / 60.0),
-                              work_own_due(k, birth, sow, option));
+        if (!kept) {
+            const double own = of == s ? work_own_due(k, birth, sow, option) : k->due_own_h[c];
+            enum watch_why reason;
+            const double due = work_physical_due(&k->in->options[option], &k->in->moments[0], &reason);
+            d->due2[c] = fmin(fmax(own, at_h + k->in->options[option].minutes / 60.0), isnan(due) ? HUGE_VAL : due);
+        }
     }
+    return true;
 }
 
 static enum status weigh(struct desk_top *d, size_t s, const double *birth, double at_h, bool exactly, struct seen *seen,
@@ -72,7 +113,8 @@ static enum status weigh(struct desk_top *d, size_t s, const double *birth, doub
     double as_planned = 0.0;
     enum status st;
 
-    after_answer(d, s, birth, at_h);
+    if (!after_answer(d, s, birth, at_h))
+        return refuse(ST_NO_MEMORY, why, "", "too many looks to weigh at once");
     for (size_t i = 0; i < k->n_near; i++)
         as_planned += d->planned[i] == SIZE_MAX ? d->stay2[i] : d->cost2[d->planned[i]];
     *exact = true;
@@ -91,8 +133,9 @@ static enum status worth_of(struct desk_top *d, const struct watch_look *looks, 
 {
     const struct watch_look *l = &looks[i];
     const size_t now = d->plan->chosen[l->sow];
-    struct seen yes = { 0 }, no = { 0 };
-    bool a = false, b = false;
+    const bool near = d->is_near[l->sow];
+    struct seen yes = { 0 }, no = { 0 }, anyway = { 0 };
+    bool a = false, b = false, c = true;
     size_t s = 0;
 
     while (d->k.near[s] != l->sow)
@@ -100,11 +143,14 @@ static enum status worth_of(struct desk_top *d, const struct watch_look *looks, 
     enum status st = weigh(d, s, l->birth_present, l->at_h, exactly, &yes, &a, why);
     if (st == ST_OK)
         st = weigh(d, s, l->birth_absent, l->at_h, exactly, &no, &b, why);
+    if (st == ST_OK && !near)
+        st = weigh(d, s, d->k.in->sows[l->sow].birth, l->at_h, exactly, &anyway, &c, why);
     if (st != ST_OK)
         return st;
-    *exact = a && b;
+    *exact = a && b && c;
+    const double worth = l->p_present * yes.worth_c + (1.0 - l->p_present) * no.worth_c;
     *w = (struct watch_look_worth){ .look = i, .option_present = yes.option, .option_absent = no.option,
-        .worth_c = l->p_present * yes.worth_c + (1.0 - l->p_present) * no.worth_c,
+        .worth_c = fmax(0.0, worth - (*exact ? anyway.worth_c : 0.0)), /* a bound must not be too small */
         .p_changes = (yes.option != now ? l->p_present : 0.0) + (no.option != now ? 1.0 - l->p_present : 0.0) };
     return ST_OK;
 }
@@ -137,9 +183,14 @@ static enum status open_desk(const struct watch_night *n, const struct watch_wei
 
     if (arena_full(mem))
         return refuse(ST_NO_MEMORY, why, "", "too many looks to weigh at once");
+    d->is_near = ARENA_NEW(mem, bool, n->n_sows);
+    if (!d->is_near)
+        return refuse(ST_NO_MEMORY, why, "", "too many looks to weigh at once");
     *wide = *n;
-    for (size_t i = 0; i < n->n_sows; i++)
+    for (size_t i = 0; i < n->n_sows; i++) {
         sows[i] = n->sows[i];
+        d->is_near[i] = n->sows[i].near;
+    }
     for (size_t i = 0; i < n_looks; i++)
         sows[looks[i].sow].near = true;
     wide->sows = sows;
@@ -154,6 +205,7 @@ static enum status open_desk(const struct watch_night *n, const struct watch_wei
     d->cost2 = ARENA_NEW(mem, double, n_cols);
     d->due2 = ARENA_NEW(mem, double, n_cols);
     d->stay2 = ARENA_NEW(mem, double, near);
+    d->waited = ARENA_NEW(mem, double *, n->n_hours + 1);
     d->planned = ARENA_NEW(mem, size_t, near);
     d->pick = ARENA_NEW(mem, size_t, near);
     if (arena_full(mem))

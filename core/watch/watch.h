@@ -94,7 +94,8 @@ struct watch_limits {
     unsigned people;         /* who can be there at one time */
     unsigned flaps, bales, panels;
     double straw_kg;
-    const double *hand_minutes; /* n_hours: people x minutes that can be worked in each hour; NULL = no limit */
+    const double *hand_minutes; /* n_hours: people x minutes that can be worked in each hour; NULL = no limit. Work must
+                                   find its hands before its deadline, and before half of what it gains is past */
 };
 
 struct watch_night {
@@ -273,7 +274,8 @@ struct watch_look_worth {
 
 /* The best few looks: expected value of information over the plan.
  * Returned  *worth in `mem`, best first, only those worth more than 0; *n <= most. Work whose deadline (member 0) is
- *           past at the look is kept as planned. Worth is never below 0. */
+ *           past at the look is kept as planned; what is changed after a look serves from then on. Never below 0.
+ *           A look at a sow who is not near is worth what it adds to a place for her without any look. */
 enum status watch_looks(const struct watch_night *night, const struct watch_weights *weights,
                         const struct watch_plan *plan, size_t n_looks, const struct watch_look *looks, size_t most,
                         struct arena *mem, struct watch_look_worth **worth, size_t *n, struct message *why) MUST_USE;
