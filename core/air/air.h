@@ -38,7 +38,7 @@ struct air {
  *
  * Given     temp_c         -60 .. 60
  *           rh             0.01 .. 1        (a fraction)
- *           dew_point_c    -80 .. temp_c    (over ice below 0.01 C; convert reported ones: core/base/vapour.h)
+ *           dew_point_c    -95 .. temp_c    (over ice below 0.01 C; convert reported ones: core/base/vapour.h)
  *           pressure_kpa   50 .. 110
  * Returned  *out; untouched on failure
  * Fails     ST_BAD_INPUT naming the field ("temp", "rh", "dew_point", "pressure")

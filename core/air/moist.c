@@ -31,7 +31,7 @@ double air_dew_point_c(double temp_c, double rh)
 
 double air_rh(double temp_c, double dew_point_c)
 {
-    if (!temp_known(temp_c) || !air_within(dew_point_c, -80.0, temp_c))
+    if (!temp_known(temp_c) || !air_within(dew_point_c, -95.0, temp_c))
         return NAN;
     return vapour_saturation_pa(dew_point_c) / vapour_saturation_pa(temp_c);
 }
@@ -62,9 +62,12 @@ double air_wet_bulb_c(double temp_c, double ratio, double pressure_kpa)
 {
     if (!mixture_known(temp_c, ratio, pressure_kpa))
         return NAN;
-    double low_c = -90.0, high_c = temp_c; /* the ratio grows with the bulb */
     if (ratio >= ratio_of_bulb(temp_c, temp_c, pressure_kpa))
         return temp_c;
+    /* The ratio grows with the bulb, but falls back where ice turns to water: just above 0 C a bulb of either can stand in
+     * the same air. Taken is the wet one, as long as there is one. */
+    const bool wet = temp_c > 0.0 && ratio >= ratio_of_bulb(temp_c, 0.0, pressure_kpa);
+    double low_c = wet ? 0.0 : -90.0, high_c = wet ? temp_c : fmin(temp_c, -1e-9);
     while (high_c - low_c > 1e-7) {
         const double middle_c = 0.5 * (low_c + high_c);
         if (ratio_of_bulb(temp_c, middle_c, pressure_kpa) > ratio)
@@ -148,9 +151,9 @@ enum status air_from_dew_point(double temp_c, double dew_point_c, double pressur
 
     if (st != ST_OK)
         return st;
-    if (!air_within(dew_point_c, -80.0, temp_c))
+    if (!air_within(dew_point_c, -95.0, temp_c))
         return refuse(ST_BAD_INPUT, why, "dew_point",
-                      "dew_point is %g C in air of %g C; give -80 C up to the air's own temperature", dew_point_c, temp_c);
+                      "dew_point is %g C in air of %g C; give -95 C up to the air's own temperature", dew_point_c, temp_c);
     struct air a = { .temp_c = temp_c, .dew_point_c = dew_point_c, .pressure_kpa = pressure_kpa,
                      .saturation_kpa = air_saturation_kpa(temp_c), .vapour_kpa = vapour_saturation_pa(dew_point_c) / 1000.0 };
     a.rh = a.vapour_kpa / a.saturation_kpa;
