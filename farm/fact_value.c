@@ -89,26 +89,16 @@ static enum status read_moment(const struct fact_field *f, const char *text, con
 
 static const char *us_unit(const struct fact_field *f)
 {
-    switch (f->of) {
-    case Q_TEMPERATURE: case Q_TEMPERATURE_STEP:
-        return "F";
-    case Q_SPEED:
-        return "mph";
-    case Q_LENGTH:
+    static const char *const usual[Q_END] = {
+        [Q_TEMPERATURE] = "F", [Q_TEMPERATURE_STEP] = "F", [Q_SPEED] = "mph", [Q_RAIN] = "in", [Q_MASS] = "lb",
+        [Q_PRESSURE] = "inHg",
+    };
+
+    if (f->of == Q_LENGTH)
         return strstr(f->name, "depth") ? "in" : "ft";
-    case Q_RAIN:
-        return "in";
-    case Q_MASS:
-        return "lb";
-    case Q_PRESSURE:
-        return "inHg";
-    case Q_AREA:
+    if (f->of == Q_AREA)
         return f->high > 1e4 ? "acre" : "ft2";
-    case Q_NUMBER: case Q_SPAN: case Q_ANGLE: case Q_FRACTION: case Q_CLOUD: case Q_POWER: case Q_ENERGY: case Q_IRRADIANCE:
-    case Q_END:
-        break;
-    }
-    return quantity_si[f->of];
+    return usual[f->of] ? usual[f->of] : quantity_si[f->of];
 }
 
 const char *fact_unit(const struct fact_field *field, bool us_units)
