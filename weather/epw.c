@@ -91,7 +91,8 @@ static bool read_row(struct reading *r)
         return true;
     struct hour h = gather_hour(utc_s - ((utc_s % HOUR_S) + HOUR_S) % HOUR_S, r->source); /* zones of half hours: the hour it begins in */
     h.temp_c = field(r, EPW_TEMP, 99.9, 1.0, WF_TEMP, "dry bulb");
-    const double dew_c = field(r, EPW_DEW, 99.9, 1.0, WF_DEW_POINT, "dew point");
+    const double dew_c = gather_checked_dew(r->g, &h, field(r, EPW_DEW, 99.9, 1.0, WF_DEW_POINT, "dew point"), r->csv.line, "",
+                                            "dew point");
     gather_moisture(&h, dew_c, field(r, EPW_RH, 999.0, 0.01, WF_RH, "humidity"));
     h.pressure_kpa = field(r, EPW_PRESSURE, 999999.0, 0.001, WF_PRESSURE, "pressure");
     h.ghi_w_m2 = field(r, EPW_GHI, 9999.0, 1.0, WF_SUN, "global sun");

@@ -209,7 +209,8 @@ static void say_what_was_filled(const struct filling *f, struct gather *g)
     if (list[0])
         gather_note(g, "Filled along a straight line between neighbours, hours: %s.", list);
     if (f->carried)
-        gather_note(g, "Cloud was not given in %zu hours and carried on from at most %d h before.", f->carried, GAP_H);
+        gather_note(g, "Cloud was not given in %zu hours and carried on from the last known, at most %d h or one step.", f->carried,
+                    GAP_H);
     if (f->assumed)
         gather_note(g, "Cloud is not known in %zu hours: half a sky (4 oktas) is assumed.", f->assumed);
 }

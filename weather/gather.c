@@ -160,6 +160,16 @@ double gather_checked(struct gather *g, enum weather_field what, double value, s
     return NAN;
 }
 
+double gather_checked_dew(struct gather *g, const struct hour *h, double dew_c, size_t line, const char *entry, const char *field)
+{
+    dew_c = gather_checked(g, WF_DEW_POINT, dew_c, line, entry, field);
+    if (!(dew_c > h->temp_c + 2.0))
+        return dew_c;
+    gather_reject(g, line, field, "%s%s%s is %.6g, above the air temperature of %.6g; it can't be", entry, entry[0] ? ": " : "", field,
+                  dew_c, h->temp_c);
+    return NAN;
+}
+
 /* Vapour over ice in excess of saturation lies down as frost: the humidity kept is at most 1. */
 static double ratio_of(double vapour_pa, double temp_c)
 {
@@ -266,10 +276,10 @@ bool gather_put(struct gather *g, const struct hour *h, const struct gather_extr
     return true;
 }
 
-enum status gather_nothing(struct gather *g, const char *wanted, struct message *why)
+enum status gather_nothing(struct gather *g, struct message *why)
 {
     if (g->out.n_rejected_listed == 0)
-        return refuse(ST_BAD_INPUT, why, "", "%.120s: nothing in it can be read; %s", g->name, wanted);
+        return refuse(ST_BAD_INPUT, why, "", "%.120s: there is no hour of weather in it", g->name);
     const struct weather_rejected *first = &g->rejected[0];
     if (first->line)
         return refuse(ST_BAD_INPUT, why, first->field, "%.120s, line %zu: %s", g->name, first->line, first->says);

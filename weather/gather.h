@@ -53,6 +53,9 @@ void gather_risk(struct gather *g, const struct weather_risk *risk);
 double gather_checked(struct gather *g, enum weather_field what, double value, size_t line, const char *entry,
                       const char *field);
 
+/* A dew point over water, also checked against the air it is of (set in h->temp_c first): more than 2 K above it is a slip. */
+double gather_checked_dew(struct gather *g, const struct hour *h, double dew_c, size_t line, const char *entry, const char *field);
+
 /* Moisture from what services report: either or both of dew point (over water) and humidity (0..1, over water).
  * temp_c must be set first. What is not given follows from the other. Values are taken as checked. */
 void gather_moisture(struct hour *h, double dew_over_water_c, double rh_over_water);
@@ -75,7 +78,7 @@ struct gather_extra {
 bool gather_put(struct gather *g, const struct hour *h, const struct gather_extra *extra) MUST_USE;
 
 /* "FILE: nothing in it can be read: ..." with the first thing rejected as the reason. */
-enum status gather_nothing(struct gather *g, const char *wanted, struct message *why);
+enum status gather_nothing(struct gather *g, struct message *why);
 
 /* Sort, merge doubles, look for made-up gusts, count; *out is set on ST_OK alone. */
 enum status gather_finish(struct gather *g, struct weather *out, struct message *why) MUST_USE;

@@ -71,7 +71,8 @@ static bool sort_and_merge(struct gather *g)
 }
 
 /* Some tables make their gusts by multiplying the mean: then gust/speed is the same in every row. Six rows with speeds
- * at least 1 m/s apart are asked for before that is believed; tables round, so 0.06 m/s or 0.5 % is let pass. */
+ * at least 1 m/s apart are asked for before that is believed; tables round to tenths, so 0.13 m/s (0.05 for the gust and
+ * 1.5 x 0.05 for the mean) is let pass. */
 static bool gusts_made_up(const struct hour *hour, size_t n)
 {
     double gs = 0.0, ss = 0.0, low = INFINITY, high = 0.0;
@@ -91,7 +92,7 @@ static bool gusts_made_up(const struct hour *hour, size_t n)
     const double ratio = gs / ss;
     for (size_t i = 0; i < n; i++)
         if (hour[i].gust_mps > 0.0 && hour[i].wind_mps > 0.0 &&
-            !(fabs(hour[i].gust_mps - ratio * hour[i].wind_mps) <= fmax(0.06, 0.005 * hour[i].gust_mps)))
+            !(fabs(hour[i].gust_mps - ratio * hour[i].wind_mps) <= fmax(0.13, 0.005 * hour[i].gust_mps)))
             return false;
     return true;
 }
@@ -138,6 +139,8 @@ static void note_what_was_done(struct gather *g)
     if (g->out.doubles)
         gather_note(g, "%zu row%s had a later report of the same hour beside %s: the later is kept.", g->out.doubles,
                     g->out.doubles == 1 ? "" : "s", g->out.doubles == 1 ? "it" : "them");
+    if (g->out.format == WEATHER_COLUMNS_CSV && g->out.doubles * 10 > g->out.rows)
+        gather_note(g, "Are several stations in one table? --where HEADER=VALUE keeps one.");
     if (g->out.n_sources > 1)
         gather_note(g, "%zu stations or kinds of report are in one file; --where station=NAME keeps one station.",
                     g->out.n_sources);
@@ -156,7 +159,7 @@ enum status gather_finish(struct gather *g, struct weather *out, struct message 
                       "%.120s: none of its %zu hours lies between --from and --to", g->name, g->outside);
     }
     if (g->n == 0)
-        return gather_nothing(g, "give a weather file of a known kind", why);
+        return gather_nothing(g, why);
     if (!g->sorted && !sort_and_merge(g))
         return refuse(ST_NO_MEMORY, why, "", "%.120s: too many hours to hold at once (%zu)", g->name, g->n);
     drop_made_up_gusts(g);

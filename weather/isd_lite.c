@@ -181,7 +181,10 @@ static bool read_row(struct reading *r, const char *row)
     }
     struct hour h = gather_hour(utc_s, r->source);
     h.temp_c = field(r, row, COL_TEMP, 0.1, WF_TEMP, "temp");
-    moisture(r->lookup, &h, field(r, row, COL_DEW, 0.1, WF_DEW_POINT, "dew_point"));
+    double dew_c = field(r, row, COL_DEW, 0.1, WF_DEW_POINT, "dew_point");
+    if (dew_c > h.temp_c + 2.0)
+        dew_c = gather_checked_dew(r->g, &h, dew_c, r->line, "", "dew_point");
+    moisture(r->lookup, &h, dew_c);
     h.pressure_kpa = field(r, row, COL_PRESSURE, 0.01, WF_PRESSURE, "pressure");
     const double from_deg = field(r, row, COL_FROM, 1.0, WF_WIND_FROM, "wind_from");
     const double wind_mps = field(r, row, COL_WIND, 0.1, WF_WIND, "wind");

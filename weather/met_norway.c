@@ -44,7 +44,8 @@ static double taken(struct gather *g, const json_t *details, const char *key, do
 static void read_instant(struct gather *g, const json_t *details, const char *entry, struct hour *h)
 {
     h->temp_c = taken(g, details, "air_temperature", 1.0, WF_TEMP, entry);
-    gather_moisture(h, taken(g, details, "dew_point_temperature", 1.0, WF_DEW_POINT, entry),
+    const double dew_c = json_value(g, json_object_get(details, "dew_point_temperature"), entry, "dew_point_temperature");
+    gather_moisture(h, gather_checked_dew(g, h, dew_c, 0, entry, "dew_point_temperature"),
                     taken(g, details, "relative_humidity", 0.01, WF_RH, entry));
     const double from_deg = taken(g, details, "wind_from_direction", 1.0, WF_WIND_FROM, entry);
     gather_wind(h, taken(g, details, "wind_speed", 1.0, WF_WIND, entry), from_deg, false);

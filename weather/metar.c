@@ -114,7 +114,7 @@ static bool hand_in(struct gather *g, const struct report *r, const char *statio
     }
     struct hour h = gather_hour(seen_utc_s - seen_utc_s % HOUR_S, source);
     h.temp_c = gather_checked(g, WF_TEMP, m->temp_c, r->line, "", "temperature");
-    gather_moisture(&h, gather_checked(g, WF_DEW_POINT, m->dew_c, r->line, "", "dew point"), NAN);
+    gather_moisture(&h, gather_checked_dew(g, &h, m->dew_c, r->line, "", "dew point"), NAN);
     gather_wind(&h, gather_checked(g, WF_WIND, m->sky.wind_mps, r->line, "", "wind"), m->sky.from_deg, m->sky.variable);
     h.gust_mps = gather_checked(g, WF_GUST, m->sky.gust_mps, r->line, "", "gust");
     h.cloud_oktas = m->sky.oktas;

@@ -296,7 +296,9 @@ static bool hand_in(struct grid *r)
     for (size_t i = 0; i < r->n; i++) {
         struct hour *h = &r->hour[i];
         const struct gather_extra extra = { .fall = r->fall[i], .says = r->says[i] };
-        gather_moisture(h, r->dew_c[i], r->rh[i]);
+        char entry[32];
+        (void)snprintf(entry, sizeof entry, "hour %zu", i + 1);
+        gather_moisture(h, gather_checked_dew(r->g, h, r->dew_c[i], 0, entry, "dewpoint"), r->rh[i]);
         gather_wind(h, h->wind_mps, h->wind_from_deg, false);
         if (!gather_put(r->g, h, &extra))
             return false;

@@ -123,8 +123,8 @@ static bool read_period(struct gather *g, const json_t *p, size_t i, int source)
     const char *unit = json_in_text(p, "temperatureUnit");
     h.temp_c = gather_checked(g, WF_TEMP, json_quantity(g, json_object_get(p, "temperature"), Q_TEMPERATURE,
                               unit[0] ? unit : "F", entry, "temperature"), 0, entry, "temperature");
-    const double dew_c = gather_checked(g, WF_DEW_POINT, json_quantity(g, json_object_get(p, "dewpoint"), Q_TEMPERATURE, "C",
-                                        entry, "dewpoint"), 0, entry, "dewpoint");
+    const double dew_c = gather_checked_dew(g, &h, json_quantity(g, json_object_get(p, "dewpoint"), Q_TEMPERATURE, "C",
+                                            entry, "dewpoint"), 0, entry, "dewpoint");
     const double rh = gather_checked(g, WF_RH, json_quantity(g, json_object_get(p, "relativeHumidity"), Q_FRACTION, "%",
                                      entry, "relativeHumidity"), 0, entry, "relativeHumidity");
     gather_moisture(&h, dew_c, rh);

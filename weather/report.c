@@ -157,7 +157,7 @@ bool take_weather(const char *word, struct sky_state *s)
         s->has_weather = true;
         s->weather[0] = '\0';
         s->fall = FALL_UNKNOWN;
-        s->risks = 0;
+        s->risks = s->heavy = 0;
         return true;
     }
     at += near ? 2 : *at == '-' || *at == '+';
@@ -183,6 +183,7 @@ bool take_weather(const char *word, struct sky_state *s)
     s->has_weather = true;
     s->fall = s->fall == FALL_UNKNOWN ? fall : s->fall;
     s->risks |= near ? 0 : risks;
+    s->heavy |= *word == '+' ? risks : 0;
     add_weather(s, word);
     return true;
 }
@@ -204,6 +205,8 @@ enum moment_found report_moment(const struct gather *g, const struct report *r, 
         *utc_s = before_s; /* the month has just turned */
     else if (here)
         *utc_s = here_s;
+    else if (before)
+        *utc_s = before_s;
     else
         return MOMENT_NO_SUCH_DAY;
     return MOMENT_FOUND;

@@ -27,6 +27,7 @@ struct sky_state {
     double oktas;
     enum fall fall;
     unsigned risks;      /* enum weather_risk_bit of the weather codes */
+    unsigned heavy;      /* those of them that come heavy (+) */
     char weather[64];    /* "-SN BLSN" */
 };
 struct sky_state sky_nothing(void);
@@ -41,8 +42,8 @@ bool is_station(const char *word);
 int two_digits(const char *s);
 
 /* Day, hour and minute of a report in the month the options give. The day of the month is all a report says: the month
- * is the one of opt->at, or the month before where the day would lie more than a day after `at` and less than three days
- * before it. False: no such day, or no `at` (then *why is filled). */
+ * is the one of opt->at, or the month before where that month has no such day, or where it has just turned (the day would
+ * lie more than a day after `at`, and in the month before less than three days before it). */
 enum moment_found { MOMENT_FOUND, MOMENT_NO_SUCH_DAY, MOMENT_NO_MONTH };
 enum moment_found report_moment(const struct gather *g, const struct report *r, int day, int hour, int minute, int64_t *utc_s);
 

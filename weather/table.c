@@ -96,7 +96,11 @@ static double value_of(struct table *t, enum table_slot slot)
         gather_reject(t->g, t->csv.line, c->name, "%.40s is \"%.30s\"; a number is wanted", c->name, s);
         return NAN;
     }
-    return gather_checked(t->g, slots[slot].check, given * c->scale + c->add, t->csv.line, "", c->name);
+    const double ours = given * c->scale + c->add;
+    char entry[48] = "";
+    if (ours != given) /* name the figure that stands in the file too */
+        (void)snprintf(entry, sizeof entry, "given as %.30s", s);
+    return gather_checked(t->g, slots[slot].check, ours, t->csv.line, entry, c->name);
 }
 
 /* The same clock time is shown twice when summer time ends. In a table in order of time the second showing is the one
@@ -169,7 +173,8 @@ static void read_moisture(struct table *t, struct hour *h)
     if (t->column[TABLE_DEW_KEPT].at >= 0 || t->column[TABLE_RH_KEPT].at >= 0)
         gather_moisture_kept(h, value_of(t, TABLE_DEW_KEPT), value_of(t, TABLE_RH_KEPT));
     else
-        gather_moisture(h, value_of(t, TABLE_DEW), value_of(t, TABLE_RH));
+        gather_moisture(h, gather_checked_dew(t->g, h, value_of(t, TABLE_DEW), t->csv.line, "", t->column[TABLE_DEW].name),
+                        value_of(t, TABLE_RH));
 }
 
 static bool says_yes(const char *s)

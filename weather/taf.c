@@ -123,6 +123,8 @@ static void overlay(struct sky_state *state, const struct sky_state *change)
     if (change->has_weather) {
         state->has_weather = true;
         state->fall = change->fall;
+        state->risks = change->risks;
+        state->heavy = change->heavy;
         memcpy(state->weather, change->weather, sizeof state->weather);
     }
 }
@@ -149,7 +151,7 @@ static struct sky_state state_at(const struct taf *t, int64_t utc_s)
 /* What this spell adds to the state: enum weather_risk_bit. */
 static unsigned risk_over(const struct sky_state *state, const struct sky_state *more)
 {
-    unsigned bits = more->risks & ~state->risks;
+    unsigned bits = (more->risks & ~state->risks) | (more->heavy & ~state->heavy);
     const double have = isnan(state->gust_mps) ? state->wind_mps : state->gust_mps;
     const double come = isnan(more->gust_mps) ? more->wind_mps : more->gust_mps;
 
@@ -200,7 +202,8 @@ static void hand_in_risks(struct taf *t)
             .probability = s->probability, .wind_mps = s->sky.wind_mps, .gust_mps = s->sky.gust_mps,
             .says = arena_text(t->g->mem, says),
         };
-        gather_risk(t->g, &risk);
+        if (risk.bits)
+            gather_risk(t->g, &risk);
     }
 }
 

@@ -74,7 +74,7 @@ static bool at_row_end(const struct csv *c)
 static bool take_quoted(struct csv *c, struct taking *t, struct message *why)
 {
     for (c->at++;; c->at++) {
-        if (c->at >= c->end) {
+        if (c->at >= c->end || t->too_long) {
             (void)refuse(ST_BAD_INPUT, why, "", "a quotation mark is opened and never closed");
             return false;
         }
@@ -121,8 +121,15 @@ static void pass_row_end(struct csv *c)
     }
 }
 
-static enum csv_result bad(struct csv *c)
+enum { MOST_RESUMED = 16 }; /* each may look ahead as far as a row is long */
+
+/* Give this row up. When it has run over line ends, the lines after its first are most likely rows of their own. */
+static enum csv_result bad(struct csv *c, const char *row)
 {
+    if (c->next_line > c->line && c->resumed++ < MOST_RESUMED) {
+        c->at = row;
+        c->next_line = c->line;
+    }
     skip_to_row_end(c);
     pass_row_end(c);
     c->n_fields = 0;
@@ -137,6 +144,7 @@ enum csv_result csv_next(struct csv *c, struct message *why)
         pass_row_end(c);
     c->n_fields = 0;
     c->line = c->next_line;
+    const char *row = c->at;
     if (c->at >= c->end)
         return CSV_END;
     for (;;) {
@@ -144,19 +152,19 @@ enum csv_result csv_next(struct csv *c, struct message *why)
             c->at++;
         if (c->n_fields == CSV_FIELDS) {
             (void)refuse(ST_BAD_INPUT, why, "", "more than %d columns", CSV_FIELDS);
-            return bad(c);
+            return bad(c, row);
         }
         c->field[c->n_fields++] = c->own + t.used;
         if (c->at < c->end && *c->at == '"') {
             if (!take_quoted(c, &t, why))
-                return bad(c);
+                return bad(c, row);
         } else {
             take_plain(c, &t);
         }
         keep(c, &t, '\0');
         if (t.too_long) {
             (void)refuse(ST_BAD_INPUT, why, "", "longer than %d bytes", CSV_ROW_BYTES);
-            return bad(c);
+            return bad(c, row);
         }
         if (at_row_end(c))
             break;

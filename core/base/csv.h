@@ -24,7 +24,8 @@ struct csv {
     char separator;
     char **field;             /* the last row */
     size_t n_fields;
-    char *own;                /* private */
+    char *own;                /* private from here on */
+    size_t resumed;           /* rows given up across a line, see csv_next() */
 };
 
 enum csv_result { CSV_ROW = 0, CSV_END, CSV_BAD /* this row can't be read; the next one may be */ };
@@ -34,7 +35,8 @@ enum csv_result { CSV_ROW = 0, CSV_END, CSV_BAD /* this row can't be read; the n
 enum status csv_open(struct csv *c, const char *bytes, size_t n, char separator, struct message *why) MUST_USE;
 void csv_close(struct csv *c); /* also a zeroed one */
 
-/* The next row that is not empty. CSV_BAD fills *why with a sentence (without file and line: c->line has it). */
+/* The next row that is not empty. CSV_BAD fills *why with a sentence (without file and line: c->line has it). A quotation
+ * mark that is never closed costs its own line alone, as long as there are few of them. */
 enum csv_result csv_next(struct csv *c, struct message *why) MUST_USE;
 
 /* Column of a header, exactly as written; -1: none; -2: more than one. */
