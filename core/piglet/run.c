@@ -10,7 +10,7 @@
 
 /* Step lengths in minutes while the run is younger than until_min. */
 static const struct { double until_min, step_min; } pace[] = {
-    { 5.0, 1.25 }, { 20.0, 3.75 }, { 60.0, 5.0 }, { 120.0, 10.0 }, { INFINITY, 20.0 },
+    { 5.0, 1.25 }, { 20.0, 3.0 }, { 60.0, 5.0 }, { 120.0, 10.0 }, { INFINITY, 20.0 },
 };
 
 /* What depends on age alone, at one moment. */
