@@ -9,6 +9,8 @@
  * 23: 205-216: their figures for air at 1.5 m. */
 static const double high_after_noon_h = 1.86, night_fall = 2.20, low_after_sunrise_h = -0.17;
 
+static const double latest_sunset = 0.7; /* of the rise, after the high: the 20 h day has 0.68, none has more */
+
 static const double shortest_day_s = 4 * 3600.0, longest_day_s = 20 * 3600.0, now_fades_h = 6.0;
 static const double rain_taken_mm_h = 1.0, snow_taken_cm_h = 1.0, water_mm_per_snow_cm = 1.0;
 enum { MOST_HOURS = 240, NOTE_ROOM = 8 };
@@ -55,6 +57,8 @@ static struct shape shape_of(const struct typed *t, int64_t solar_noon_utc_s, do
     s.sunset_s = next_at(s.sunset_s, s.low_s);
     if (s.sunset_s < s.high_s) /* a high said to come after sunset: it falls from there */
         s.sunset_s = s.high_s;
+    if (s.sunset_s - s.high_s > latest_sunset * (s.high_s - s.low_s)) /* a high soon after the low */
+        s.sunset_s = s.high_s + latest_sunset * (s.high_s - s.low_s);
     return s;
 }
 

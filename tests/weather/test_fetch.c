@@ -5,9 +5,9 @@
  * followed) and the terms of service of api.met.no (identification, Expires, If-Modified-Since, four decimals, 203,
  * 429). Headers: RFC 9110 (dates, 304) and RFC 9111 (lifetime = max-age, or Expires less Date; less Age).
  */
-#include "fetch_stage.h"
+#include "tests/weather/outside.h"
 
-#include "weather/weather.h"
+#include "fetch_stage.h"
 
 /* ---- what is asked ---- */
 
@@ -267,14 +267,12 @@ static void next_time_is_spread_and_off_the_hour(void **state)
 
 static char *whole_file(const char *name, size_t *n)
 {
-    const char *outside = getenv("LEENEST_OUTSIDE");
-    char path[512];
+    char path[600];
     char *bytes = NULL;
     long size;
     FILE *f;
 
-    (void)snprintf(path, sizeof path, "%s/weather/%s", outside ? outside : "../shared/data", name);
-    f = fopen(path, "rb");
+    f = fopen(outside_path(name, path), "rb");
     if (!f)
         return NULL;
     if (fseek(f, 0, SEEK_END) == 0 && (size = ftell(f)) > 0 && fseek(f, 0, SEEK_SET) == 0) {
