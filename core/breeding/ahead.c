@@ -140,14 +140,52 @@ static double discount(const struct breeding_posterior *post, enum breeding_sign
     return post->seen & ~(1U << sign) ? breeding_rule(&post->rules, BR_AGREE_POWER) : 1.0;
 }
 
-struct sums { double total, seen; };
-
-/* Mass of cell i of today's density that lies after the look, in cells that begin there. */
-static double cell_mass(const struct breeding_density *d, int64_t from, size_t i)
+/* Up to how far from the look cells are looked at one by one; beyond, hour by hour. */
+static size_t cells_at(size_t i)
 {
-    const int64_t at = from + (int64_t)i * BREEDING_STEP_S;
+    return i < BREEDING_FINE_CELLS ? 1 : 4;
+}
 
-    return breeding_between(d, at, at + BREEDING_STEP_S);
+/* m and m x P(seen), summed over what lies after the look: told[] in all, seen[] with the sign. */
+static void add_up(const struct breeding_density *d, const struct history *h, const struct breeding_normal *t,
+                   int64_t look_utc_s, struct breeding_outcome *told, struct breeding_outcome *seen, double total[2],
+                   int64_t from_utc_s, size_t n, double told_hours[], double seen_hours[])
+{
+    const int64_t end = d->start_utc_s + (int64_t)d->n * BREEDING_STEP_S;
+    const size_t cells = look_utc_s < end ? (size_t)((end - look_utc_s + BREEDING_STEP_S - 1) / BREEDING_STEP_S) : 0;
+
+    for (size_t i = 0; i < cells; i += cells_at(i)) {
+        const int64_t at = look_utc_s + (int64_t)i * BREEDING_STEP_S, wide = (int64_t)cells_at(i) * BREEDING_STEP_S;
+        const double m = breeding_between(d, at, at + wide);
+        if (!(m > 0.0))
+            continue;
+        const double p = sees(h, t, (double)at + 0.5 * (double)wide);
+        total[0] += m;
+        total[1] += m * p;
+        if (i < BREEDING_FINE_CELLS) {   /* the windows end within 24 h */
+            add_outcome(told, (double)i * BREEDING_STEP_S, m);
+            add_outcome(seen, (double)i * BREEDING_STEP_S, m * p);
+        }
+        for (int64_t c = 0; c < wide && n; c += BREEDING_STEP_S) {
+            const double part = wide == BREEDING_STEP_S ? m : breeding_between(d, at + c, at + c + BREEDING_STEP_S);
+            into_hours(at + c, part, from_utc_s, n, told_hours);
+            into_hours(at + c, part * p, from_utc_s, n, seen_hours);
+        }
+    }
+}
+
+/* What the outcome "seen" holds, lambda of it by what the sign tells and the rest as things stand; "not seen" has the rest. */
+static void part(struct breeding_outcome *told, struct breeding_outcome *seen, double p_seen, double lambda)
+{
+    double *all = &told->open, *with = &seen->open;
+    double *fields[4][2] = { { all, with }, { &told->within_6h, &seen->within_6h }, { &told->within_12h, &seen->within_12h },
+                             { &told->within_24h, &seen->within_24h } };
+
+    for (int i = 0; i < 4; i++) {
+        const double whole = *fields[i][0], yes = (1.0 - lambda) * p_seen * whole + lambda * *fields[i][1];
+        *fields[i][1] = yes;
+        *fields[i][0] = whole - yes;
+    }
 }
 
 enum status breeding_look_ahead(const struct breeding_posterior *post, const struct breeding_look *look,
@@ -155,10 +193,9 @@ enum status breeding_look_ahead(const struct breeding_posterior *post, const str
                                 struct breeding_ahead *out, struct message *why)
 {
     const struct breeding_density *d = &post->density;
-    const int64_t end = d->start_utc_s + (int64_t)d->n * BREEDING_STEP_S;
     struct breeding_ahead a = { 0 };
     struct history h;
-    struct sums sum = { 0.0, 0.0 };
+    double total[2] = { 0.0, 0.0 };
 
     if (!post->known)
         return refuse(ST_BAD_INPUT, why, "look", "nothing is recorded of her, so no look can be weighed; record a service or a boar");
@@ -166,36 +203,24 @@ enum status breeding_look_ahead(const struct breeding_posterior *post, const str
         return refuse(ST_BAD_INPUT, why, "look", "the look to weigh lies before the moment asked about; give a later one");
     collect(post, look, &h);
     const double off = h.off[h.n], lambda = discount(post, look->sign);
-    const size_t cells = look->at_utc_s < end ? (size_t)((end - look->at_utc_s + BREEDING_STEP_S - 1) / BREEDING_STEP_S) : 0;
-    const double step_s = BREEDING_STEP_S;
-
-    for (size_t i = 0; i < cells; i++) {
-        const double m = cell_mass(d, look->at_utc_s, i);
-        sum.total += m;
-        sum.seen += m > 0.0 ? m * sees(&h, post->normal, (double)look->at_utc_s + ((double)i + 0.5) * step_s) : 0.0;
-    }
-    a.p_before = breeding_between(d, d->start_utc_s, look->at_utc_s);
-    sum.total += d->open;
-    sum.seen += d->open * off;
-    a.p_seen = sum.total > 0.0 ? sum.seen / sum.total : off;
     for (size_t i = 0; i < n; i++)
         if_seen[i] = if_not_seen[i] = 0.0;
-    for (size_t i = 0; i < cells; i++) {
-        const double m = cell_mass(d, look->at_utc_s, i);
-        if (!(m > 0.0))
-            continue;
-        const double p = sees(&h, post->normal, (double)look->at_utc_s + ((double)i + 0.5) * step_s);
-        const double tells = a.p_seen + lambda * (p - a.p_seen), at_s = (double)i * step_s;
-        add_outcome(&a.seen, at_s, m * tells);
-        add_outcome(&a.not_seen, at_s, m * (1.0 - tells));
-        into_hours(look->at_utc_s + (int64_t)i * BREEDING_STEP_S, m * tells, from_utc_s, n, if_seen);
-        into_hours(look->at_utc_s + (int64_t)i * BREEDING_STEP_S, m * (1.0 - tells), from_utc_s, n, if_not_seen);
+    add_up(d, &h, post->normal, look->at_utc_s, &a.not_seen, &a.seen, total, from_utc_s, n, if_not_seen, if_seen);
+    total[0] += d->open;
+    total[1] += d->open * off;
+    a.not_seen.open = d->open;
+    a.seen.open = d->open * off;
+    a.p_before = breeding_between(d, d->start_utc_s, look->at_utc_s);
+    a.p_seen = total[0] > 0.0 ? total[1] / total[0] : off;
+    part(&a.not_seen, &a.seen, a.p_seen, lambda);
+    for (size_t i = 0; i < n; i++) {
+        const double yes = (1.0 - lambda) * a.p_seen * if_not_seen[i] + lambda * if_seen[i];
+        if_not_seen[i] -= yes;
+        if_seen[i] = yes;
     }
-    const double tells_open = a.p_seen + lambda * (off - a.p_seen);
-    a.seen.open = d->open * tells_open;
-    a.not_seen.open = d->open * (1.0 - tells_open);
-    scale(&a.seen, a.p_seen * sum.total > 0.0 ? 1.0 / (a.p_seen * sum.total) : 0.0, n, if_seen);
-    scale(&a.not_seen, (1.0 - a.p_seen) * sum.total > 0.0 ? 1.0 / ((1.0 - a.p_seen) * sum.total) : 0.0, n, if_not_seen);
+    const double yes = a.p_seen * total[0], no = (1.0 - a.p_seen) * total[0];
+    scale(&a.seen, yes > 0.0 ? 1.0 / yes : 0.0, n, if_seen);
+    scale(&a.not_seen, no > 0.0 ? 1.0 / no : 0.0, n, if_not_seen);
     *out = a;
     return ST_OK;
 }

@@ -259,7 +259,7 @@ struct breeding_prior {
  *           mem            about 60 kB a sow, 150 kB with a boar run of a season
  * Returned  *out           untouched on failure
  * Fails     ST_BAD_INPUT naming the field ("service", "boar-from", "gestation-sd", ...); ST_NO_MEMORY
- * Error     cell masses within 1e-6 (services) and 2e-4 of their value (boar runs) of the exact integral
+ * Error     mass up to any moment within 4e-6 (services) and 2e-4 of their value (boar runs) of the exact integral
  * Source    uniform first oestrus and renewal by the cycle: own model on the published figures of
  *           docs/reckoning/breeding.md; gestation: Sasaki & Koketsu 2007, Theriogenology 68:123-127
  */

@@ -12,21 +12,14 @@ struct weighing {
     size_t n;                   /* cells from start on */
     int64_t start_utc_s;        /* the moment conditioned on, or the prior's start */
     double *mass;               /* prior x clock, then x likelihood */
-    double *product, *one;      /* scratch */
     double open;
-    double *seen[BS_END];       /* likelihoods of the signs seen, agreement rule */
+    double *lift[BS_END];       /* of each sign seen: what its full weight has over the agreement power's */
+    double open_lift[BS_END];
     enum breeding_sign which[BS_END];
     size_t n_seen;
 };
 
 static const double nothing[1] = { 0.0 };
-
-static double raised(double x, double power)
-{
-    if (power >= 1.0)
-        return x;
-    return power > 0.499999 && power < 0.500001 ? sqrt(x) : pow(x, power);
-}
 
 static void weigh_clock(struct weighing *w)
 {
@@ -50,105 +43,106 @@ static enum status open_weighing(const struct breeding_rules *r, const struct br
     *w = (struct weighing){ .r = r, .normal = p->normal, .open = d->open, .start_utc_s = start };
     w->n = start < end ? (size_t)((end - start + BREEDING_STEP_S - 1) / BREEDING_STEP_S) : 0;
     w->mass = ARENA_NEW(mem, double, w->n + 1);
-    w->product = ARENA_NEW(mem, double, w->n + 1);
-    w->one = ARENA_NEW(mem, double, w->n + 1);
-    if (!w->mass || !w->product || !w->one)
+    if (!w->mass)
         return refuse(ST_NO_MEMORY, why, "", "no memory left to reckon with");
-    for (size_t i = 0; i < w->n; i++) {
-        const int64_t at = start + (int64_t)i * BREEDING_STEP_S;
-        w->mass[i] = breeding_between(d, at, at + BREEDING_STEP_S);
-        w->product[i] = 1.0;
+    const size_t i0 = w->n ? (size_t)((start - d->start_utc_s) / BREEDING_STEP_S) : 0;
+    const double part = (double)((start - d->start_utc_s) % BREEDING_STEP_S) / BREEDING_STEP_S;
+    const double *u = d->up_to + i0;
+    for (size_t i = 0; i < w->n; i++) {   /* the tail of one cell and the head of the next */
+        const double next = i0 + i + 2 <= d->n ? u[i + 2] - u[i + 1] : 0.0;
+        w->mass[i] = (1.0 - part) * (u[i + 1] - u[i]) + part * next;
     }
     weigh_clock(w);
     return ST_OK;
 }
 
-/* P within the 12 h after `from` when sign k counts in full and the others for `power`. */
-static double p12_with(const struct weighing *w, const double rest[], size_t k, double power, double open_rest,
-                       const double open_seen[], double cells_12h)
+/* P to the end of the window when sign k counts in full and the others for the agreement power. */
+static double p_with(const struct weighing *w, size_t k, double cells)
 {
-    const size_t whole = (size_t)cells_12h;
-    double within = 0.0, total = open_rest * raised(open_seen[k], 1.0 - power);
+    const size_t whole = (size_t)cells;
+    double within = 0.0, total = w->open * w->open_lift[k];
 
     for (size_t i = 0; i < w->n; i++) {
-        const double m = w->mass[i] * rest[i] * raised(w->seen[k][i], 1.0 - power);
+        const double m = w->mass[i] * w->lift[k][i];
         total += m;
         if (i < whole)
             within += m;
         else if (i == whole)   /* the same even spread in a cell as in breeding_between() */
-            within += m * (cells_12h - (double)whole);
+            within += m * (cells - (double)whole);
     }
     return total > 0.0 ? within / total : 0.0;
 }
 
 /* Strongest in full, the others for the agreement power. The strongest is the one that makes birth within 12 h likeliest:
  * with that choice one more sign can only raise that chance (docs/reckoning/breeding.md has the proof). */
-static size_t agree(struct weighing *w, const struct sign_set *set, double power, double cells_12h)
+static size_t lift_strongest(struct weighing *w, double cells)
 {
-    double open_seen[BS_END] = { 0.0 }, open_rest = w->open, best_p = -1.0;
+    double best_p = -1.0;
     size_t best = 0;
 
-    for (size_t k = 0; k < w->n_seen; k++) {
-        open_seen[k] = breeding_view_open(&set->view[w->which[k]]);
-        open_rest *= raised(open_seen[k], power);
-        for (size_t i = 0; i < w->n; i++)
-            w->product[i] *= raised(w->seen[k][i], power);
-    }
     for (size_t k = 0; k < w->n_seen && w->n_seen > 1; k++) {
-        const double p12 = p12_with(w, w->product, k, power, open_rest, open_seen, cells_12h);
-        if (p12 > best_p) {
-            best_p = p12;
+        const double p = p_with(w, k, cells);
+        if (p > best_p) {
+            best_p = p;
             best = k;
         }
     }
     for (size_t i = 0; i < w->n; i++)
-        w->mass[i] *= w->product[i] * raised(w->seen[best][i], 1.0 - power);
-    w->open = open_rest * raised(open_seen[best], 1.0 - power);
+        w->mass[i] *= w->lift[best][i];
+    w->open *= w->open_lift[best];
     return best;
 }
 
-static void plain_product(struct weighing *w, double power, double open_product)
+static enum status weigh_seen(struct weighing *w, const struct sign_view *v, enum breeding_sign s, double power,
+                              struct arena *mem, struct message *why)
 {
+    double *lift = ARENA_NEW(mem, double, w->n + 1);
+
+    if (!lift)
+        return refuse(ST_NO_MEMORY, why, "", "no memory left to reckon with");
     for (size_t i = 0; i < w->n; i++)
-        w->mass[i] *= raised(w->product[i], power);
-    w->open *= raised(open_product, power);
+        lift[i] = 1.0;
+    breeding_view_weigh(v, w->normal, w->start_utc_s, 1.0 - power, w->n, lift);
+    if (power == 0.5)   /* as much again */
+        for (size_t i = 0; i < w->n; i++)
+            w->mass[i] *= lift[i];
+    else
+        breeding_view_weigh(v, w->normal, w->start_utc_s, power, w->n, w->mass);
+    w->open *= breeding_raised(breeding_view_open(v), power);
+    w->open_lift[w->n_seen] = breeding_raised(breeding_view_open(v), 1.0 - power);
+    w->lift[w->n_seen] = lift;
+    w->which[w->n_seen++] = s;
+    return ST_OK;
 }
 
-static enum status weigh_signs(struct weighing *w, const struct sign_set *set, double cells_12h, struct arena *mem,
+static enum status weigh_signs(struct weighing *w, const struct sign_set *set, double cells, struct arena *mem,
                                struct breeding_posterior *out, struct message *why)
 {
-    const double power = w->r->value[BR_SIGN_POWER];
-    const bool whole = !isnan(power);
-    double open_product = 1.0;
+    const bool by_agreement = isnan(w->r->value[BR_SIGN_POWER]);
+    const double whole = by_agreement ? 1.0 : w->r->value[BR_SIGN_POWER];
+    enum status st = ST_OK;
+    int n_seen = 0;
 
-    for (int s = 0; s < BS_END; s++) {
+    for (int s = 0; s < BS_END; s++)
+        n_seen += breeding_counts_as_seen(&set->view[s]);
+    for (int s = 0; s < BS_END && st == ST_OK; s++) {
         const struct sign_view *v = &set->view[s];
         const bool seen = breeding_counts_as_seen(v);
         if (!v->has_present && !v->has_absent)
             continue;
         *(seen ? &out->seen : &out->absent) |= 1U << s;
-        if (seen && !whole) {
-            w->seen[w->n_seen] = ARENA_NEW(mem, double, w->n + 1);
-            if (!w->seen[w->n_seen])
-                return refuse(ST_NO_MEMORY, why, "", "no memory left to reckon with");
-            breeding_view_fill(v, w->normal, w->start_utc_s, w->n, w->seen[w->n_seen]);
-            w->which[w->n_seen++] = (enum breeding_sign)s;
+        if (seen && by_agreement && n_seen > 1) {
+            st = weigh_seen(w, v, (enum breeding_sign)s, breeding_rule(w->r, BR_AGREE_POWER), mem, why);
             continue;
         }
-        breeding_view_fill(v, w->normal, w->start_utc_s, w->n, w->one);
-        for (size_t i = 0; i < w->n; i++)
-            w->product[i] *= w->one[i];
-        open_product *= breeding_view_open(v);
+        if (seen)
+            out->strongest = (enum breeding_sign)s;   /* the only one, or see loudest() */
+        breeding_view_weigh(v, w->normal, w->start_utc_s, whole, w->n, w->mass);
+        w->open *= breeding_raised(breeding_view_open(v), whole);
     }
-    if (whole) {
-        plain_product(w, power, open_product);
-    } else if (w->n_seen) {
-        w->open *= open_product;
-        out->strongest = w->which[agree(w, set, breeding_rule(w->r, BR_AGREE_POWER), cells_12h)];
-    } else {
-        plain_product(w, 1.0, open_product);
-    }
-    return ST_OK;
+    if (st == ST_OK && w->n_seen)
+        out->strongest = w->which[lift_strongest(w, cells)];
+    return st;
 }
 
 /* The seen sign that alone speaks loudest, where the product is plain: largest s / f. */
@@ -168,27 +162,26 @@ static enum breeding_sign loudest(const struct sign_set *set)
     return best;
 }
 
-static enum status close_weighing(const struct weighing *w, struct arena *mem, struct breeding_posterior *out,
-                                  struct message *why)
+/* Running sums in place, to a whole mass of 1. */
+static void close_weighing(const struct weighing *w, struct breeding_posterior *out)
 {
-    double sum = 0.0, total, *up_to = ARENA_NEW(mem, double, w->n + 1);
+    double sum = 0.0, *up_to = w->mass;
 
-    if (!up_to)
-        return refuse(ST_NO_MEMORY, why, "", "no memory left to reckon with");
     for (size_t i = 0; i < w->n; i++) {
-        sum += w->mass[i];
-        up_to[i + 1] = sum;
+        const double m = up_to[i];
+        up_to[i] = sum;
+        sum += m;
     }
-    total = sum + w->open;
-    if (!(sum > 0.0) || !(total > 0.0)) {
+    up_to[w->n] = sum;
+    if (!(sum > 0.0)) {
         out->notes.cautions |= 1U << BC_SPENT;
         out->density = (struct breeding_density){ w->start_utc_s, 0, nothing, 1.0 };
-        return ST_OK;
+        return;
     }
+    const double total = sum + w->open;
     for (size_t i = 0; i <= w->n; i++)
         up_to[i] /= total;
     out->density = (struct breeding_density){ w->start_utc_s, w->n, up_to, w->open / total };
-    return ST_OK;
 }
 
 static void note_dates(const struct breeding_prior *p, enum breeding_from how, struct breeding_posterior *out)
@@ -289,10 +282,9 @@ enum status breeding_posterior(const struct breeding_rules *rules, const struct 
                              (double)(now + 12 * HOUR_S - w.start_utc_s) / BREEDING_STEP_S;
         st = weigh_signs(&w, &set, cells > 0.0 ? cells : 0.0, mem, &post, why);
     }
-    if (st == ST_OK)
-        st = close_weighing(&w, mem, &post, why);
     if (st != ST_OK)
         return st;
+    close_weighing(&w, &post);
     if (!isnan(rules->value[BR_SIGN_POWER]))
         post.strongest = loudest(&set);
     post.p_pregnant = post.density.n ? post.density.up_to[post.density.n] : 0.0;

@@ -40,8 +40,8 @@ static struct length length_of(const struct breeding_rules *r, const struct bree
     g.tail = breeding_use(r, BR_TAIL, notes);
     g.tail_mean_d = g.mean_d + (g.tail > 0.0 ? breeding_use(r, BR_TAIL_SHIFT_D, notes) : 0.0);
     g.tail_sd_d = g.tail > 0.0 ? breeding_use(r, BR_TAIL_SD_D, notes) : g.sd_d;
-    g.low_d = fmin(g.mean_d - 7.5 * g.sd_d, g.tail_mean_d - (g.tail > 0.0 ? 5.5 * g.tail_sd_d : 0.0));
-    g.high_d = fmax(g.mean_d + 7.5 * g.sd_d, g.tail_mean_d + (g.tail > 0.0 ? 5.5 * g.tail_sd_d : 0.0));
+    g.low_d = fmin(g.mean_d - 7.5 * g.sd_d, g.tail_mean_d - (g.tail > 0.0 ? 5.0 * g.tail_sd_d : 0.0));
+    g.high_d = fmax(g.mean_d + 7.5 * g.sd_d, g.tail_mean_d + (g.tail > 0.0 ? 5.0 * g.tail_sd_d : 0.0));
     return g;
 }
 
@@ -54,11 +54,11 @@ static double length_below(const struct length *g, const struct breeding_normal 
     return (1.0 - g->tail) * main_part + g->tail * normal_below(t, (days - g->tail_mean_d) / g->tail_sd_d);
 }
 
-/* The distribution of length on the grid, from `low_s` in steps of BREEDING_STEP_S: 0 at its first edge, 1 at its last. */
+/* Length on the grid: mass of each cell from `low_s` on, all of it. */
 struct length_table {
     int64_t low_s;
-    size_t n;           /* edges */
-    double *below;
+    size_t n;
+    double *cell;
 };
 
 static enum status tabulate(const struct length *g, const struct breeding_normal *t, struct arena *mem,
@@ -66,14 +66,17 @@ static enum status tabulate(const struct length *g, const struct breeding_normal
 {
     const double step_d = (double)BREEDING_STEP_S / (double)DAY_S;
     const int64_t low = (int64_t)floor(g->low_d / step_d), high = (int64_t)ceil(g->high_d / step_d);
-    const size_t n = (size_t)(high - low) + 1;
+    const size_t n = (size_t)(high - low);
+    double before = 0.0;
 
     *out = (struct length_table){ low * BREEDING_STEP_S, n, ARENA_NEW(mem, double, n) };
-    if (!out->below)
+    if (!out->cell)
         return refuse(ST_NO_MEMORY, why, "", "no memory left to reckon with");
-    for (size_t i = 1; i < n - 1; i++)
-        out->below[i] = length_below(g, t, (double)(low + (int64_t)i) * step_d);
-    out->below[n - 1] = 1.0;
+    for (size_t i = 0; i < n; i++) {
+        const double below = i + 1 < n ? length_below(g, t, (double)(low + (int64_t)i + 1) * step_d) : 1.0;
+        out->cell[i] = below - before;
+        before = below;
+    }
     return ST_OK;
 }
 
@@ -84,34 +87,77 @@ static int64_t grid_floor(int64_t s)
     return (q - (s % BREEDING_STEP_S < 0)) * BREEDING_STEP_S;
 }
 
-/* One moment of conception: its distribution of birth, added onto the edges. Off the grid, linear between entries
- * (error under 1e-6: a quarter of an hour against a spread of more than a day). */
-static void add_moment(const struct length_table *l, const struct breeding_point *p, int64_t start, size_t n, double up_to[])
+/* One moment of conception, onto the cells of the grid from `start`. Between grid points mass is even in a cell (error under
+ * 2e-6: a quarter of an hour against a spread of more than a day). */
+static void add_moment(const struct length_table *l, const struct breeding_point *p, int64_t start, double cell[])
 {
-    const int64_t first = p->at_utc_s + l->low_s - start;   /* of the table, from the grid's start */
-    const int64_t cell = grid_floor(first) / BREEDING_STEP_S;
-    const double part = (double)(first - cell * BREEDING_STEP_S) / BREEDING_STEP_S;
-    const size_t low = cell < 0 ? 0 : (size_t)cell;
-    size_t i = low;
+    const int64_t first = p->at_utc_s + l->low_s - start;   /* of the table, from the grid's start: 0 or later */
+    const double part = (double)(first % BREEDING_STEP_S) / BREEDING_STEP_S;
+    double *to = cell + first / BREEDING_STEP_S;
 
-    /* edge i lies `i - cell - part` steps into the table */
-    for (; i <= n && (int64_t)i - cell < (int64_t)l->n; i++) {
-        const size_t k = (size_t)((int64_t)i - cell);
-        const double after = l->below[k], before = k ? l->below[k - 1] : 0.0;
-        up_to[i] += p->mass * (after + part * (before - after));
-    }
-    for (; i <= n; i++)
-        up_to[i] += p->mass;
+    add_scaled(l->n, p->mass * (1.0 - part), l->cell, to);
+    if (part > 0.0)
+        add_scaled(l->n, p->mass * part, l->cell, to + 1);
 }
 
-/* Hours of a run: convolved hour by hour, since both sides vary over days; then spread on the quarters of an hour by the
- * straight line between neighbouring hours, scaled to the run's mass. */
-static enum status add_run(const struct length_table *l, size_t n_points, const struct breeding_point points[],
-                           struct arena *mem, int64_t start, size_t n, double up_to[], struct message *why)
+/* The same for the hours of a run, which lie close and even: both sides are taken every `every` hours (a tenth of the
+ * spread at most), each hour's mass shared by the two knots beside it. That sharing widens by every^2 / 6, so the length is
+ * taken narrower by as much; between knots a cubic. */
+struct knots {
+    int64_t first_utc_s;     /* of conception */
+    size_t every, n;         /* hours apart; knots of conception */
+    double *taken;
+    size_t n_taps;
+    double *tap;             /* density of length at low_s + k * every */
+    size_t n_births;
+    double *births;          /* with two more at either end */
+};
+
+static double length_density(const struct length *g, double days, double less)
 {
-    const size_t per = BREEDING_BIN_S / BREEDING_STEP_S, taps = (l->n - 1) / per;
+    const double sd = sqrt(g->sd_d * g->sd_d - less), wide = sqrt(g->tail_sd_d * g->tail_sd_d - less);
+    const double z = (days - g->mean_d) / sd, y = (days - g->tail_mean_d) / wide;
+    const double root_two_pi = 2.50662827463100050242;
+
+    return ((1.0 - g->tail) * exp(-0.5 * z * z) / sd + (g->tail > 0.0 ? g->tail * exp(-0.5 * y * y) / wide : 0.0)) / root_two_pi;
+}
+
+static enum status open_knots(const struct length *g, const struct length_table *l, int64_t first, int64_t last,
+                              struct arena *mem, struct knots *k, struct message *why)
+{
+    const double tenth_h = 2.4 * g->sd_d, less = 1.0 / (24.0 * 24.0 * 6.0);
+    const size_t every = tenth_h >= 3.0 ? 3 : tenth_h >= 2.0 ? 2 : 1;
+    const int64_t gap = (int64_t)every * BREEDING_BIN_S;
+
+    *k = (struct knots){ .first_utc_s = first, .every = every };
+    k->n = (size_t)((last - first) / gap) + 2;
+    k->n_taps = l->n * BREEDING_STEP_S / (size_t)gap + 1;
+    k->n_births = k->n + k->n_taps - 1;
+    double *room = ARENA_NEW(mem, double, k->n + k->n_taps + k->n_births + 4);
+    if (!room)
+        return refuse(ST_NO_MEMORY, why, "", "no memory left to reckon with");
+    k->taken = room;
+    k->tap = room + k->n;
+    k->births = k->tap + k->n_taps + 2;
+    for (size_t i = 0; i < k->n_taps; i++)
+        k->tap[i] = length_density(g, (double)(l->low_s + (int64_t)i * gap) / (double)DAY_S, (double)(every * every) * less);
+    return ST_OK;
+}
+
+/* Catmull-Rom weights x of the way from the second of four knots to the third. */
+static double cubic(const double *y, double x)
+{
+    return y[1] + 0.5 * x * (y[2] - y[0] + x * (2.0 * y[0] - 5.0 * y[1] + 4.0 * y[2] - y[3]
+                                                + x * (3.0 * (y[1] - y[2]) + y[3] - y[0])));
+}
+
+static enum status add_run(const struct length *g, const struct length_table *l, size_t n_points,
+                           const struct breeding_point points[], struct arena *mem, int64_t start, size_t n, double cell[],
+                           struct message *why)
+{
     int64_t first = INT64_MAX, last = INT64_MIN;
     double mass = 0.0, sum = 0.0;
+    struct knots k;
 
     for (size_t i = 0; i < n_points; i++)
         if (points[i].bin) {
@@ -119,40 +165,33 @@ static enum status add_run(const struct length_table *l, size_t n_points, const 
             last = points[i].at_utc_s > last ? points[i].at_utc_s : last;
             mass += points[i].mass;
         }
-    if (first > last)
+    if (first > last || !(mass > 0.0))
         return ST_OK;
-    const size_t hours = (size_t)((last - first) / BREEDING_BIN_S) + taps + 1;
-    double *tap = ARENA_NEW(mem, double, taps), *at_hour = ARENA_NEW(mem, double, hours + 2), *cell = ARENA_NEW(mem, double, n + 1);
-    if (!tap || !at_hour || !cell)
-        return refuse(ST_NO_MEMORY, why, "", "no memory left to reckon with");
-    for (size_t k = 0; k < taps; k++)   /* centred half an hour after edge k * per */
-        tap[k] = l->below[(k + 1) * per] - l->below[k * per];
+    enum status st = open_knots(g, l, first, last, mem, &k, why);
+    if (st != ST_OK)
+        return st;
     for (size_t i = 0; i < n_points; i++)
-        if (points[i].bin && points[i].mass > 1e-14) {
-            double *to = at_hour + 1 + (points[i].at_utc_s - first) / BREEDING_BIN_S;
-            for (size_t k = 0; k < taps; k++)
-                to[k] += points[i].mass * tap[k];
+        if (points[i].bin) {
+            const size_t hour = (size_t)((points[i].at_utc_s - first) / BREEDING_BIN_S), at = hour / k.every;
+            const double x = (double)(hour % k.every) / (double)k.every;
+            k.taken[at] += points[i].mass * (1.0 - x);
+            k.taken[at + 1] += points[i].mass * x;
         }
-    /* at_hour[1 + k] is the mass of the hour centred at first + low_s + (k + 1/2) hours */
-    const int64_t centre = first + l->low_s + BREEDING_BIN_S / 2 - BREEDING_BIN_S;   /* of at_hour[0], which is 0 */
-    for (size_t i = 0; i < n; i++) {
-        const int64_t mid2 = 2 * (start + (int64_t)i * BREEDING_STEP_S - centre) + BREEDING_STEP_S; /* twice, from centre */
-        if (mid2 < 0)
-            continue;
-        const size_t k = (size_t)(mid2 / (2 * BREEDING_BIN_S));
-        if (k + 1 >= hours + 2)
-            continue;
-        const double x = (double)(mid2 - (int64_t)k * 2 * BREEDING_BIN_S) / (2.0 * BREEDING_BIN_S);
-        cell[i] = at_hour[k] * (1.0 - x) + at_hour[k + 1] * x;
-        sum += cell[i];
-    }
-    if (!(sum > 0.0))
-        return ST_OK;
-    double up = 0.0;
-    for (size_t i = 0; i < n; i++) {
-        up += cell[i];
-        up_to[i + 1] += up * mass / sum;
-    }
+    for (size_t i = 0; i < k.n; i++)
+        if (k.taken[i] > 1e-14)
+            add_scaled(k.n_taps, k.taken[i], k.tap, k.births + i);
+    for (size_t i = 0; i < k.n_births; i++)
+        sum += k.births[i];
+    const size_t per = k.every * BREEDING_BIN_S / BREEDING_STEP_S;
+    const double scale = mass / (sum * (double)per);
+    const size_t offset = (size_t)((first + l->low_s - start) / BREEDING_STEP_S);   /* cell of births[0]: whole quarters */
+    for (size_t i = 0; i < k.n_births; i++)
+        for (size_t c = 0; c < per; c++) {
+            const size_t to = offset + i * per + c;
+            const double y = cubic(k.births + i - 1, ((double)c + 0.5) / (double)per);
+            if (to < n && y > 0.0)
+                cell[to] += y * scale;
+        }
     return ST_OK;
 }
 
@@ -161,37 +200,38 @@ static enum status make_density(const struct length *g, const struct breeding_no
 {
     struct length_table l;
     int64_t first = INT64_MAX, last = INT64_MIN;
-    double mass = 0.0;
+    double mass = 0.0, sum = 0.0;
     enum status st = tabulate(g, t, mem, &l, why);
 
     if (st != ST_OK)
         return st;
     for (size_t i = 0; i < c->n; i++) {
-        if (!(c->points[i].mass > 0.0))
-            continue;
         first = c->points[i].at_utc_s < first ? c->points[i].at_utc_s : first;
         last = c->points[i].at_utc_s > last ? c->points[i].at_utc_s : last;
         mass += c->points[i].mass;
     }
-    if (first > last)
-        first = last = c->points[0].at_utc_s;   /* no chance of any: an empty grid where it would have been */
     const int64_t start = grid_floor(first + l.low_s - BREEDING_BIN_S);
-    const int64_t end = grid_floor(last + l.low_s + (int64_t)l.n * BREEDING_STEP_S) + 2 * BREEDING_BIN_S;
+    const int64_t end = grid_floor(last + l.low_s + (int64_t)l.n * BREEDING_STEP_S) + 4 * BREEDING_BIN_S;
     const size_t n = (size_t)((end - start) / BREEDING_STEP_S);
     double *up_to = ARENA_NEW(mem, double, n + 1);
     if (!up_to)
         return refuse(ST_NO_MEMORY, why, "", "no memory left to reckon with");
     for (size_t i = 0; i < c->n; i++)
-        if (!c->points[i].bin)
-            add_moment(&l, &c->points[i], start, n, up_to);
-    st = add_run(&l, c->n, c->points, mem, start, n, up_to, why);
+        if (!c->points[i].bin && c->points[i].mass > 0.0)
+            add_moment(&l, &c->points[i], start, up_to);
+    st = add_run(g, &l, c->n, c->points, mem, start, n, up_to, why);
     if (st != ST_OK)
         return st;
-    for (size_t i = 1; i < n; i++)   /* rounding never makes a step down */
-        if (up_to[i] < up_to[i - 1])
-            up_to[i] = up_to[i - 1];
-    up_to[n] = mass > up_to[n - 1] ? mass : up_to[n - 1];
-    *d = (struct breeding_density){ start, n, up_to, 1.0 - up_to[n] > 0.0 ? 1.0 - up_to[n] : 0.0 };
+    for (size_t i = 0; i < n; i++) {   /* cells to running sums, in place */
+        const double m = up_to[i];
+        up_to[i] = sum;
+        sum += m;
+    }
+    up_to[n] = sum;
+    const double scale = sum > 0.0 ? mass / sum : 1.0;   /* rounding, and what the cubic left out at its ends */
+    for (size_t i = 0; i <= n; i++)
+        up_to[i] *= scale;
+    *d = (struct breeding_density){ start, n, up_to, up_to[n] < 1.0 ? 1.0 - up_to[n] : 0.0 };
     return ST_OK;
 }
 

@@ -15,7 +15,7 @@ static enum status fill_taps(const struct breeding_rules *r, const struct breedi
                              struct herding *h, struct breeding_notes *notes, struct message *why)
 {
     const double hours = 24.0 * breeding_use(r, BR_CYCLE_D, notes), sd = 24.0 * breeding_use(r, BR_CYCLE_SD_D, notes);
-    const double reach = ceil(6.0 * sd) + 1.0;
+    const double reach = ceil(5.0 * sd) + 1.0;
 
     h->first_tap = (int64_t)floor(hours) - (int64_t)reach;
     h->n_taps = (size_t)(2 * (int64_t)reach) + 2;
@@ -198,10 +198,11 @@ static double one_round(struct herding *h, size_t end, double *fresh, double *fa
         *fresh -= first;
         *failed += first - taken;
         const size_t start = j + (size_t)h->first_tap;
-        for (size_t i = 0; i < h->n_taps && start + i < end; i++) {
-            h->next_fresh[start + i] += empty_fresh * h->tap[i];
-            h->next_failed[start + i] += empty_failed * h->tap[i];
-        }
+        const size_t n = start >= end ? 0 : end - start < h->n_taps ? end - start : h->n_taps;
+        if (empty_fresh > 1e-12)
+            add_scaled(n, empty_fresh, h->tap, h->next_fresh + start);
+        if (empty_failed > 1e-12)
+            add_scaled(n, empty_failed, h->tap, h->next_failed + start);
     }
     for (size_t j = 0; j < end; j++)
         left += h->next_fresh[j] + h->next_failed[j];

@@ -109,21 +109,41 @@ static double both(const struct sign_view *v, const struct breeding_normal *t, d
          + (v->present_false * (1.0 - s) - none) * (there_absent - there_present);
 }
 
-void breeding_view_fill(const struct sign_view *v, const struct breeding_normal *t, int64_t start_utc_s, size_t n, double out[])
+double breeding_view_likelihood(const struct sign_view *v, const struct breeding_normal *t, double present_h, double absent_h)
 {
-    const double f = v->has_present ? v->present_false : v->absent_false, rise = v->rule.seen - f;
-    const double step_h = BREEDING_STEP_S / 3600.0, open = breeding_view_open(v);
-    const int64_t look = v->has_present ? v->present_utc_s : v->absent_utc_s;
-    const double first_h = (double)(start_utc_s - look) / 3600.0 + 0.5 * step_h;
-    const double absent_later_h = v->has_absent ? (double)(look - v->absent_utc_s) / 3600.0 : 0.0;
+    if (v->has_present && v->has_absent)
+        return both(v, t, present_h, absent_h);
+    if (v->has_present)
+        return v->present_false + (v->rule.seen - v->present_false) * sign_there(t, v, present_h);
+    return 1.0 - v->absent_false - (v->rule.seen - v->absent_false) * sign_there(t, v, absent_h);
+}
 
-    for (size_t i = 0; i < n; i++) {
-        const double h = first_h + (double)i * step_h;   /* the middle of the cell stands for it */
-        if (v->has_present && v->has_absent)
-            out[i] = both(v, t, h, h + absent_later_h);
-        else if (h > v->unborn_h)
-            out[i] = open;
-        else
-            out[i] = v->has_present ? f + rise * sign_there(t, v, h) : 1.0 - f - rise * sign_there(t, v, h);
+double breeding_raised(double x, double power)
+{
+    if (power >= 1.0)
+        return x;
+    return power > 0.499999 && power < 0.500001 ? sqrt(x) : pow(x, power);
+}
+
+void breeding_view_weigh(const struct sign_view *v, const struct breeding_normal *t, int64_t start_utc_s, double power,
+                         size_t n, double out[])
+{
+    const double step_h = BREEDING_STEP_S / 3600.0;
+    const double present_h = v->has_present ? (double)(start_utc_s - v->present_utc_s) / 3600.0 : 0.0;
+    const double absent_h = v->has_absent ? (double)(start_utc_s - v->absent_utc_s) / 3600.0 : 0.0;
+    size_t i = 0;
+
+    for (; i < n && i < BREEDING_FINE_CELLS; i++) {
+        const double h = ((double)i + 0.5) * step_h;   /* the middle of the cell stands for it */
+        out[i] *= breeding_raised(breeding_view_likelihood(v, t, present_h + h, absent_h + h), power);
+    }
+    double low = i < n ? breeding_raised(breeding_view_likelihood(v, t, present_h + (double)i * step_h,
+                                                                  absent_h + (double)i * step_h), power) : 0.0;
+    for (; i < n; i += 4) {
+        const double h = (double)(i + 4) * step_h;
+        const double high = breeding_raised(breeding_view_likelihood(v, t, present_h + h, absent_h + h), power);
+        for (size_t k = 0; k < 4 && i + k < n; k++)
+            out[i + k] *= low + (high - low) * ((double)k + 0.5) / 4.0;
+        low = high;
     }
 }

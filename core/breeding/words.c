@@ -83,7 +83,7 @@ enum breeding_watch breeding_watch_for(const struct breeding_posterior *p, bool 
 
     if (p->notes.cautions & urgent)
         return BW_EVERY_2H;
-    return breeding_watch_band(p->known ? breeding_within(p, 12.0) + p->already : NAN, frost);
+    return breeding_watch_band(p->known ? breeding_within(p, 12.0) + p->already : (double)NAN, frost);
 }
 
 /* Under 109 abortion, 109-112 premature: UK small-keeper advice (Giles); 105 and 125: bounds of a fertile gestation
