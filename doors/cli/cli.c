@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-#include "doors/cli/cli.h"
+#include "doors/cli/commands.h"
 
 #include <string.h>
 #include <unistd.h>
@@ -53,7 +53,10 @@ static enum status show(struct cli *cli, const char *words, const struct asked *
 static enum status open_farm(struct cli *cli, struct asked *q, struct message *why)
 {
     const enum status st = farm_open(cli->farm_path, &q->farm, why);
-    return st == ST_OK ? desk_zone(q->farm, q->mem, &q->zone, why) : st;
+    if (st != ST_OK)
+        return st;
+    q->at_utc_s = desk_now(q->farm, q->at_utc_s, q->mem);
+    return desk_zone(q->farm, q->mem, &q->zone, why);
 }
 
 static enum status ask(struct cli *cli, const struct question *question, bool piece, int argc, char **argv, struct message *why)
@@ -129,6 +132,17 @@ static enum status reckon(struct cli *cli, int argc, char **argv, struct message
     return unknown("piece", argv[0], nearest(argv[0], n, known), why);
 }
 
+/* How many words of the command line make up this command's name ("weather fetch" is two); 0: another. */
+static int is_command(const char *name, int argc, char **argv)
+{
+    const char *space = strchr(name, ' ');
+
+    if (!space)
+        return strcmp(name, argv[0]) == 0;
+    const size_t first = (size_t)(space - name);
+    return argc > 1 && strlen(argv[0]) == first && strncmp(name, argv[0], first) == 0 && strcmp(space + 1, argv[1]) == 0 ? 2 : 0;
+}
+
 static enum status dispatch(struct cli *cli, int argc, char **argv, struct message *why)
 {
     const char *known[96];
@@ -140,12 +154,16 @@ static enum status dispatch(struct cli *cli, int argc, char **argv, struct messa
     }
     if (strcmp(argv[0], "reckon") == 0)
         return reckon(cli, argc - 1, argv + 1, why);
+    if (strcmp(argv[0], "record") == 0)
+        return command_record(cli, argc - 1, argv + 1, why);
+    for (size_t i = 0; commands[i]; i++) {
+        const int words = is_command(commands[i]->name, argc, argv);
+        if (words)
+            return command(cli, commands[i], argc - words, argv + words, why);
+    }
     const struct question *question = question_find(questions, argv[0]);
     if (question)
         return ask(cli, question, false, argc - 1, argv + 1, why);
-    for (size_t i = 0; commands[i]; i++)
-        if (strcmp(commands[i]->name, argv[0]) == 0)
-            return command(cli, commands[i], argc - 1, argv + 1, why);
     for (size_t i = 0; questions[i] && n < COUNT(known); i++)
         known[n++] = questions[i]->name;
     for (size_t i = 0; commands[i] && n < COUNT(known); i++)

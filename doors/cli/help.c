@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include <string.h>
 
-#include "doors/cli/cli.h"
+#include "doors/cli/commands.h"
 
 static const struct show_how plain = { .width = 80 };
 
@@ -66,8 +66,8 @@ void help_of(const char *words, const char *help, const struct param *params, si
 static void one_line(struct text *out, const char *name, const char *help)
 {
     char lead[64];
-    (void)snprintf(lead, sizeof lead, "  %-12s ", name);
-    show_fold(out, &plain, lead, 15, help);
+    (void)snprintf(lead, sizeof lead, "  %-16s ", name);
+    show_fold(out, &plain, lead, 19, help);
 }
 
 void help_all(struct text *out)
@@ -82,6 +82,7 @@ void help_all(struct text *out)
     text_add(out, "\nCommands\n");
     for (size_t i = 0; commands[i]; i++)
         one_line(out, commands[i]->name, commands[i]->help);
+    one_line(out, "record", "write something down; leenest record --help lists the kinds");
     one_line(out, "reckon", "one piece of the reckoning by itself; leenest reckon --help lists them");
     text_add(out, "\nleenest NAME --help tells more. The advice never replaces going out to look; local rules and the vet come first.\n");
 }
@@ -145,6 +146,7 @@ void man_page(struct text *out)
     text_add(out, ".SH COMMANDS\n");
     for (size_t i = 0; commands[i]; i++)
         man_one(out, "leenest ", commands[i]->name, commands[i]->help, commands[i]->params, commands[i]->n_params);
+    record_man(out);
     text_add(out, ".SH RECKON\n");
     for (size_t i = 0; pieces[i]; i++)
         man_one(out, "leenest reckon ", pieces[i]->name, pieces[i]->help, pieces[i]->params, pieces[i]->n_params);
@@ -155,7 +157,10 @@ void man_page(struct text *out)
 
 static void flags_case(struct text *out, const char *key, const struct param *params, size_t n_params)
 {
-    text_print(out, "    %s) flags=\"", key);
+    text_add(out, "    ");
+    for (; *key; key++)
+        text_add_bytes(out, *key == ' ' ? "-" : key, 1);   /* "weather fetch" is looked for as weather-fetch */
+    text_add(out, ") flags=\"");
     for (size_t i = 0; i < n_params; i++)
         if (!(params[i].how & PARAM_WORD))
             text_print(out, "--%s ", params[i].name);
@@ -171,13 +176,16 @@ void bash_completion(struct text *out)
         text_print(out, "%s ", questions[i]->name);
     for (size_t i = 0; commands[i]; i++)
         text_print(out, "%s ", commands[i]->name);
-    text_add(out, "reckon\"\n  local pieces=\"");
+    text_add(out, "record reckon\"\n  local pieces=\"");
     for (size_t i = 0; pieces[i]; i++)
         text_print(out, "%s ", pieces[i]->name);
     text_add(out, "\"\n  if [ \"$COMP_CWORD\" -eq 1 ]; then COMPREPLY=($(compgen -W \"$names\" -- \"$here\")); return; fi\n"
                   "  key=\"$first\"\n  if [ \"$first\" = reckon ]; then\n"
                   "    if [ \"$COMP_CWORD\" -eq 2 ]; then COMPREPLY=($(compgen -W \"$pieces\" -- \"$here\")); return; fi\n"
-                  "    key=\"reckon-${COMP_WORDS[2]}\"\n  fi\n  case \"$key\" in\n");
+                  "    key=\"reckon-${COMP_WORDS[2]}\"\n  fi\n"
+                  "  if [ \"$first\" = weather ]; then\n    if [ \"$COMP_CWORD\" -eq 2 ]; then COMPREPLY=($(compgen -W \"fetch import type kept "
+                  "$everywhere\" -- \"$here\")); return; fi\n"
+                  "    case \"${COMP_WORDS[2]}\" in fetch|import|type|kept) key=\"weather-${COMP_WORDS[2]}\" ;; esac\n  fi\n  case \"$key\" in\n");
     for (size_t i = 0; questions[i]; i++)
         flags_case(out, questions[i]->name, questions[i]->params, questions[i]->n_params);
     for (size_t i = 0; commands[i]; i++)
@@ -187,6 +195,8 @@ void bash_completion(struct text *out)
         (void)snprintf(key, sizeof key, "reckon-%s", pieces[i]->name);
         flags_case(out, key, pieces[i]->params, pieces[i]->n_params);
     }
-    text_add(out, "  esac\n  case \"$here\" in\n    -*) COMPREPLY=($(compgen -W \"$flags $everywhere\" -- \"$here\")) ;;\n"
+    text_add(out, "  esac\n");
+    record_completion(out);
+    text_add(out, "  case \"$here\" in\n    -*) COMPREPLY=($(compgen -W \"$flags $everywhere\" -- \"$here\")) ;;\n"
                   "    *) COMPREPLY=($(compgen -f -- \"$here\")) ;;\n  esac\n}\ncomplete -F _leenest leenest\n");
 }
