@@ -28,15 +28,17 @@ static bool one_of(const char *choices, const char *text)
     return false;
 }
 
-static enum status read_moment(const struct param *p, const char *text, const struct zone *zone, int64_t *utc_s,
-                               struct message *why)
+enum status moment_from_text(const char *field, const char *text, const struct zone *zone, int64_t *utc_s, bool *day_only,
+                             struct message *why)
 {
     struct civil_text t;
 
     if (!civil_read(text, &t))
-        return refuse(ST_BAD_INPUT, why, p->name,
+        return refuse(ST_BAD_INPUT, why, field,
                       "--%s: \"%.40s\" is not a date or time; write 2026-01-22, 2026-01-22T15:40 or 2026-01-22T15:40+01:00",
-                      p->name, text);
+                      field, text);
+    if (day_only)
+        *day_only = !t.has_time;
     if (!t.has_time)
         t.at.hour = 12;   /* a date alone means noon */
     const int64_t local_s = civil_seconds(&t.at);
@@ -48,7 +50,10 @@ static enum status read_moment(const struct param *p, const char *text, const st
         *utc_s = local_s;
         return ST_OK;
     }
-    return zone_from_local_text(zone, local_s, p->name, utc_s, why);
+    struct message inner = { "", "" };
+    const enum status st = zone_from_local_text(zone, local_s, field, utc_s, &inner);
+    return st == ST_OK ? ST_OK : refuse(st, why, field, "%s%s%s%s", strstr(inner.text, "--") ? "" : "--",
+                                        strstr(inner.text, "--") ? "" : field, strstr(inner.text, "--") ? "" : ": ", inner.text);
 }
 
 /* The sentence names the flag as it is typed, and the range whatever is wrong. */
@@ -110,7 +115,7 @@ static enum status read_one(const struct asked *q, const struct param *p, const 
             return refuse(ST_BAD_INPUT, why, p->name, "--%s: \"%.40s\" is none of %s", p->name, text, p->choices);
         return ST_OK;
     case P_MOMENT:
-        return read_moment(p, text, q->zone, &g->when[i], why);
+        return moment_from_text(p->name, text, q->zone, &g->when[i], NULL, why);
     case P_DAY:
         if (!civil_read(text, &t) || t.has_time)
             return refuse(ST_BAD_INPUT, why, p->name, "--%s: \"%.40s\" is not a date; write 2026-01-22", p->name, text);
@@ -212,15 +217,31 @@ struct answer *asked_assumed(const struct asked *q, struct answer *answer)
     return list;
 }
 
+/* What the reckoning refuses names a field; if that is a flag of this question, the sentence says so as it is typed. */
+static enum status name_the_flag(const struct asked *q, enum status st, const struct message *inner, struct message *why)
+{
+    char flag[sizeof inner->field];
+    size_t n = 0;
+
+    for (; inner->field[n]; n++)
+        flag[n] = inner->field[n] == '_' ? '-' : inner->field[n];
+    flag[n] = '\0';
+    for (size_t p = 0; n > 0 && p < q->question->n_params; p++)
+        if (strcmp(q->question->params[p].name, flag) == 0 && !strstr(inner->text, "--"))
+            return refuse(st, why, flag, "--%s: %s", flag, inner->text);
+    return refuse(st, why, inner->field, "%s", inner->text);
+}
+
 enum status question_put(struct asked *q, struct answer **answer, struct message *why)
 {
     struct answer *a = answer_new(q->mem);
+    struct message inner = { "", "" };
 
     if (!a)
         return refuse(ST_NO_MEMORY, why, "", "out of memory");
-    const enum status st = q->question->put(q, a, why);
+    const enum status st = q->question->put(q, a, &inner);
     if (st != ST_OK)
-        return st;
+        return name_the_flag(q, st, &inner, why);
     if (!answer_at(a, "assumed"))
         (void)asked_assumed(q, a);
     if (arena_full(q->mem))

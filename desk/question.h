@@ -77,6 +77,11 @@ struct typed_param { size_t param; const char *text; };
 /* Check and convert what was typed, fill in defaults. ST_BAD_INPUT names the flag and its range. */
 enum status asked_read(struct asked *q, size_t n, const struct typed_param typed[], struct message *why) MUST_USE;
 
+/* A moment as a person types it, for put functions that read a text themselves ("nest@2026-01-22T15:40"): `field` names the
+ * flag without its dashes. A date alone is noon, and *day_only true (day_only may be NULL). */
+enum status moment_from_text(const char *field, const char *text, const struct zone *zone, int64_t *utc_s, bool *day_only,
+                             struct message *why) MUST_USE;
+
 /* Put the question. The answer gets `assumed` from defaults that stood, unless the question filled it itself with
  * asked_assumed(). */
 enum status question_put(struct asked *q, struct answer **answer, struct message *why) MUST_USE;
