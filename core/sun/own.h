@@ -11,6 +11,8 @@
 
 #define SUN_RAD 0.017453292519943295 /* radians in a degree */
 
+#define SUN_PARALLAX_DEG (8.794 / 3600.0) /* of the sun at its mean distance: IAU 1976 */
+
 /* The apparent sun of one moment: direction in equatorial axes, and the angle by which the clock turns them. */
 struct sun_vector {
     double x, y, z;          /* to the equinox, 90 degrees east of it, to the pole: unit length */

@@ -7,8 +7,6 @@
 
 #include "core/sun/own.h"
 
-static const double parallax_deg = 8.794 / 3600.0; /* of the sun at its mean distance: IAU 1976 */
-
 struct sun_vector sun_vector_at(double utc_s)
 {
     const double t = sun_centuries(utc_s);
@@ -47,7 +45,7 @@ double sun_elevation_at(double utc_s, double lat_deg, double lon_deg, double *az
 
     if (azimuth_deg)
         *azimuth_deg = sun_wrap(atan2(east, north) / SUN_RAD);
-    return atan2(up, level) / SUN_RAD - parallax_deg * level;
+    return atan2(up, level) / SUN_RAD - SUN_PARALLAX_DEG * level;
 }
 
 double sun_refraction_deg(double elevation_true_deg, double pressure_kpa, double temp_c)
@@ -101,74 +99,4 @@ double sun_hour_angle_deg(int64_t utc_s, double lon_deg)
         return NAN;
     const struct sun_vector v = sun_vector_at((double)utc_s);
     return sun_wrap_half(turned_deg(&v, (double)utc_s, lon_deg) - atan2(v.y, v.x) / SUN_RAD);
-}
-
-/* ---- Many at once ----
- *
- * Within a day the sun moves a degree along the ecliptic, so the series are reckoned once for the middle of each UTC day
- * and carried over half a day by their first two differences; only the clock's turn and the two final angles are left for
- * each moment. Measured in bench/bench_sun.c; the carrying costs under 1e-6 degree (tests/core/test_sun.c). */
-struct day_sun {
-    int64_t day;
-    double sin_l, cos_l, sin_e, cos_e, tilt_rate;
-    double rate, bend;       /* longitude, rad per day and per day squared */
-    double clock_deg, clock_rate;
-};
-
-static void day_sun_at(struct day_sun *d, int64_t day)
-{
-    const double noon_s = 86400.0 * ((double)day + 0.5);
-    const struct sun_vector before = sun_vector_at(noon_s - 43200.0), mid = sun_vector_at(noon_s),
-                            after = sun_vector_at(noon_s + 43200.0);
-    d->day = day;
-    d->sin_l = sin(mid.longitude_rad);
-    d->cos_l = cos(mid.longitude_rad);
-    d->sin_e = sin(mid.obliquity_rad);
-    d->cos_e = cos(mid.obliquity_rad);
-    d->tilt_rate = after.obliquity_rad - before.obliquity_rad;
-    d->rate = after.longitude_rad - before.longitude_rad;
-    d->bend = 2.0 * (after.longitude_rad - 2.0 * mid.longitude_rad + before.longitude_rad);
-    d->clock_deg = mid.clock_deg;
-    d->clock_rate = after.clock_deg - before.clock_deg;
-}
-
-static int64_t day_of(int64_t utc_s)
-{
-    return utc_s >= 0 ? utc_s / 86400 : -((86399 - utc_s) / 86400);
-}
-
-void sun_positions(size_t n, const int64_t utc_s[], double lat_deg, double lon_deg, double azimuth_deg[],
-                   double elevation_true_deg[])
-{
-    const bool spot = sun_spot_known(lat_deg, lon_deg);
-    const double sin_lat = sin(SUN_RAD * lat_deg), cos_lat = cos(SUN_RAD * lat_deg);
-    struct day_sun d = { .day = INT64_MIN };
-
-    for (size_t i = 0; i < n; i++) {
-        double azimuth = NAN, elevation = NAN;
-        if (spot && sun_time_known(utc_s[i])) {
-            const int64_t day = day_of(utc_s[i]);
-            if (day != d.day)
-                day_sun_at(&d, day);
-            const double part = (double)(utc_s[i] - day * 86400) / 86400.0, h = part - 0.5;
-            const double step = h * (d.rate + h * d.bend), sin_s = step * (1.0 - step * step / 6.0),
-                         cos_s = 1.0 - step * step * (0.5 - step * step / 24.0);
-            const double x = d.cos_l * cos_s - d.sin_l * sin_s, sin_l = d.sin_l * cos_s + d.cos_l * sin_s;
-            const double tilt = h * d.tilt_rate;
-            const double y = (d.cos_e - tilt * d.sin_e) * sin_l, z = (d.sin_e + tilt * d.cos_e) * sin_l;
-            const double turned = SUN_RAD * (360.0 * part - 180.0 + lon_deg + sun_wrap(d.clock_deg) + h * d.clock_rate);
-            const double sin_t = sin(turned), cos_t = cos(turned);
-            const double out = x * cos_t + y * sin_t, east = y * cos_t - x * sin_t;
-            const double north = z * cos_lat - out * sin_lat, up = z * sin_lat + out * cos_lat;
-            const double level = sqrt(north * north + east * east);
-            azimuth = atan2(east, north) / SUN_RAD;
-            azimuth += azimuth < 0.0 ? 360.0 : 0.0;
-            azimuth = azimuth < 360.0 ? azimuth : 0.0;
-            elevation = atan2(up, level) / SUN_RAD - parallax_deg * level;
-        }
-        if (azimuth_deg)
-            azimuth_deg[i] = azimuth;
-        if (elevation_true_deg)
-            elevation_true_deg[i] = elevation;
-    }
 }
