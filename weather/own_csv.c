@@ -51,7 +51,7 @@ bool own_csv_header(const char *bytes, size_t n)
     return time && other;
 }
 
-static void read_key(struct gather *g, struct table *t, const char *key, const char *value, size_t line)
+static void read_key(struct gather *g, const char *key, const char *value, size_t line)
 {
     double number = NAN;
     const bool is_number = read_real(value, &number);
@@ -67,8 +67,6 @@ static void read_key(struct gather *g, struct table *t, const char *key, const c
             *into[i] = number;
         else
             gather_reject(g, line, key, "%s is \"%.30s\"; wanted is a number from %g to %g", key, value, numbers[i].low, numbers[i].high);
-        if (into[i] == &g->out.wind_height_m && !isnan(g->out.wind_height_m))
-            t->wind_to_10m = gather_wind_to_10m(number);
     }
     if (strcmp(key, "place") == 0)
         g->out.place = arena_text(g->mem, value);
@@ -77,7 +75,7 @@ static void read_key(struct gather *g, struct table *t, const char *key, const c
 }
 
 /* "# key,value": copied, trimmed. */
-static void read_comment(struct gather *g, struct table *t, const char *s, const char *end, size_t line)
+static void read_comment(struct gather *g, const char *s, const char *end, size_t line)
 {
     char copy[200];
 
@@ -96,11 +94,11 @@ static void read_comment(struct gather *g, struct table *t, const char *s, const
     char *value = comma + 1;
     while (*value == ' ')
         value++;
-    read_key(g, t, copy, value, line);
+    read_key(g, copy, value, line);
 }
 
 /* The '#' lines. ST_BAD_INPUT: written by a later version of the format. */
-static enum status read_comments(struct gather *g, struct table *t, const char *s, const char *end, struct message *why)
+static enum status read_comments(struct gather *g, const char *s, const char *end, struct message *why)
 {
     static const char mark[] = "# hut-weather ";
     size_t line = 1;
@@ -110,7 +108,7 @@ static enum status read_comments(struct gather *g, struct table *t, const char *
         if ((size_t)(to - s) > sizeof mark - 1 && memcmp(s, mark, sizeof mark - 1) == 0 && s[sizeof mark - 1] != '1')
             return refuse(ST_BAD_INPUT, why, "", "%.120s, line %zu: a version of this format that is not known here; known is "
                           "\"# hut-weather 1\"", g->name, line);
-        read_comment(g, t, s, to, line++);
+        read_comment(g, s, to, line++);
         s = nl ? nl + 1 : end;
     }
     return ST_OK;
@@ -145,6 +143,18 @@ static enum status read_header(struct gather *g, struct table *t, struct message
     return ST_OK;
 }
 
+/* Speeds are read as they would be at 10 m. */
+static void wind_to_10m(struct gather *g, struct table *t)
+{
+    const double factor = gather_wind_to_10m(g->out.wind_height_m);
+
+    if (!(fabs(factor - 1.0) > 1e-9)) /* also where the height is not known */
+        return;
+    t->column[TABLE_WIND].scale *= factor;
+    t->column[TABLE_GUST].scale *= factor;
+    gather_note(g, "Wind measured at %g m was brought to 10 m over short grass (times %.3g).", g->out.wind_height_m, factor);
+}
+
 enum status read_own_csv(struct gather *g, const char *bytes, size_t n, struct message *why)
 {
     struct table t;
@@ -154,7 +164,7 @@ enum status read_own_csv(struct gather *g, const char *bytes, size_t n, struct m
 
     table_open(&t, g);
     t.offset_required = true;
-    enum status st = read_comments(g, &t, start, end, why);
+    enum status st = read_comments(g, start, end, why);
     if (st == ST_OK)
         st = csv_open(&t.csv, header, (size_t)(end - header), 0, why);
     if (st != ST_OK)
@@ -163,10 +173,10 @@ enum status read_own_csv(struct gather *g, const char *bytes, size_t n, struct m
     t.source = gather_source(g, WEATHER_OWN_CSV, g->out.place ? g->out.place : "");
     st = read_header(g, &t, why);
     if (st == ST_OK)
+        wind_to_10m(g, &t);
+    if (st == ST_OK)
         st = table_read(&t, why);
     csv_close(&t.csv);
-    if (st == ST_OK && fabs(t.wind_to_10m - 1.0) > 1e-9)
-        gather_note(g, "Wind measured at %g m was brought to 10 m over short grass (times %.3g).", g->out.wind_height_m, t.wind_to_10m);
     g->out.format = WEATHER_OWN_CSV;
     return st;
 }

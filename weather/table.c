@@ -21,7 +21,7 @@ static const struct { enum quantity of; double scale; enum weather_field check; 
 
 void table_open(struct table *t, struct gather *g)
 {
-    *t = (struct table){ .g = g, .where_at = -1, .wind_to_10m = 1.0, .before_utc_s = INT64_MIN };
+    *t = (struct table){ .g = g, .where_at = -1, .before_utc_s = INT64_MIN };
     for (size_t i = 0; i < TABLE_SLOTS; i++)
         t->column[i] = (struct table_column){ .at = -1, .name = "", .scale = 1.0 };
 }
@@ -193,10 +193,10 @@ static bool read_row(struct table *t)
     struct hour h = gather_hour(seen_utc_s - ((seen_utc_s % HOUR_S) + HOUR_S) % HOUR_S, t->source);
     h.temp_c = value_of(t, TABLE_TEMP);
     read_moisture(t, &h);
-    const double wind_mps = value_of(t, TABLE_WIND) * t->wind_to_10m;
+    const double wind_mps = value_of(t, TABLE_WIND);
     const double from_deg = read_direction(t, &variable);
     gather_wind(&h, wind_mps, from_deg, variable);
-    h.gust_mps = value_of(t, TABLE_GUST) * t->wind_to_10m;
+    h.gust_mps = value_of(t, TABLE_GUST);
     read_rain(t, &h);
     h.snow_cm = value_of(t, TABLE_SNOW);
     h.cloud_oktas = value_of(t, TABLE_CLOUD);

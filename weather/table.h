@@ -36,7 +36,6 @@ struct table {
     bool na_is_variable;        /* wind without direction: "NA" = variable */
     int where_at;               /* -1: all rows are wanted */
     const char *where_value;
-    double wind_to_10m;         /* 1: measured at 10 m */
     int source;
     int64_t before_utc_s;       /* of the last row, for the doubled hour in autumn */
     size_t twice_shown, kept_by_where;
