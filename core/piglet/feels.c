@@ -45,7 +45,7 @@ double feels_from_loss(const struct feels_table *t, double loss_w, double near_c
 {
     size_t low = 0, high = FEELS_CELLS - 1;
 
-    if (!(loss_w <= t->loss_w[low] && loss_w >= t->loss_w[high]))
+    if (isnan(loss_w))
         return NAN;
     const double guess = (near_c - t->low_c) / t->step_c; /* a window of 32 cells around a guess, if it is there */
     if (guess >= 17.0 && guess <= (double)FEELS_CELLS - 18.0) {
@@ -55,7 +55,7 @@ double feels_from_loss(const struct feels_table *t, double loss_w, double near_c
             high = g + 16;
         }
     }
-    while (high - low > 1) {
+    while (high - low > 1) { /* beyond either end of the table its last cell runs straight on */
         const size_t middle = low + (high - low) / 2;
         if (t->loss_w[middle] >= loss_w)
             low = middle;
