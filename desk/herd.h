@@ -116,6 +116,17 @@ enum status herd_find(const struct herd *herd, const char *name, size_t *sow, st
  * n / (n + 4) (judgement); 1 when penned or already nesting there. */
 double herd_p_use(const struct herd *herd, size_t sow);
 
-/* Prior chances by season and parity for a service or heat at a moment (breeding defaults; months shift by hemisphere). */
+struct coming;
+
+/* When she may farrow: the density of her first birth, before and after what has been seen of her.
+ *
+ * Given     how       BREEDING_SINCE_LAST_LOOK as a rule; BREEDING_SEEN_NOW when the asker has just walked round
+ *           coming    NULL, or the hours about the looks: a front or a gale within 24 h of a look makes nesting doubtful */
+enum status herd_chance(const struct herd *herd, size_t sow, enum breeding_from how, const struct coming *coming,
+                        struct arena *mem, struct breeding_prior *prior, struct breeding_posterior *post,
+                        struct message *why) MUST_USE;
+
+/* What is known of her turn, in words: "served 29 Sep by Thorn, scanned in pig 30 Oct". */
+const char *herd_known_words(const struct herd *herd, size_t sow, struct arena *mem);
 
 #endif

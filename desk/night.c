@@ -52,17 +52,11 @@ static double share_of_births(const struct night *n, const struct night_sow *s, 
 static enum status one_sow(struct night *n, size_t i, const struct night_ask *ask, struct night_sow *s, struct message *why)
 {
     const struct herd_sow *h = &n->herd->sows[i];
-    struct breeding_rules rules = breeding_rules_default();
-    struct breeding_evidence e = h->evidence;
     const int64_t at = n->herd->at_utc_s;
 
-    rules.utc_offset_s = zone_standard_offset_s(n->herd->zone, at);
-    rules.southern = n->herd->place.lat_deg < 0.0;
     s->herd = i;
-    enum status st = breeding_prior(&rules, &e, n->mem, &s->prior, why);
-    if (st == ST_OK)
-        st = breeding_posterior(&rules, &e, &s->prior, at, ask->seen_now ? BREEDING_SEEN_NOW : BREEDING_SINCE_LAST_LOOK, n->mem,
-                                &s->post, why);
+    const enum status st = herd_chance(n->herd, i, ask->seen_now ? BREEDING_SEEN_NOW : BREEDING_SINCE_LAST_LOOK, n->coming,
+                                       n->mem, &s->prior, &s->post, why);
     if (st != ST_OK)
         return st;
     s->birth = ARENA_NEW(n->mem, double, n->n_hours);

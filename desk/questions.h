@@ -6,6 +6,6 @@
 
 #include "desk/question.h"
 
-extern const struct question question_tonight;
+extern const struct question question_tonight, question_due, question_shelters, question_weather;
 
 #endif

@@ -5,6 +5,9 @@
 
 const struct show_own show_own[] = {
     { "tonight", show_tonight },
+    { "due", show_due },
+    { "shelters", show_shelters },
+    { "weather", show_weather },
     { NULL, NULL },
 };
 

@@ -15,6 +15,6 @@ struct show_own {
 };
 extern const struct show_own show_own[];   /* question NULL at the end */
 
-show_function show_tonight;
+show_function show_tonight, show_due, show_shelters, show_weather;
 
 #endif

@@ -1,0 +1,122 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * weather: the hours to come at this place, where each figure comes from, how far they can be trusted. */
+#include <math.h>
+#include <stdio.h>
+
+#include "core/base/civil.h"
+#include "desk/coming.h"
+#include "desk/questions.h"
+
+enum { AT, HOURS };
+static const struct param params[] = {
+    [AT] = { "at", P_MOMENT, Q_NUMBER, 0, 0, NULL, NULL, 0, "the moment asked about; now unless given" },
+    [HOURS] = { "hours", P_WHOLE, Q_NUMBER, 7, 330, "72", NULL, 0, "how many hours" },
+};
+
+/* Spread of the fifteen versions at one hour: the second lowest and second highest. */
+static void spread(const struct coming *c, size_t h, double *low, double *high)
+{
+    const size_t run = c->n_before + c->n_hours;
+    double lowest[2] = { INFINITY, INFINITY }, highest[2] = { -INFINITY, -INFINITY };
+
+    for (size_t m = 0; m < OUTLOOK_MEMBERS; m++) {
+        const double t = c->member[m * run + c->n_before + h].temp_c;
+        if (t < lowest[0]) {
+            lowest[1] = lowest[0];
+            lowest[0] = t;
+        } else if (t < lowest[1]) {
+            lowest[1] = t;
+        }
+        if (t > highest[0]) {
+            highest[1] = highest[0];
+            highest[0] = t;
+        } else if (t > highest[1]) {
+            highest[1] = t;
+        }
+    }
+    *low = lowest[1];
+    *high = highest[1];
+}
+
+static void site(const struct coming *c, struct answer *a)
+{
+    struct answer *list = answer_list(a, "own_offsets");
+
+    for (int k = 0; k < OUTLOOK_CLASSES && c->site_learned; k++) {
+        const struct outlook_offset *o = &c->site.by_class[k];
+        if (o->n_temp_readings == 0 && o->n_wind_readings == 0)
+            continue;
+        struct answer *row = answer_item(list);
+        answer_text(row, "when", outlook_class_name[k]);
+        answer_real(row, "temp_k", o->temp_k);
+        answer_real(row, "wind_factor", o->wind_factor);
+        answer_whole(row, "readings", (int64_t)o->n_temp_readings);
+    }
+}
+
+static enum status put(const struct asked *q, struct answer *a, struct message *why)
+{
+    struct desk_place place;
+    struct coming c;
+    const size_t n = (size_t)given_real(q, HOURS);
+
+    enum status st = desk_place(q->farm, q->mem, &place, why);
+    if (st == ST_OK)
+        st = coming_read(q->farm, &place, q->zone, q->at_utc_s, q->known_to, 0, n, q->mem, &c, why);
+    if (st != ST_OK)
+        return st;
+    answer_moment(a, "at", q->at_utc_s);
+    coming_answer(&c, q->at_utc_s, a);
+    struct answer *rows = answer_list(a, "hours");
+    for (size_t i = 0; i < c.n_hours; i++) {
+        const struct hour *h = &c.line[i];
+        struct answer *row = answer_item(rows);
+        double low = NAN, high = NAN;
+        spread(&c, i, &low, &high);
+        answer_moment(row, "time", h->utc_s);
+        answer_real(row, "temp_c", h->temp_c);
+        answer_real(row, "temp_low_c", low);
+        answer_real(row, "temp_high_c", high);
+        answer_real(row, "rh", h->rh);
+        answer_real(row, "wind_mps", h->wind_mps);
+        answer_real(row, "gust_mps", h->gust_mps);
+        answer_real(row, "wind_from_deg", h->wind_from_deg);
+        answer_real(row, "cloud_oktas", h->cloud_oktas);
+        answer_real(row, "rain_mm", h->rain_mm);
+        answer_flag(row, "snow", h->snow);
+        answer_text(row, "source", series_from_name(c.series.hours[i].from[SERIES_TEMP], c.n_sources, c.sources));
+    }
+    site(&c, a);
+    answer_whole(a, "pairs", (int64_t)c.n_pairs);
+    return ST_OK;
+}
+
+static const struct shape shape[] = {
+    { "at", SHAPE_MOMENT, false, "" },
+    { "weather", SHAPE_OBJECT, false, "" }, { "weather.says", SHAPE_TEXT, false, "" }, { "weather.from", SHAPE_MOMENT, false, "" },
+    { "weather.forecast", SHAPE_TEXT, true, "" }, { "weather.made", SHAPE_MOMENT, true, "" }, { "weather.age_h", SHAPE_REAL, true, "" },
+    { "weather.firm_h", SHAPE_WHOLE, false, "" }, { "weather.credit", SHAPE_TEXT, true, "" }, { "weather.notes", SHAPE_LIST, false, "" },
+    { "weather.notes[]", SHAPE_TEXT, false, "" }, { "weather.hours", SHAPE_OBJECT, false, "columns" },
+    { "weather.hours.time", SHAPE_LIST, false, "" }, { "weather.hours.time[]", SHAPE_MOMENT, false, "" },
+    { "weather.hours.temp_c", SHAPE_REALS, false, "" }, { "weather.hours.wind_mps", SHAPE_REALS, false, "" },
+    { "weather.hours.gust_mps", SHAPE_REALS, false, "" }, { "weather.hours.wind_from_deg", SHAPE_REALS, false, "" },
+    { "weather.hours.cloud_oktas", SHAPE_REALS, false, "" }, { "weather.hours.rain_mm", SHAPE_REALS, false, "" },
+    { "weather.hours.snow", SHAPE_REALS, false, "" }, { "weather.hours.daylight", SHAPE_REALS, false, "" },
+    { "hours", SHAPE_LIST, false, "one row an hour" }, { "hours[]", SHAPE_OBJECT, false, "" }, { "hours[].time", SHAPE_MOMENT, false, "" },
+    { "hours[].temp_c", SHAPE_REAL, true, "" }, { "hours[].temp_low_c", SHAPE_REAL, true, "eight of ten forecasts tried lie between" },
+    { "hours[].temp_high_c", SHAPE_REAL, true, "" }, { "hours[].rh", SHAPE_REAL, true, "" }, { "hours[].wind_mps", SHAPE_REAL, true, "at 10 m" },
+    { "hours[].gust_mps", SHAPE_REAL, true, "" }, { "hours[].wind_from_deg", SHAPE_REAL, true, "" }, { "hours[].cloud_oktas", SHAPE_REAL, true, "" },
+    { "hours[].rain_mm", SHAPE_REAL, true, "" }, { "hours[].snow", SHAPE_FLAG, false, "" },
+    { "hours[].source", SHAPE_TEXT, false, "where the temperature comes from" },
+    { "own_offsets", SHAPE_LIST, false, "this place against the forecast" }, { "own_offsets[]", SHAPE_OBJECT, false, "" },
+    { "own_offsets[].when", SHAPE_TEXT, false, "" }, { "own_offsets[].temp_k", SHAPE_REAL, false, "" },
+    { "own_offsets[].wind_factor", SHAPE_REAL, false, "" }, { "own_offsets[].readings", SHAPE_WHOLE, false, "" },
+    { "pairs", SHAPE_WHOLE, false, "forecasts held against own readings" },
+    { "assumed", SHAPE_LIST, true, "" }, { "assumed[]", SHAPE_TEXT, false, "" },
+};
+
+const struct question question_weather = {
+    "weather", "The hours to come at this place, where each figure comes from, how far it can be trusted",
+    params, COUNT(params), shape, COUNT(shape), "hours", put,
+};

@@ -1,0 +1,101 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * shelters and weather as text. */
+#include <math.h>
+#include <string.h>
+
+#include "core/base/civil.h"
+#include "doors/show/own.h"
+
+static const char *const grade_words[4] = { "bearable", "cold", "danger", "not fit" };
+
+static int64_t moment_at(const struct answer *a, const char *path)
+{
+    const struct answer *m = answer_at(a, path);
+    return m && m->kind == ANSWER_MOMENT ? m->is.whole : INT64_MIN;
+}
+
+static const char *grade(const struct answer *row, const char *key)
+{
+    return grade_words[(int)answer_get_real(row, key) & 3];
+}
+
+void show_shelters(const struct answer *a, const struct show_how *how, struct text *out)
+{
+    const struct answer *list = answer_at(a, "shelters"), *litters = answer_at(a, "with_litters");
+    const struct answer *cautions = answer_at(a, "cautions");
+    char from[32], to[32], t[32], t2[32], d[32];
+
+    text_print(out, "SHELTERS  judged over %s to %s\n", show_moment(moment_at(a, "night_from"), how, from),
+               show_moment(moment_at(a, "night_to"), how, to));
+    for (const struct answer *s = list ? list->first : NULL; s; s = s->next) {
+        struct text line;
+        text_open(&line, 2048);
+        text_print(out, "\n%s%s%s: %s (a small piglet: %s), feels like %s at the worst\n", how->colour ? "\033[1m" : "",
+                   answer_get_text(s, "name"), how->colour ? "\033[0m" : "", grade(s, "grade"), grade(s, "runt_grade"),
+                   show_temp(answer_get_real(s, "feels_c"), how, t));
+        if (answer_get_text(s, "wall")) {
+            text_print(&line, "%s, ", answer_get_text(s, "wall"));
+            if (isfinite(answer_get_real(s, "facing_deg")))
+                text_print(&line, "door to %s, ", show_compass(answer_get_real(s, "facing_deg")));
+            text_print(&line, "%s, ", answer_at(s, "flap")->is.flag ? "flap hung" : "no flap");
+        }
+        text_print(&line, "straw %s %s", show_depth(answer_get_real(s, "straw_m"), how, d), answer_get_text(s, "straw"));
+        if (isfinite(answer_get_real(s, "straw_age_d")))
+            text_print(&line, ", %.0f days old", answer_get_real(s, "straw_age_d"));
+        if (answer_get_text(s, "nest_of"))
+            text_print(&line, "; %s nests there", answer_get_text(s, "nest_of"));
+        if (answer_at(s, "frozen_in")->is.flag)
+            text_add(&line, "; frozen in");
+        show_fold(out, how, "  ", 2, text_get(&line));
+        text_close(&line);
+        if (answer_get_text(s, "best_change")) {
+            text_open(&line, 2048);
+            text_print(&line, "Better: %s; then %s (small piglet: %s), feels like %s.", answer_get_text(s, "best_change"),
+                       grade(s, "grade_after"), grade(s, "runt_grade_after"), show_temp(answer_get_real(s, "feels_after_c"), how, t2));
+            show_fold(out, how, "  ", 4, text_get(&line));
+            text_close(&line);
+        }
+    }
+    for (const struct answer *s = litters ? litters->first : NULL; s; s = s->next)
+        text_print(out, "%s%s: %s lies there with her litter\n", s == litters->first ? "\n" : "", answer_get_text(s, "name"),
+                   answer_get_text(s, "sow"));
+    text_add(out, "\n");
+    for (const struct answer *c = cautions ? cautions->first : NULL; c; c = c->next)
+        show_fold(out, how, "! ", 2, c->is.text);
+}
+
+void show_weather(const struct answer *a, const struct show_how *how, struct text *out)
+{
+    const struct answer *rows = answer_at(a, "hours"), *notes = answer_at(a, "weather.notes"), *own = answer_at(a, "own_offsets");
+    const char *before = "";
+    char when[32], t[32], lo[32], hi[32], w[32], r[32];
+
+    show_fold(out, how, "WEATHER  ", 2, answer_get_text(a, "weather.says"));
+    if (answer_get_text(a, "weather.credit"))
+        show_fold(out, how, "  ", 2, answer_get_text(a, "weather.credit"));
+    for (const struct answer *h = rows ? rows->first : NULL; h; h = h->next) {
+        const double wind = answer_get_real(h, "wind_mps"), from = answer_get_real(h, "wind_from_deg"), rain = answer_get_real(h, "rain_mm");
+        const char *source = answer_get_text(h, "source");
+        if (strcmp(source, before) != 0)
+            text_print(out, "  from %s\n", source);
+        before = source;
+        text_print(out, "  %-16s %7s", show_moment(moment_at(h, "time"), how, when), show_temp(answer_get_real(h, "temp_c"), how, t));
+        if (how->width >= 60)
+            text_print(out, "  (%s to %s)", show_temp(answer_get_real(h, "temp_low_c"), how, lo), show_temp(answer_get_real(h, "temp_high_c"), how, hi));
+        text_print(out, "  %-4s %s", wind < 0.3 ? "calm" : isnan(from) ? "var." : show_compass(from), wind < 0.3 ? "" : show_wind(wind, how, w));
+        if (rain >= 0.05)
+            text_print(out, "  %s %s", answer_at(h, "snow")->is.flag ? "snow" : "rain", show_rain(rain, how, r));
+        text_add(out, "\n");
+    }
+    for (const struct answer *o = own ? own->first : NULL; o; o = o->next) {
+        struct text line;
+        text_open(&line, 512);
+        text_print(&line, "This place on a %s: %+.1f K and %.2f of the wind that is forecast (%.0f readings)", answer_get_text(o, "when"),
+                   answer_get_real(o, "temp_k"), answer_get_real(o, "wind_factor"), answer_get_real(o, "readings"));
+        show_fold(out, how, "  ", 4, text_get(&line));
+        text_close(&line);
+    }
+    for (const struct answer *n = notes ? notes->first : NULL; n; n = n->next)
+        show_fold(out, how, "  - ", 4, n->is.text);
+}
