@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
- * Sun positions a second: ours one by one, ours many at once (hours in order, and moments at random), the two cores together,
- * and ERFA's routines. bench_sun.mjs gives astronomy-engine's figure in the same run. */
+ * Sun positions a second: ours one by one, ours many at once (hours in order, and moments at random), the two cores
+ * together, and ERFA's routines. bench_sun.mjs gives astronomy-engine's figure in the same run. */
 #include <math.h>
 #include <pthread.h>
 #include <stdint.h>
@@ -38,7 +38,11 @@ static double sum(const double x[], size_t n)
     return s;
 }
 
-struct share { const int64_t *at; double *azimuth, *elevation; size_t n; };
+struct share {
+    const int64_t *at;
+    double *azimuth, *elevation;
+    size_t n;
+};
 
 static void *run_share(void *what)
 {
@@ -76,7 +80,8 @@ int main(void)
     if (!hours || !moments || !azimuth || !elevation)
         return 1;
     for (int i = 0; i < N; i++) {
-        hours[i] = INT64_C(631152000) + INT64_C(3600) * (i % (60 * 8766)); /* every hour of 1990 .. 2049, and over again */
+        hours[i] =
+            INT64_C(631152000) + INT64_C(3600) * (i % (60 * 8766)); /* every hour of 1990 .. 2049, and over again */
         moments[i] = (int64_t)dice_between(&dice, 631152000.0, 2871763200.0);
     }
     double took = best_many(hours, azimuth, elevation, 1);

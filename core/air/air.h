@@ -16,8 +16,8 @@
 #include "core/base/status.h"
 
 /* ---- Moist air ----
- * Source    ASHRAE Handbook - Fundamentals (2017), ch. 1; equation numbers stand in core/air/moist.c. Saturation is over
- *           ice below 0.01 C, over water from there on; rh and dew point follow it.
+ * Source    ASHRAE Handbook - Fundamentals (2017), ch. 1; equation numbers stand in core/air/moist.c. Saturation is
+ *           over ice below 0.01 C, over water from there on; rh and dew point follow it.
  * Checked   against PsychroLib: pressures and ratios 0.05 %, 0.01 kJ/kg, 0.02 C
  */
 
@@ -56,7 +56,7 @@ double air_wet_bulb_c(double temp_c, double humidity_ratio, double pressure_kpa)
 double air_enthalpy_kj_kg(double temp_c, double humidity_ratio);
 double air_volume_m3_kg(double temp_c, double humidity_ratio, double pressure_kpa);
 double air_density_kg_m3(double temp_c, double humidity_ratio, double pressure_kpa);
-double air_pressure_at_kpa(double altitude_m);                                   /* standard atmosphere, -500 .. 9000 m */
+double air_pressure_at_kpa(double altitude_m);                                   /* standard air, -500 .. 9000 m */
 
 /* Dew point as reports give it (over water) <-> over ice. -60 .. 60 C. */
 double air_dew_point_over_ice_c(double over_water_c);
@@ -93,8 +93,8 @@ double air_gust_guess_mps(double wind10_mps, double roughness_m);
  * Given     distance_heights   -20 .. 60, in heights of the break; negative: on its windward side
  *           porosity           0 solid .. 1 nothing there; 0.5 a good hedge
  * Returned  0 .. 1; NAN outside
- * Source    Brandle & Finch (1991), University of Nebraska extension EC91-1763; nearer than 5 heights, beyond 30 and on the
- *           windward side partly our own estimate: docs/reckoning/wind.md
+ * Source    Brandle & Finch (1991), University of Nebraska extension EC91-1763; nearer than 5 heights, beyond 30 and on
+ *           the windward side partly our own estimate: docs/reckoning/wind.md
  */
 double air_lee_ratio(double distance_heights, double porosity);
 /* A solid wall (porosity under 0.2) throws eddies and snow at 1 .. 3 heights: true there. */
@@ -136,6 +136,7 @@ struct air_rain_index air_rain_index(size_t n, const struct hour hours[], double
 enum air_ground { AIR_OPEN, AIR_FARMLAND, AIR_SUBURB, AIR_TOWN, AIR_GROUND_END };
 extern const char *const air_ground_name[AIR_GROUND_END];
 double air_rain_roughness(enum air_ground ground, double height_m); /* C_R; 0.1 .. 100 m */
-double air_rain_obstruction(double distance_m);                     /* O: nearest thing as high as the wall, 4 m or more */
+/* O: distance to the nearest thing as high as the wall, 4 m or more. */
+double air_rain_obstruction(double distance_m);
 
 #endif

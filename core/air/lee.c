@@ -7,24 +7,29 @@
 #include "core/base/attr.h"
 
 /* Wind behind a long break over open wind, by distance and solid share. Brandle & Finch (1991), University of Nebraska
- * extension EC91-1763 (from memory): 40 .. 60 % solid from 0.5 heights on; one row of leafless broad-leaved trees (25-35 %),
- * several rows of conifers (60-80 %) and a solid fence from 5 heights on. Nearer than that those three are our own estimate,
- * and so are the windward side (the effect begins 2 to 5 heights before the break: the same circular) and 40 heights. */
+ * extension EC91-1763 (from memory): 40 .. 60 % solid from 0.5 heights on; one row of leafless broad-leaved trees
+ * (25-35 %), several rows of conifers (60-80 %) and a solid fence from 5 heights on. Nearer than that those three are
+ * our own estimate, and so are the windward side (the effect begins 2 to 5 heights before the break: the same circular)
+ * and 40 heights. */
 static const double porosity_of[] = { 0.0, 0.30, 0.40, 0.60, 0.70, 1.0 };
-static const struct { double heights, ratio[COUNT(porosity_of)]; } lee[] = {
+static const struct {
+    double heights, ratio[COUNT(porosity_of)];
+} lee[] = {
+    /* clang-format off */
     { -5.0, { 1.00, 1.00, 1.00, 1.00, 1.00, 1.0 } },
-    { 0.0,  { 0.60, 0.60, 0.65, 0.65, 0.80, 1.0 } },
-    { 0.5,  { 0.55, 0.50, 0.55, 0.55, 0.70, 1.0 } },
-    { 2.0,  { 0.40, 0.30, 0.35, 0.35, 0.55, 1.0 } },
-    { 5.0,  { 0.25, 0.25, 0.30, 0.30, 0.50, 1.0 } },
+    { 0.0, { 0.60, 0.60, 0.65, 0.65, 0.80, 1.0 } },
+    { 0.5, { 0.55, 0.50, 0.55, 0.55, 0.70, 1.0 } },
+    { 2.0, { 0.40, 0.30, 0.35, 0.35, 0.55, 1.0 } },
+    { 5.0, { 0.25, 0.25, 0.30, 0.30, 0.50, 1.0 } },
     { 10.0, { 0.70, 0.35, 0.50, 0.50, 0.65, 1.0 } },
     { 15.0, { 0.90, 0.65, 0.60, 0.60, 0.80, 1.0 } },
     { 20.0, { 0.95, 0.85, 0.75, 0.75, 0.85, 1.0 } },
     { 30.0, { 1.00, 0.95, 0.95, 0.95, 1.00, 1.0 } },
     { 40.0, { 1.00, 1.00, 1.00, 1.00, 1.00, 1.0 } },
 };
+/* clang-format on */
 
-static const double square_deg = 30.0;      /* full effect within this of square: the same circular */
+static const double square_deg = 30.0; /* full effect within this of square: the same circular */
 static const double full_width_heights = 10.0;
 static const double solid_under = 0.2;
 

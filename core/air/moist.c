@@ -8,8 +8,8 @@
 #include "core/air/own.h"
 #include "core/base/vapour.h"
 
-static const double water_to_air = 0.621945;     /* molar masses, 18.015268 / 28.966 */
-static const double dry_air_gas = 0.287042;      /* kJ/(kg K) */
+static const double water_to_air = 0.621945; /* molar masses, 18.015268 / 28.966 */
+static const double dry_air_gas = 0.287042;  /* kJ/(kg K) */
 static const double coldest_c = -60.0, warmest_c = 60.0, driest = 0.01, thinnest_kpa = 50.0, thickest_kpa = 110.0;
 
 static bool temp_known(double temp_c)
@@ -54,7 +54,8 @@ static double ratio_of_bulb(double temp_c, double bulb_c, double pressure_kpa)
 {
     const double full = air_humidity_ratio(vapour_saturation_pa(bulb_c) / 1000.0, pressure_kpa);
     if (bulb_c >= 0.0)
-        return ((2501.0 - 2.326 * bulb_c) * full - 1.006 * (temp_c - bulb_c)) / (2501.0 + 1.86 * temp_c - 4.186 * bulb_c);
+        return ((2501.0 - 2.326 * bulb_c) * full - 1.006 * (temp_c - bulb_c)) /
+               (2501.0 + 1.86 * temp_c - 4.186 * bulb_c);
     return ((2830.0 - 0.24 * bulb_c) * full - 1.006 * (temp_c - bulb_c)) / (2830.0 + 1.86 * temp_c - 2.1 * bulb_c);
 }
 
@@ -64,8 +65,8 @@ double air_wet_bulb_c(double temp_c, double ratio, double pressure_kpa)
         return NAN;
     if (ratio >= ratio_of_bulb(temp_c, temp_c, pressure_kpa))
         return temp_c;
-    /* The ratio grows with the bulb, but falls back where ice turns to water: just above 0 C a bulb of either can stand in
-     * the same air. Taken is the wet one, as long as there is one. */
+    /* The ratio grows with the bulb, but falls back where ice turns to water: just above 0 C a bulb of either can stand
+     * in the same air. Taken is the wet one, as long as there is one. */
     const bool wet = temp_c > 0.0 && ratio >= ratio_of_bulb(temp_c, 0.0, pressure_kpa);
     double low_c = wet ? 0.0 : -90.0, high_c = wet ? temp_c : fmin(temp_c, -1e-9);
     while (high_c - low_c > 1e-7) {
@@ -80,7 +81,8 @@ double air_wet_bulb_c(double temp_c, double ratio, double pressure_kpa)
 
 double air_enthalpy_kj_kg(double temp_c, double ratio) /* 30 */
 {
-    return temp_known(temp_c) && air_within(ratio, 0.0, 0.5) ? 1.006 * temp_c + ratio * (2501.0 + 1.86 * temp_c) : (double)NAN;
+    return temp_known(temp_c) && air_within(ratio, 0.0, 0.5) ? 1.006 * temp_c + ratio * (2501.0 + 1.86 * temp_c)
+                                                             : (double)NAN;
 }
 
 double air_volume_m3_kg(double temp_c, double ratio, double pressure_kpa) /* 26 */
@@ -113,7 +115,8 @@ double air_dew_point_over_water_c(double over_ice_c)
 static enum status check(double temp_c, double pressure_kpa, struct message *why)
 {
     if (!temp_known(temp_c))
-        return refuse(ST_BAD_INPUT, why, "temp", "temp is %g C; air is taken from %g to %g C", temp_c, coldest_c, warmest_c);
+        return refuse(ST_BAD_INPUT, why, "temp", "temp is %g C; air is taken from %g to %g C", temp_c, coldest_c,
+                      warmest_c);
     if (!air_within(pressure_kpa, thinnest_kpa, thickest_kpa))
         return refuse(ST_BAD_INPUT, why, "pressure", "pressure is %g kPa; give %g to %g kPa, as it stands at the place",
                       pressure_kpa, thinnest_kpa, thickest_kpa);
@@ -136,8 +139,11 @@ enum status air_from_rh(double temp_c, double rh, double pressure_kpa, struct ai
     if (st != ST_OK)
         return st;
     if (!air_within(rh, driest, 1.0))
-        return refuse(ST_BAD_INPUT, why, "rh", "rh is %g; give a fraction from %g to 1, or a percentage with %%", rh, driest);
-    struct air a = { .temp_c = temp_c, .rh = rh, .pressure_kpa = pressure_kpa, .saturation_kpa = air_saturation_kpa(temp_c) };
+        return refuse(ST_BAD_INPUT, why, "rh", "rh is %g; give a fraction from %g to 1, or a percentage with %%", rh,
+                      driest);
+    struct air a = {
+        .temp_c = temp_c, .rh = rh, .pressure_kpa = pressure_kpa, .saturation_kpa = air_saturation_kpa(temp_c)
+    };
     a.vapour_kpa = rh * a.saturation_kpa;
     a.dew_point_c = air_dew_point_c(temp_c, rh);
     fill(&a);
@@ -145,7 +151,8 @@ enum status air_from_rh(double temp_c, double rh, double pressure_kpa, struct ai
     return ST_OK;
 }
 
-enum status air_from_dew_point(double temp_c, double dew_point_c, double pressure_kpa, struct air *out, struct message *why)
+enum status air_from_dew_point(double temp_c, double dew_point_c, double pressure_kpa, struct air *out,
+                               struct message *why)
 {
     const enum status st = check(temp_c, pressure_kpa, why);
 
@@ -153,9 +160,13 @@ enum status air_from_dew_point(double temp_c, double dew_point_c, double pressur
         return st;
     if (!air_within(dew_point_c, -95.0, temp_c))
         return refuse(ST_BAD_INPUT, why, "dew_point",
-                      "dew_point is %g C in air of %g C; give -95 C up to the air's own temperature", dew_point_c, temp_c);
-    struct air a = { .temp_c = temp_c, .dew_point_c = dew_point_c, .pressure_kpa = pressure_kpa,
-                     .saturation_kpa = air_saturation_kpa(temp_c), .vapour_kpa = vapour_saturation_pa(dew_point_c) / 1000.0 };
+                      "dew_point is %g C in air of %g C; give -95 C up to the air's own temperature", dew_point_c,
+                      temp_c);
+    struct air a = { .temp_c = temp_c,
+                     .dew_point_c = dew_point_c,
+                     .pressure_kpa = pressure_kpa,
+                     .saturation_kpa = air_saturation_kpa(temp_c),
+                     .vapour_kpa = vapour_saturation_pa(dew_point_c) / 1000.0 };
     a.rh = a.vapour_kpa / a.saturation_kpa;
     fill(&a);
     *out = a;

@@ -36,7 +36,10 @@ static bool month_wanted(int64_t evening, unsigned months)
     return months == 0 || (months >> (civil_from_days(evening).month - 1) & 1U) != 0;
 }
 
-struct night_sums { double temp, wind, east, north; size_t windy; };
+struct night_sums {
+    double temp, wind, east, north;
+    size_t windy;
+};
 
 static void add_hour(struct rose_night *night, struct night_sums *s, const struct hour *h)
 {
@@ -71,8 +74,13 @@ static void close_night(struct rose_night *night, const struct night_sums *s)
 /* One night from hours[*i] on; *i moves past its last hour. */
 static struct rose_night one_night(size_t n, const struct hour hours[], int offset_s, int64_t evening, size_t *i)
 {
-    struct rose_night night = { .evening = evening, .min_temp_c = NAN, .mean_temp_c = NAN, .mean_wind_mps = NAN,
-                                .max_wind_mps = NAN, .vector_from_deg = NAN, .rain_mm = NAN };
+    struct rose_night night = { .evening = evening,
+                                .min_temp_c = NAN,
+                                .mean_temp_c = NAN,
+                                .mean_wind_mps = NAN,
+                                .max_wind_mps = NAN,
+                                .vector_from_deg = NAN,
+                                .rain_mm = NAN };
     struct night_sums s = { 0 };
     int64_t of = evening;
 
@@ -117,7 +125,8 @@ static enum status count_evenings(size_t n, const struct hour hours[], int offse
     for (size_t i = 0; i < n; i++) {
         int64_t evening;
         if (i > 0 && hours[i].utc_s < hours[i - 1].utc_s)
-            return refuse(ST_BAD_INPUT, why, "hours", "hour %zu is earlier than the one before it; give hours in order of time", i);
+            return refuse(ST_BAD_INPUT, why, "hours",
+                          "hour %zu is earlier than the one before it; give hours in order of time", i);
         if (evening_of(hours[i].utc_s, offset_s, &evening) && evening != last) {
             ++*count;
             last = evening;
@@ -133,7 +142,8 @@ enum status rose_nights(size_t n, const struct hour hours[], int standard_offset
     size_t most;
 
     if (standard_offset_s < -18 * HOUR_S || standard_offset_s > 18 * HOUR_S)
-        return refuse(ST_BAD_INPUT, why, "zone", "standard time is %d s from UTC; at most 18 hours either way", standard_offset_s);
+        return refuse(ST_BAD_INPUT, why, "zone", "standard time is %d s from UTC; at most 18 hours either way",
+                      standard_offset_s);
     enum status st = count_evenings(n, hours, standard_offset_s, &most, why);
     if (st != ST_OK)
         return st;

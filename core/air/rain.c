@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
- * ISO 15927-3:2009, Hygrothermal performance of buildings - Calculation of a driving rain index for vertical surfaces from
- * hourly wind and rain data. The factors are from memory of the standard. */
+ * ISO 15927-3:2009, Hygrothermal performance of buildings - Calculation of a driving rain index for vertical surfaces
+ * from hourly wind and rain data. The factors are from memory of the standard. */
 #include "core/air/air.h"
 
 #include <math.h>
@@ -54,7 +54,9 @@ struct air_rain_index air_rain_index(size_t n, const struct hour hours[], double
     return r;
 }
 
-static const struct { double k, roughness_m, least_m; } ground[AIR_GROUND_END] = {
+static const struct {
+    double k, roughness_m, least_m;
+} ground[AIR_GROUND_END] = {
     [AIR_OPEN] = { 0.17, 0.01, 2.0 },
     [AIR_FARMLAND] = { 0.19, 0.05, 4.0 },
     [AIR_SUBURB] = { 0.22, 0.3, 8.0 },
@@ -68,8 +70,11 @@ double air_rain_roughness(enum air_ground g, double height_m)
     return ground[g].k * log(fmax(height_m, ground[g].least_m) / ground[g].roughness_m);
 }
 
-static const struct { double up_to_m, factor; } obstruction[] = {
-    { 8.0, 0.2 }, { 15.0, 0.3 }, { 25.0, 0.4 }, { 40.0, 0.5 }, { 60.0, 0.6 }, { 80.0, 0.7 }, { 100.0, 0.8 }, { 120.0, 0.9 },
+static const struct {
+    double up_to_m, factor;
+} obstruction[] = {
+    { 8.0, 0.2 },  { 15.0, 0.3 }, { 25.0, 0.4 },  { 40.0, 0.5 },
+    { 60.0, 0.6 }, { 80.0, 0.7 }, { 100.0, 0.8 }, { 120.0, 0.9 },
 };
 
 double air_rain_obstruction(double distance_m)

@@ -56,7 +56,9 @@ static void add_spread(struct rose *r, double from_deg, double wind_mps, double 
     }
 }
 
-struct sums { double east, north, unit_east, unit_north, speed; };
+struct sums {
+    double east, north, unit_east, unit_north, speed;
+};
 
 static void one_hour(struct rose *r, struct sums *s, const struct hour *h, double spread_deg)
 {

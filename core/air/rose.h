@@ -40,8 +40,8 @@ struct rose {
     bool prevailing;               /* steadiness at least 0.3: only then speak of a prevailing wind */
 };
 
-/* Given     spread_deg   each direction shared evenly over +- this (reports to 10 degrees beat with 22.5-degree sectors:
- *                        5); 0 = as reported. 0 .. 45
+/* Given     spread_deg   each direction shared evenly over +- this; 0 = as reported. 0 .. 45. Reports to 10 degrees beat
+ *                        with sectors of 22.5 (two or three values to a sector): 5 takes that away
  * Returned  a rose with 0 hours when there are none, or when spread_deg is out of range
  */
 struct rose rose_of(size_t n, const struct hour hours[], double spread_deg);

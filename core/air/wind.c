@@ -5,7 +5,7 @@
 
 #include "core/air/own.h"
 
-static const double least_factor = 0.2;               /* near the ground the law runs to nothing; wind does not */
+static const double least_factor = 0.2; /* near the ground the law runs to nothing; wind does not */
 static const double chill_warmest_c = 10.0, chill_least_kmh = 4.8;
 
 static bool wind_known(double wind_mps)
@@ -60,5 +60,6 @@ const char *air_wind_chill_none(double temp_c, double wind_mps)
         return "Wind chill is not used above 10 C.";
     if (!chill_wind(wind_mps))
         return "Wind chill is not used in wind under 4.8 km/h (1.33 m/s).";
-    return isnan(air_wind_chill_c(temp_c, wind_mps)) ? "Wind chill is not used below -60 C or in wind over 75 m/s." : NULL;
+    return isnan(air_wind_chill_c(temp_c, wind_mps)) ? "Wind chill is not used below -60 C or in wind over 75 m/s."
+                                                     : NULL;
 }

@@ -49,8 +49,11 @@ static bool near_limit(double elevation_deg)
 
 struct sun_day sun_day(int64_t utc_s, double lat_deg, double lon_deg)
 {
-    struct sun_day d = { .state = SUN_NOT_KNOWN, .rise_azimuth_deg = NAN, .set_azimuth_deg = NAN,
-                         .transit_elevation_deg = NAN, .lowest_elevation_deg = NAN };
+    struct sun_day d = { .state = SUN_NOT_KNOWN,
+                         .rise_azimuth_deg = NAN,
+                         .set_azimuth_deg = NAN,
+                         .transit_elevation_deg = NAN,
+                         .lowest_elevation_deg = NAN };
 
     if (!sun_time_known(utc_s) || !sun_spot_known(lat_deg, lon_deg))
         return d;

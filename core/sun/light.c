@@ -23,7 +23,8 @@ double sun_top_w_m2(int day_of_year)
 {
     if (day_of_year < 1 || day_of_year > 366)
         return NAN;
-    return 1366.1 * (1.0 + 0.033412 * cos(SUN_RAD * 360.0 * (day_of_year - 3) / 365.0)); /* Spencer's first term, 1971 */
+    return 1366.1 *
+           (1.0 + 0.033412 * cos(SUN_RAD * 360.0 * (day_of_year - 3) / 365.0)); /* Spencer's first term, 1971 */
 }
 
 double sun_top_at_w_m2(int64_t utc_s)
@@ -62,9 +63,11 @@ struct sun_light sun_ineichen(double elevation_deg, double air_mass, double link
     return (struct sun_light){ .ghi = ghi, .dni = dni, .dhi = ghi - dni * s };
 }
 
-/* A W/m2, B, C of the clear day on the 21st: ASHRAE Handbook - Fundamentals (2005), ch. 31, table 1. C from memory but for
- * December to February. */
-static const struct { double a, b, c; } clear_day[12] = {
+/* A W/m2, B, C of the clear day on the 21st: ASHRAE Handbook - Fundamentals (2005), ch. 31, table 1. C from memory but
+ * for December to February. */
+static const struct {
+    double a, b, c;
+} clear_day[12] = {
     { 1202, 0.141, 0.103 }, { 1187, 0.142, 0.104 }, { 1164, 0.149, 0.109 }, { 1130, 0.164, 0.120 },
     { 1106, 0.177, 0.130 }, { 1092, 0.185, 0.137 }, { 1093, 0.186, 0.138 }, { 1107, 0.182, 0.134 },
     { 1136, 0.165, 0.121 }, { 1166, 0.152, 0.111 }, { 1190, 0.144, 0.106 }, { 1204, 0.141, 0.103 },
@@ -121,8 +124,11 @@ struct sun_light sun_light_of_clouds(double elevation_deg, double oktas)
 struct sun_hour sun_of_hour(const struct hour *hour, double lat_deg, double lon_deg)
 {
     const int64_t middle_s = hour->utc_s + HOUR_S / 2;
-    struct sun_hour h = { .sun = sun_position(middle_s, lat_deg, lon_deg), .light = not_known,
-                          .top_w_m2 = sun_top_at_w_m2(middle_s), .air_mass = NAN, .from = SUN_LIGHT_CLOUDS };
+    struct sun_hour h = { .sun = sun_position(middle_s, lat_deg, lon_deg),
+                          .light = not_known,
+                          .top_w_m2 = sun_top_at_w_m2(middle_s),
+                          .air_mass = NAN,
+                          .from = SUN_LIGHT_CLOUDS };
 
     if (isnan(h.sun.elevation_deg))
         return h;

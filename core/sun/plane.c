@@ -8,8 +8,12 @@
 
 const char *const sun_sky_name[] = { "isotropic", "Hay-Davies", "Perez" };
 
-/* Perez et al. (1990), Solar Energy 44:271, table 1: upper edge of the bin of sky clearness; f11 f12 f13 f21 f22 f23. */
-static const struct { double up_to, f11, f12, f13, f21, f22, f23; } perez_bin[] = {
+/* Perez et al. (1990), Solar Energy 44:271, table 1: upper edge of the bin of sky clearness; f11 f12 f13 f21 f22 f23.
+ */
+static const struct {
+    double up_to, f11, f12, f13, f21, f22, f23;
+} perez_bin[] = {
+    /* clang-format off */
     { 1.065, -0.008, 0.588, -0.062, -0.060, 0.072, -0.022 },
     { 1.23, 0.130, 0.683, -0.151, -0.019, 0.066, -0.029 },
     { 1.5, 0.330, 0.487, -0.221, 0.055, -0.064, -0.026 },
@@ -19,6 +23,7 @@ static const struct { double up_to, f11, f12, f13, f21, f22, f23; } perez_bin[] 
     { 6.2, 1.060, -1.600, -0.359, 0.264, -1.127, 0.131 },
     { INFINITY, 0.678, -0.327, -0.250, 0.156, -1.377, 0.251 },
 };
+/* clang-format on */
 
 double sun_cos_incidence(double elevation_deg, double azimuth_deg, double tilt_deg, double facing_deg)
 {
@@ -56,20 +61,18 @@ struct sun_seen sun_on_plane(enum sun_sky sky, const struct sun_plane *plane, co
     if (!sun_within(plane->tilt_deg, 0.0, 180.0) || !sun_within(plane->facing_deg, -360.0, 720.0) ||
         !sun_within(plane->albedo, 0.0, 1.0) || !sun_within(elevation_deg, -90.0, 90.0) ||
         !sun_within(azimuth_deg, -360.0, 720.0) || !sun_within(top_w_m2, 1.0, 1500.0) ||
-        !sun_within(light->ghi, 0.0, 2000.0) || !sun_within(light->dni, 0.0, 2000.0) || !sun_within(light->dhi, 0.0, 2000.0))
+        !sun_within(light->ghi, 0.0, 2000.0) || !sun_within(light->dni, 0.0, 2000.0) ||
+        !sun_within(light->dhi, 0.0, 2000.0))
         return bad;
     const double cos_z = sin(SUN_RAD * elevation_deg), cos_t = cos(SUN_RAD * plane->tilt_deg);
     const double see_sky = 0.5 * (1.0 + cos_t);
     const double toward = fmax(0.0, sun_cos_incidence(elevation_deg, azimuth_deg, plane->tilt_deg, plane->facing_deg));
-    struct sun_seen s = { .beam = cos_z > 0.0 ? light->dni * toward : 0.0, .sky = NAN,
+    struct sun_seen s = { .beam = cos_z > 0.0 ? light->dni * toward : 0.0,
+                          .sky = NAN,
                           .ground = plane->albedo * light->ghi * 0.5 * (1.0 - cos_t) };
     switch (sky) {
-    case SUN_ISOTROPIC:
-        s.sky = light->dhi * see_sky;
-        break;
-    case SUN_HAY_DAVIES:
-        s.sky = hay_davies(light->dhi, light->dni, top_w_m2, toward, cos_z, see_sky);
-        break;
+    case SUN_ISOTROPIC: s.sky = light->dhi * see_sky; break;
+    case SUN_HAY_DAVIES: s.sky = hay_davies(light->dhi, light->dni, top_w_m2, toward, cos_z, see_sky); break;
     case SUN_PEREZ: {
         const double mass = isnan(air_mass) ? sun_air_mass(90.0 - fmax(0.0, elevation_deg)) : air_mass;
         s.sky = perez(light->dhi, light->dni, top_w_m2, toward, cos_z, see_sky, sin(SUN_RAD * plane->tilt_deg), mass);

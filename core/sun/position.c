@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
- * Meeus, Astronomical Algorithms (2nd ed. 1998): ch. 25 for the sun, 28.1 for the equation of time, 16 for refraction. */
+ * Meeus, Astronomical Algorithms (2nd ed. 1998): ch. 25 for the sun, 28.1 for the equation of time, 16 for refraction.
+ */
 #include "core/sun/sun.h"
 
 #include <math.h>
@@ -22,8 +23,11 @@ struct sun_vector sun_vector_at(double utc_s)
     const double sin_l = sin(longitude), cos_e = cos(obliquity);
 
     return (struct sun_vector){
-        .x = cos(longitude), .y = cos_e * sin_l, .z = sin(obliquity) * sin_l,
-        .longitude_rad = longitude, .obliquity_rad = obliquity,
+        .x = cos(longitude),
+        .y = cos_e * sin_l,
+        .z = sin(obliquity) * sin_l,
+        .longitude_rad = longitude,
+        .obliquity_rad = obliquity,
         .clock_deg = mean_deg - 0.0057183 - 0.00478 * sin_w * cos_e, /* 28.1 without its right ascension */
     };
 }
@@ -38,7 +42,7 @@ double sun_elevation_at(double utc_s, double lat_deg, double lon_deg, double *az
 {
     const struct sun_vector v = sun_vector_at(utc_s);
     const double turned = SUN_RAD * turned_deg(&v, utc_s, lon_deg), lat = SUN_RAD * lat_deg;
-    const double out = v.x * cos(turned) + v.y * sin(turned);   /* towards the meridian, in the plane of the equator */
+    const double out = v.x * cos(turned) + v.y * sin(turned); /* towards the meridian, in the plane of the equator */
     const double east = v.y * cos(turned) - v.x * sin(turned);
     const double north = v.z * cos(lat) - out * sin(lat), up = v.z * sin(lat) + out * cos(lat);
     const double level = hypot(north, east);
@@ -53,20 +57,22 @@ double sun_refraction_deg(double elevation_true_deg, double pressure_kpa, double
     if (!sun_within(elevation_true_deg, -90.0, 90.0) || !sun_within(pressure_kpa, 50.0, 110.0) ||
         !sun_within(temp_c, -70.0, 60.0))
         return NAN;
-    const double end_deg = -10.5; /* ours: between tables that apply none below the horizon and those that hold the value */
+    const double end_deg =
+        -10.5; /* ours: between tables that apply none below the horizon and those that hold the value */
     const double h = fmax(elevation_true_deg, SUN_RISE_DEG);
     const double arcmin = 1.02 / tan(SUN_RAD * (h + 10.3 / (h + 5.11)));
-    const double below = elevation_true_deg >= SUN_RISE_DEG
-                             ? 1.0
-                             : fmax(0.0, (elevation_true_deg - end_deg) / (SUN_RISE_DEG - end_deg));
+    const double below =
+        elevation_true_deg >= SUN_RISE_DEG ? 1.0 : fmax(0.0, (elevation_true_deg - end_deg) / (SUN_RISE_DEG - end_deg));
     return fmax(0.0, arcmin) / 60.0 * below * (pressure_kpa / 101.0) * (283.0 / (273.0 + temp_c));
 }
 
-struct sun_position sun_position_in_air(int64_t utc_s, double lat_deg, double lon_deg, double pressure_kpa, double temp_c)
+struct sun_position sun_position_in_air(int64_t utc_s, double lat_deg, double lon_deg, double pressure_kpa,
+                                        double temp_c)
 {
     struct sun_position p = { NAN, NAN, NAN };
 
-    if (!sun_time_known(utc_s) || !sun_spot_known(lat_deg, lon_deg) || isnan(sun_refraction_deg(0.0, pressure_kpa, temp_c)))
+    if (!sun_time_known(utc_s) || !sun_spot_known(lat_deg, lon_deg) ||
+        isnan(sun_refraction_deg(0.0, pressure_kpa, temp_c)))
         return p;
     p.elevation_true_deg = sun_elevation_at((double)utc_s, lat_deg, lon_deg, &p.azimuth_deg);
     p.elevation_deg = p.elevation_true_deg + sun_refraction_deg(p.elevation_true_deg, pressure_kpa, temp_c);

@@ -35,7 +35,8 @@ struct sun_position {
 struct sun_position sun_position(int64_t utc_s, double lat_deg, double lon_deg);
 
 /* The same with the refraction of this air: pressure_kpa 50 .. 110, temp_c -70 .. 60. */
-struct sun_position sun_position_in_air(int64_t utc_s, double lat_deg, double lon_deg, double pressure_kpa, double temp_c);
+struct sun_position sun_position_in_air(int64_t utc_s, double lat_deg, double lon_deg, double pressure_kpa,
+                                        double temp_c);
 
 /* What refraction adds to a true elevation, degrees; the bending at 101.0 kPa and 10 C scaled by p/101 x 283/(273 + t).
  * Below -0.8333 (the upper limb is under the horizon, nothing is seen) it runs out evenly to 0 at -10.5. */
@@ -44,8 +45,8 @@ double sun_refraction_deg(double elevation_true_deg, double pressure_kpa, double
 /* Many moments at one place.
  *
  * Given     n moments, in any order
- * Returned  azimuth_deg[n], elevation_true_deg[n]: the figures of sun_position() to 1e-6 degree; NAN where it gives NAN.
- *           Either array may be NULL.
+ * Returned  azimuth_deg[n], elevation_true_deg[n]: the figures of sun_position() to 1e-6 degree; NAN where it gives
+ *           NAN. Either array may be NULL. Moments in order of time are reckoned five times as fast as mixed ones.
  */
 void sun_positions(size_t n, const int64_t utc_s[], double lat_deg, double lon_deg, double azimuth_deg[],
                    double elevation_true_deg[]);
@@ -168,7 +169,11 @@ double sun_into_opening_w_m2(double facing_deg, double albedo, const struct sun_
 
 /* ---- One hour of weather ---- */
 
-enum sun_light_from { SUN_LIGHT_REPORTED, SUN_LIGHT_SPLIT /* GHI reported, beam by the clouds */, SUN_LIGHT_CLOUDS /* none reported */ };
+enum sun_light_from {
+    SUN_LIGHT_REPORTED,
+    SUN_LIGHT_SPLIT,  /* GHI reported, its beam by the clouds */
+    SUN_LIGHT_CLOUDS, /* none reported */
+};
 
 struct sun_hour {
     struct sun_position sun;      /* in the middle of the hour */

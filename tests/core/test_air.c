@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
- * What must hold of air, wind, windbreaks and driving rain for every input; published figures are in tests/published. */
+ * What must hold of air, wind, windbreaks and driving rain for every input; published figures are in tests/published.
+ */
 #include <math.h>
 #include <setjmp.h>
 #include <stdarg.h>
@@ -26,7 +27,8 @@ static void moist_air_holds_together(void **state)
 
     (void)state;
     for (int i = 0; i < 5000; i++) {
-        const double t = prop_between(&p, -60.0, 60.0), rh = prop_between(&p, 0.01, 1.0), kpa = prop_between(&p, 60.0, 110.0);
+        const double t = prop_between(&p, -60.0, 60.0), rh = prop_between(&p, 0.01, 1.0),
+                     kpa = prop_between(&p, 60.0, 110.0);
         struct air a, b;
         assert_int_equal(air_from_rh(t, rh, kpa, &a, &why), ST_OK);
         assert_int_equal(air_from_dew_point(t, a.dew_point_c, kpa, &b, &why), ST_OK);
@@ -42,14 +44,16 @@ static void moist_air_holds_together(void **state)
     }
 }
 
-/* Psychrometer: the bulb's own energy balance, e = e_s(bulb) - gamma p (t - bulb), gamma 6.62e-4 /K ventilated, over water
- * (WMO-No. 8, part I, ch. 4, annex 4.B). Another route to the same bulb; they part by about 0.1 K in humid air. */
+/* Psychrometer: the bulb's own energy balance, e = e_s(bulb) - gamma p (t - bulb), gamma 6.62e-4 /K ventilated, over
+ * water (WMO-No. 8, part I, ch. 4, annex 4.B). Another route to the same bulb; they part by about 0.1 K in humid air.
+ */
 static void wet_bulb_agrees_with_the_psychrometer_formula(void **state)
 {
     (void)state;
     for (double t = 5.0; t <= 35.0; t += 2.5)
         for (double rh = 0.5; rh <= 1.0; rh += 0.1) {
-            const double ratio = air_humidity_ratio(rh * air_saturation_kpa(t), 101.325), bulb = air_wet_bulb_c(t, ratio, 101.325);
+            const double ratio = air_humidity_ratio(rh * air_saturation_kpa(t), 101.325),
+                         bulb = air_wet_bulb_c(t, ratio, 101.325);
             if (bulb < 0.5)
                 continue;
             const double vapour = air_saturation_kpa(bulb) - 6.62e-4 * 101.325 * (t - bulb);
@@ -59,9 +63,13 @@ static void wet_bulb_agrees_with_the_psychrometer_formula(void **state)
 
 static void moist_air_refuses(void **state)
 {
-    static const struct { double t, rh, kpa; const char *field; } bad[] = {
-        { -61, 0.5, 101, "temp" }, { 61, 0.5, 101, "temp" }, { NAN, 0.5, 101, "temp" }, { 10, 85, 101, "rh" },
-        { 10, 0, 101, "rh" },      { 10, NAN, 101, "rh" },   { 10, 0.5, 1013, "pressure" }, { 10, 0.5, NAN, "pressure" },
+    static const struct {
+        double t, rh, kpa;
+        const char *field;
+    } bad[] = {
+        { -61, 0.5, 101, "temp" },     { 61, 0.5, 101, "temp" },     { NAN, 0.5, 101, "temp" },
+        { 10, 85, 101, "rh" },         { 10, 0, 101, "rh" },         { 10, NAN, 101, "rh" },
+        { 10, 0.5, 1013, "pressure" }, { 10, 0.5, NAN, "pressure" },
     };
     struct air a = { .rh = -7.0 };
 
@@ -96,7 +104,8 @@ static void dew_point_over_ice_is_the_warmer(void **state)
 static void wind_chill_has_its_limits(void **state)
 {
     (void)state;
-    assert_true(isnan(air_wind_chill_c(10.1, 5.0)) && isnan(air_wind_chill_c(-5.0, 4.79 / 3.6)) && isnan(air_wind_chill_c(NAN, 5.0)));
+    assert_true(isnan(air_wind_chill_c(10.1, 5.0)) && isnan(air_wind_chill_c(-5.0, 4.79 / 3.6)) &&
+                isnan(air_wind_chill_c(NAN, 5.0)));
     assert_true(!isnan(air_wind_chill_c(10.0, 4.8 / 3.6)) && !isnan(air_wind_chill_c(10.0, 4.8 * 0.2777777777777778)));
     assert_non_null(air_wind_chill_none(12.0, 5.0));
     assert_non_null(strstr(air_wind_chill_none(12.0, 5.0), "10 C"));
@@ -117,14 +126,16 @@ static void wind_grows_with_height(void **state)
 
     (void)state;
     for (int i = 0; i < 3000; i++) {
-        const double z0 = prop_between(&p, 0.0001, 1.0), low = prop_between(&p, 0.01, 10.0), high = prop_between(&p, low, 10.0);
+        const double z0 = prop_between(&p, 0.0001, 1.0), low = prop_between(&p, 0.01, 10.0),
+                     high = prop_between(&p, low, 10.0);
         const double f = air_wind_factor(low, z0);
         assert_true(f >= 0.2 && f <= 1.0 && air_wind_factor(high, z0) >= f);
         near("at 10 m", air_wind_factor(10.0, z0), 1.0, 1e-12);
         near("times", air_wind_at_mps(7.0, low, z0), 7.0 * f, 1e-12);
     }
     near("not under a fifth", air_wind_factor(0.02, 0.03), 0.2, 0.0);
-    assert_true(isnan(air_wind_factor(0.0, 0.03)) && isnan(air_wind_factor(1.0, 0.0)) && isnan(air_wind_factor(NAN, 0.03)));
+    assert_true(isnan(air_wind_factor(0.0, 0.03)) && isnan(air_wind_factor(1.0, 0.0)) &&
+                isnan(air_wind_factor(NAN, 0.03)));
     assert_true(isnan(air_wind_at_mps(76.0, 1.0, 0.03)) && isnan(air_wind_at_mps(-0.1, 1.0, 0.03)));
     assert_true(isnan(air_gust_guess_mps(NAN, 0.03)) && isnan(air_wind_power_factor(1.0, 0.9)));
     assert_true(air_gust_guess_mps(8.0, 0.03) > 8.0);
@@ -149,7 +160,8 @@ static void a_windbreak_never_adds_wind(void **state)
         assert_true(air_lee_ratio_from(&wider, from) <= got + 1e-12);
     }
     assert_true(isnan(air_lee_ratio(61.0, 0.5)) && isnan(air_lee_ratio(5.0, 1.1)) && isnan(air_lee_ratio(NAN, 0.5)));
-    assert_true(air_lee_eddies(2.0, 0.0) && !air_lee_eddies(2.0, 0.5) && !air_lee_eddies(5.0, 0.0) && !air_lee_eddies(2.0, NAN));
+    assert_true(air_lee_eddies(2.0, 0.0) && !air_lee_eddies(2.0, 0.5) && !air_lee_eddies(5.0, 0.0) &&
+                !air_lee_eddies(2.0, NAN));
 }
 
 static void a_windbreak_works_square_and_wide(void **state)
@@ -159,7 +171,8 @@ static void a_windbreak_works_square_and_wide(void **state)
     (void)state;
     near("square", air_lee_ratio_from(&b, 270.0), 0.30, 1e-12);
     near("within 30 degrees", air_lee_ratio_from(&b, 299.9), 0.30, 1e-12);
-    near("60 degrees off: cos 60 / cos 30 of the shelter", air_lee_ratio_from(&b, 330.0), 1.0 - 0.70 * 0.5 / cos(0.5235987755982988), 1e-9);
+    near("60 degrees off: cos 60 / cos 30 of the shelter", air_lee_ratio_from(&b, 330.0),
+         1.0 - 0.70 * 0.5 / cos(0.5235987755982988), 1e-9);
     near("along it", air_lee_ratio_from(&b, 0.0), 1.0, 1e-9);
     near("from behind, 5 heights to windward", air_lee_ratio_from(&b, 90.0), 1.0, 1e-12);
     b.width_heights = 5.0;
@@ -183,8 +196,8 @@ static struct hour rainy(double temp_c, double wind_mps, double from_deg, double
 static void driving_rain_of_hours(void **state)
 {
     struct hour h[8] = {
-        rainy(5.0, 5.0, 90.0, 1.0),  rainy(5.0, 5.0, 90.0, 1.0), rainy(0.5, 5.0, 90.0, 1.0), rainy(5.0, 0.0, NAN, 2.0),
-        rainy(5.0, 3.0, NAN, 2.0),   rainy(5.0, 3.0, NAN, 2.0),  rainy(5.0, 3.0, 90.0, NAN), rainy(NAN, 3.0, 90.0, 0.0),
+        rainy(5.0, 5.0, 90.0, 1.0), rainy(5.0, 5.0, 90.0, 1.0), rainy(0.5, 5.0, 90.0, 1.0), rainy(5.0, 0.0, NAN, 2.0),
+        rainy(5.0, 3.0, NAN, 2.0),  rainy(5.0, 3.0, NAN, 2.0),  rainy(5.0, 3.0, 90.0, NAN), rainy(NAN, 3.0, 90.0, 0.0),
     };
 
     (void)state;
@@ -202,21 +215,18 @@ static void driving_rain_of_hours(void **state)
     assert_true(isnan(air_driving_rain_l_m2(NAN, 1.0, 0.0)) && isnan(air_driving_rain_l_m2(5.0, -1.0, 0.0)) &&
                 isnan(air_driving_rain_l_m2(5.0, 1.0, NAN)));
     near("a turn more is the same", air_driving_rain_l_m2(5.0, 1.0, 360.0), 10.0 / 9.0, 1e-9);
-    assert_true(isnan(air_rain_obstruction(3.9)) && isnan(air_rain_roughness(AIR_GROUND_END, 5.0)) && isnan(air_rain_roughness(AIR_OPEN, NAN)));
+    assert_true(isnan(air_rain_obstruction(3.9)) && isnan(air_rain_roughness(AIR_GROUND_END, 5.0)) &&
+                isnan(air_rain_roughness(AIR_OPEN, NAN)));
     assert_string_equal(air_ground_name[AIR_FARMLAND], "farmland");
 }
 
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(moist_air_holds_together),
-        cmocka_unit_test(wet_bulb_agrees_with_the_psychrometer_formula),
-        cmocka_unit_test(moist_air_refuses),
-        cmocka_unit_test(dew_point_over_ice_is_the_warmer),
-        cmocka_unit_test(wind_chill_has_its_limits),
-        cmocka_unit_test(wind_grows_with_height),
-        cmocka_unit_test(a_windbreak_never_adds_wind),
-        cmocka_unit_test(a_windbreak_works_square_and_wide),
+        cmocka_unit_test(moist_air_holds_together),    cmocka_unit_test(wet_bulb_agrees_with_the_psychrometer_formula),
+        cmocka_unit_test(moist_air_refuses),           cmocka_unit_test(dew_point_over_ice_is_the_warmer),
+        cmocka_unit_test(wind_chill_has_its_limits),   cmocka_unit_test(wind_grows_with_height),
+        cmocka_unit_test(a_windbreak_never_adds_wind), cmocka_unit_test(a_windbreak_works_square_and_wide),
         cmocka_unit_test(driving_rain_of_hours),
     };
     return cmocka_run_group_tests_name("core/air", tests, NULL, NULL);

@@ -27,8 +27,12 @@ static struct hour windy(double wind_mps, double from_deg)
 
 static void sectors_have_their_edges(void **state)
 {
-    static const struct { double deg; const char *name; } row[] = {
-        { 0, "N" }, { 11.24, "N" }, { 11.25, "NNE" }, { 348.75, "N" }, { 348.74, "NNW" }, { 360, "N" }, { 270, "W" }, { -10, "N" }, { 590, "SW" },
+    static const struct {
+        double deg;
+        const char *name;
+    } row[] = {
+        { 0, "N" },   { 11.24, "N" }, { 11.25, "NNE" }, { 348.75, "N" }, { 348.74, "NNW" },
+        { 360, "N" }, { 270, "W" },   { -10, "N" },     { 590, "SW" },
     };
     (void)state;
     for (size_t i = 0; i < COUNT(row); i++)
@@ -52,8 +56,10 @@ static void every_hour_is_counted_once(void **state)
         size_t calm = 0, variable = 0, unknown = 0;
         for (size_t i = 0; i < COUNT(h); i++) {
             const double kind = prop_between(&p, 0.0, 1.0);
-            h[i] = kind < 0.1 ? windy(0.0, NAN) : kind < 0.15 ? windy(2.0, NAN) : kind < 0.2 ? windy(NAN, 90.0)
-                 : windy(prop_between(&p, 0.1, 20.0), prop_between(&p, 0.0, 360.0));
+            h[i] = kind < 0.1    ? windy(0.0, NAN)
+                   : kind < 0.15 ? windy(2.0, NAN)
+                   : kind < 0.2  ? windy(NAN, 90.0)
+                                 : windy(prop_between(&p, 0.1, 20.0), prop_between(&p, 0.0, 360.0));
             calm += kind < 0.1;
             variable += kind >= 0.1 && kind < 0.15;
             unknown += kind >= 0.15 && kind < 0.2;
@@ -190,7 +196,8 @@ static void a_night_is_not_cut_at_the_utc_day(void **state)
     (void)state;
     for (int i = 0; i < 12; i++) {
         h[i] = windy(1.0, 90.0);
-        h[i].utc_s = civil_days(1965, 12, 31) * DAY_S + (18 + 6 + i) * HOUR_S; /* 18:00 at -6 h, the last evening of 1965 */
+        h[i].utc_s =
+            civil_days(1965, 12, 31) * DAY_S + (18 + 6 + i) * HOUR_S; /* 18:00 at -6 h, the last evening of 1965 */
         h[i].temp_c = -i;
     }
     arena_open(&mem, 1 << 16);

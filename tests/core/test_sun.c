@@ -106,9 +106,12 @@ static void many_out_of_range(void **state)
 
 static void out_of_range_is_nan(void **state)
 {
-    static const struct { double lat, lon, kpa, temp; } bad[] = {
-        { 90.1, 0, 101, 10 }, { -91, 0, 101, 10 }, { NAN, 0, 101, 10 }, { 0, 180.5, 101, 10 }, { 0, -INFINITY, 101, 10 },
-        { 0, 0, 40, 10 },     { 0, 0, NAN, 10 },   { 0, 0, 101, 70 },   { 0, 0, 101, -71 },
+    static const struct {
+        double lat, lon, kpa, temp;
+    } bad[] = {
+        { 90.1, 0, 101, 10 },  { -91, 0, 101, 10 },       { NAN, 0, 101, 10 },
+        { 0, 180.5, 101, 10 }, { 0, -INFINITY, 101, 10 }, { 0, 0, 40, 10 },
+        { 0, 0, NAN, 10 },     { 0, 0, 101, 70 },         { 0, 0, 101, -71 },
     };
     (void)state;
     for (size_t i = 0; i < COUNT(bad); i++) {
@@ -166,8 +169,11 @@ static void rises_where_the_limb_touches(void **state)
                 continue;
             const struct sun_position q = sun_position(edge[k], lat, lon);
             if (!(fabs(q.elevation_true_deg + 0.8333) < 0.005))
-                fail_msg("%g %g: at the %s the middle stands at %.4f", lat, lon, k ? "set" : "rise", q.elevation_true_deg);
-            assert_true(apart(q.azimuth_deg, k ? d.set_azimuth_deg : d.rise_azimuth_deg) * cos(q.elevation_true_deg * degree) < 0.01);
+                fail_msg("%g %g: at the %s the middle stands at %.4f", lat, lon, k ? "set" : "rise",
+                         q.elevation_true_deg);
+            assert_true(apart(q.azimuth_deg, k ? d.set_azimuth_deg : d.rise_azimuth_deg) *
+                            cos(q.elevation_true_deg * degree) <
+                        0.01);
         }
         risen += d.has_rise && d.has_set;
         half += d.has_rise != d.has_set;
@@ -185,8 +191,8 @@ static void rises_where_the_limb_touches(void **state)
     print_message("%d days with both, %d with one alone\n", risen, half);
 }
 
-/* At 69.65 N, 18.96 E (Tromso) the polar night begins at the end of November: day after day lower, a few grazing, then none.
- * At the pole the sun rises once a year. */
+/* At 69.65 N, 18.96 E (Tromso) the polar night begins at the end of November: day after day lower, a few grazing, then
+ * none. At the pole the sun rises once a year. */
 static void round_the_polar_circle(void **state)
 {
     int last = SUN_RISES, changes = 0, grazing = 0;
@@ -215,7 +221,8 @@ static void the_solar_day_is_the_places_own(void **state)
     assert_int_equal(sun_day_number(midnight, 172.5), civil_days(2026, 6, 21));
     assert_int_equal(sun_day_number(midnight - 1, 172.5), civil_days(2026, 6, 20));
     assert_true(sun_day(midnight, -43.5, 172.5).rise_utc_s < civil_days(2026, 6, 21) * DAY_S);
-    assert_int_equal(sun_day(midnight, -43.5, 172.5).rise_utc_s, sun_day(midnight + DAY_S - 1, -43.5, 172.5).rise_utc_s);
+    assert_int_equal(sun_day(midnight, -43.5, 172.5).rise_utc_s,
+                     sun_day(midnight + DAY_S - 1, -43.5, 172.5).rise_utc_s);
     assert_true(sun_day(midnight - 1, -43.5, 172.5).rise_utc_s < sun_day(midnight, -43.5, 172.5).rise_utc_s);
 }
 
@@ -228,7 +235,8 @@ static void stands_over_a_bearing(void **state)
 
     (void)state;
     for (int i = 0; i < 300; i++) {
-        const double lat = prop_between(&p, -65.0, 65.0), lon = prop_between(&p, -180.0, 180.0), bearing = prop_between(&p, 0.0, 360.0);
+        const double lat = prop_between(&p, -65.0, 65.0), lon = prop_between(&p, -180.0, 180.0),
+                     bearing = prop_between(&p, 0.0, 360.0);
         const int64_t day = some_moment(&p);
         if (!sun_when_over(day, lat, lon, bearing, &at))
             continue;
@@ -269,16 +277,11 @@ static void refraction_is_smooth_and_ends(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(agrees_with_erfa),
-        cmocka_unit_test(many_agree_with_one),
-        cmocka_unit_test(many_out_of_range),
-        cmocka_unit_test(out_of_range_is_nan),
-        cmocka_unit_test(holds_together),
-        cmocka_unit_test(rises_where_the_limb_touches),
-        cmocka_unit_test(round_the_polar_circle),
-        cmocka_unit_test(the_solar_day_is_the_places_own),
-        cmocka_unit_test(stands_over_a_bearing),
-        cmocka_unit_test(refraction_is_smooth_and_ends),
+        cmocka_unit_test(agrees_with_erfa),       cmocka_unit_test(many_agree_with_one),
+        cmocka_unit_test(many_out_of_range),      cmocka_unit_test(out_of_range_is_nan),
+        cmocka_unit_test(holds_together),         cmocka_unit_test(rises_where_the_limb_touches),
+        cmocka_unit_test(round_the_polar_circle), cmocka_unit_test(the_solar_day_is_the_places_own),
+        cmocka_unit_test(stands_over_a_bearing),  cmocka_unit_test(refraction_is_smooth_and_ends),
     };
     return cmocka_run_group_tests_name("core/sun", tests, NULL, NULL);
 }

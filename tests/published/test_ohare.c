@@ -1,8 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
  * Rose, nights and driving rain from real hours: Chicago O'Hare (USAF 725300, WBAN 94846), NOAA Integrated Surface
- * Database Lite, 2016 and 2017. The figures were reckoned once from the same files by another program in another language.
- * Skipped where the files are not beside the project. */
+ * Database Lite, 2016 and 2017. The figures were reckoned once from the same files by another program in another
+ * language. Skipped where the files are not beside the project. */
 #include <math.h>
 #include <setjmp.h>
 #include <stdarg.h>
@@ -47,7 +47,9 @@ static bool read_one(const char *name, const struct weather_options *opt, struct
 
 static int set_up(void **state)
 {
-    const struct weather_options winter = { .has_from = true, .has_to = true, .from_utc_s = civil_days(2016, 12, 1) * DAY_S,
+    const struct weather_options winter = { .has_from = true,
+                                            .has_to = true,
+                                            .from_utc_s = civil_days(2016, 12, 1) * DAY_S,
                                             .to_utc_s = civil_days(2017, 2, 28) * DAY_S + 23 * HOUR_S };
     (void)state;
     arena_open(&ohare.mem, (size_t)256 << 20);
@@ -94,7 +96,10 @@ static void winter_rose(void **state)
 
 static void the_years_wind(void **state)
 {
-    static const struct { size_t hours, calm, variable; double mean; } want[] = { { 8782, 503, 135, 4.332 }, { 8759, 465, 100, 4.487 } };
+    static const struct {
+        size_t hours, calm, variable;
+        double mean;
+    } want[] = { { 8782, 503, 135, 4.332 }, { 8759, 465, 100, 4.487 } };
     (void)state;
     need_files();
     for (int y = 0; y < 2; y++) {
@@ -108,7 +113,11 @@ static void the_years_wind(void **state)
 
 static void winter_nights(void **state)
 {
-    static const struct { int year, month, day; size_t hours; double min, mean, wind, max, from; } want[] = {
+    static const struct {
+        int year, month, day;
+        size_t hours;
+        double min, mean, wind, max, from;
+    } want[] = {
         { 2016, 12, 18, 12, -24.4, -21.292, 3.317, 5.7, 254.5 },
         { 2017, 1, 6, 12, -17.2, -16.458, 3.433, 4.1, 285.5 },
         { 2017, 1, 15, 12, -1.7, -0.483, 0.675, 2.1, 153.7 },
@@ -119,7 +128,9 @@ static void winter_nights(void **state)
 
     (void)state;
     need_files();
-    assert_int_equal(rose_nights(ohare.months.n, ohare.months.hour, central_s, december_to_february, &ohare.mem, &nights, &why), ST_OK);
+    assert_int_equal(
+        rose_nights(ohare.months.n, ohare.months.hour, central_s, december_to_february, &ohare.mem, &nights, &why),
+        ST_OK);
     assert_int_equal(nights.n, 90);
     near("mean of minima", nights.mean_min_temp_c, -3.312, 0.0005);
     near("P10", nights.p10_min_temp_c, -11.75, 0.005);

@@ -1,7 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
- * The sun's place by ERFA (the IAU's SOFA routines): earth's orbit by epv00, light time, aberration, precession and nutation
- * of 2006/2000A, sidereal time, parallax of a place on the WGS84 ellipsoid; no refraction, no polar motion, UT1 = UTC.
+ * The sun's place by ERFA (the IAU's SOFA routines): earth's orbit by epv00, light time, aberration, precession and
+ * nutation of 2006/2000A, sidereal time, parallax of a place on the WGS84 ellipsoid; no refraction, no polar motion,
+ * UT1 = UTC.
  * A witness for tests and for the bench.
  */
 #ifndef TESTS_WITNESS_ERFA_SUN_H
@@ -21,7 +22,7 @@ static inline double erfa_sun_apparent(double tt1, double tt2, double rotation[3
     double earth_h[2][3], earth_b[2][3], then_h[2][3], then_b[2][3], to_sun[3], at[3], v[3];
 
     eraEpv00(tt1, tt2, earth_h, earth_b);
-    const double away = sqrt(earth_h[0][0] * earth_h[0][0] + earth_h[0][1] * earth_h[0][1] + earth_h[0][2] * earth_h[0][2]);
+    const double away = eraPm(earth_h[0]);
     eraEpv00(tt1, tt2 - away * erfa_light_day_au, then_h, then_b);
     for (int i = 0; i < 3; i++) {
         to_sun[i] = then_b[0][i] - then_h[0][i] - earth_b[0][i];
@@ -38,7 +39,8 @@ static inline double erfa_sun_apparent(double tt1, double tt2, double rotation[3
 
 static inline void erfa_sun(int64_t utc_s, double lat_deg, double lon_deg, double *azimuth_deg, double *elevation_deg)
 {
-    const double day = floor((double)utc_s / 86400.0), utc1 = 2440587.5 + day, utc2 = ((double)utc_s - 86400.0 * day) / 86400.0;
+    const double day = floor((double)utc_s / 86400.0);
+    const double utc1 = 2440587.5 + day, utc2 = ((double)utc_s - 86400.0 * day) / 86400.0;
     double tai1, tai2, tt1, tt2, rotation[3][3], sun[3], ground[3];
 
     (void)eraUtctai(utc1, utc2, &tai1, &tai2); /* its only complaint is a year without known leap seconds */

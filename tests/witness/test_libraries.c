@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
- * Compares with the table that check_libraries.sh lets the witnesses write (path in LEENEST_WITNESS); skipped without it. */
+ * Compares with the table that check_libraries.sh lets the witnesses write (path in LEENEST_WITNESS); skipped without
+ * it. */
 #include <errno.h>
 #include <math.h>
 #include <setjmp.h>
@@ -19,7 +20,10 @@
 
 static const double degree = 0.017453292519943295;
 
-struct row { const char *what; double x[11]; };
+struct row {
+    const char *what;
+    double x[11];
+};
 
 /* Splits a line of the table; empty fields are NAN. */
 static void split(char *line, struct row *row)
@@ -71,8 +75,8 @@ static void near(const char *what, const struct row *row, double got, double wan
 {
     const double off = fabs(got - want);
     if (!(off <= allowed))
-        fail_msg("%s of %s %.6g %.6g %.6g: want %.6f, got %.6f, allowed %g", what, row->what, row->x[0], row->x[1], row->x[2],
-                 want, got, allowed);
+        fail_msg("%s of %s %.6g %.6g %.6g: want %.6f, got %.6f, allowed %g", what, row->what, row->x[0], row->x[1],
+                 row->x[2], want, got, allowed);
     if (worst && off > *worst)
         *worst = off;
 }
@@ -81,7 +85,8 @@ static void look_at_position(const struct row *row, double worst[4])
 {
     const struct sun_position p = sun_position((int64_t)row->x[0], row->x[1], row->x[2]);
     near("elevation", row, p.elevation_true_deg, row->x[4], 0.011, &worst[0]);
-    near("arc of azimuth", row, remainder(p.azimuth_deg - row->x[3], 360.0) * cos(row->x[4] * degree), 0.0, 0.011, &worst[1]);
+    near("arc of azimuth", row, remainder(p.azimuth_deg - row->x[3], 360.0) * cos(row->x[4] * degree), 0.0, 0.011,
+         &worst[1]);
 }
 
 static void positions(void **state)
@@ -110,7 +115,8 @@ static void days(void **state)
     (void)state;
     const int n = each("day", look_at_day, worst);
     assert_true(n > 250);
-    print_message("%d days, astronomy-engine: worst %.1f s of rise or set, %.1f s of noon, %.3f degree\n", n, worst[0], worst[1], worst[2]);
+    print_message("%d days, astronomy-engine: worst %.1f s of rise or set, %.1f s of noon, %.3f degree\n", n, worst[0],
+                  worst[1], worst[2]);
 }
 
 static void look_at_air(const struct row *row, double worst[4])
@@ -138,12 +144,13 @@ static void moist_air(void **state)
     (void)state;
     const int n = each("air", look_at_air, worst);
     assert_int_equal(n, 45 * 7 * 2);
-    print_message("%d cases of air, PsychroLib: worst %.2g of a share, %.2g kJ/kg, dew point %.2g C, wet bulb %.2g C\n", n, worst[0],
-                  worst[1], worst[2], worst[3]);
+    print_message("%d cases of air, PsychroLib: worst %.2g of a share, %.2g kJ/kg, dew point %.2g C, wet bulb %.2g C\n",
+                  n, worst[0], worst[1], worst[2], worst[3]);
 }
 
 int main(void)
 {
-    const struct CMUnitTest tests[] = { cmocka_unit_test(positions), cmocka_unit_test(days), cmocka_unit_test(moist_air) };
+    const struct CMUnitTest tests[] = { cmocka_unit_test(positions), cmocka_unit_test(days),
+                                        cmocka_unit_test(moist_air) };
     return cmocka_run_group_tests_name("witness/libraries", tests, NULL, NULL);
 }
