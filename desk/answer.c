@@ -192,7 +192,7 @@ double answer_get_real(const struct answer *a, const char *path)
         return NAN;
     if (a->kind == ANSWER_REAL)
         return a->is.real;
-    return a->kind == ANSWER_WHOLE || a->kind == ANSWER_MOMENT || a->kind == ANSWER_DAY ? (double)a->is.whole : NAN;
+    return a->kind == ANSWER_WHOLE || a->kind == ANSWER_MOMENT || a->kind == ANSWER_DAY ? (double)a->is.whole : (double)NAN;
 }
 
 const char *answer_get_text(const struct answer *a, const char *path)
