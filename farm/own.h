@@ -110,6 +110,7 @@ struct farm_contra {
     const struct fact_value *values;   /* references as uid of what stands */
     const char *replaces;              /* uid of the fact that goes when this one comes; NULL */
     int64_t recorded_utc_s;
+    bool again;                        /* brought back by undo or redo: its dates were taken before */
     struct arena *mem;
     size_t n_odd;                      /* filled: what is merely odd */
     struct farm_odd { const char *key, *other_uid, *says; } odd[16];
@@ -122,8 +123,11 @@ void farm_odd(struct farm_contra *c, const char *key, const char *other_uid, con
 
 enum status farm_raise(struct farm *f, const char *uid, int64_t number, const struct farm_contra *c, struct arena *mem,
                        struct farm_outcome *outcome, struct message *why);
-enum status farm_hold(struct farm *f, const struct farm_item *item, const struct farm_meta *meta, struct arena *mem,
+/* A refused record of a queue into the tray; *settled: a person dropped this very one before. Opens its own transaction. */
+enum status farm_hold(struct farm *f, const struct farm_item *item, const char *batch, struct arena *mem, bool *settled,
                       struct message *why);
+/* It has been recorded after all. Inside a transaction. */
+enum status farm_unhold(struct farm *f, const char *uid, const struct farm_meta *meta, struct message *why);
 
 /* ---- open.c ---- */
 

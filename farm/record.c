@@ -10,6 +10,8 @@
 #include "farm/exchange.h"
 #include "farm/own.h"
 
+enum { WORK_BYTES = 256 * 1024 * 1024 };
+
 int64_t farm_now(void)
 {
     return (int64_t)time(NULL);
@@ -173,7 +175,7 @@ struct putting {
     struct fact_value *values;      /* defaults filled in, references resolved */
     const char *uid, *batch, *given;
     const struct farm_meta *meta;
-    struct arena *mem;
+    struct arena *mem, *answer;     /* for the work, given back at the end; for what is handed out */
     int64_t replaced_root;          /* 0: corrects nothing */
     int64_t replaced_id;
     int64_t number, id;
@@ -315,16 +317,53 @@ static enum status write_all(struct putting *p, const struct farm_contra *c, str
     if (st == ST_OK && p->replaced_root)
         st = end_replaced(p, why);
     out->number = p->number;
-    return st == ST_OK ? farm_raise(p->farm, p->uid, p->number, c, p->mem, out, why) : st;
+    return st == ST_OK ? farm_raise(p->farm, p->uid, p->number, c, p->answer, out, why) : st;
+}
+
+static enum status put_new(struct putting *p, struct farm_outcome *out, struct message *why)
+{
+    struct farm_contra contra = { .farm = p->farm, .kind = p->kind, .values = p->values, .replaces = p->meta->replaces,
+                                  .recorded_utc_s = p->meta->recorded_utc_s ? p->meta->recorded_utc_s : farm_now(),
+                                  .mem = p->mem };
+    enum status st = find_replaced(p, why);
+
+    if (st == ST_OK)
+        st = farm_resolve_all(p->farm, p->kind, p->values, p->mem, why);
+    if (st == ST_OK)
+        st = only_one(p, why);
+    if (st == ST_OK)
+        st = farm_contradict(&contra, why);
+    return st == ST_OK ? write_all(p, &contra, out, why) : st;
+}
+
+static enum status put(struct putting *p, struct farm_outcome *out, struct message *why)
+{
+    char given[FARM_UID];
+    struct there there;
+
+    enum status st = fact_check(p->kind, p->values, p->mem, why);
+    const char *body = st == ST_OK ? fact_json(p->kind, p->values, p->mem) : NULL;
+    if (st == ST_OK && !body)
+        st = refuse(ST_NO_MEMORY, why, "", "out of memory");
+    if (st != ST_OK)
+        return st;
+    given_digest(p->kind, body, p->meta->replaces, given);
+    p->given = given;
+    st = look_up(p->farm, p->uid, p->mem, &there, why);
+    if (st == ST_OK && there.number) {
+        out->number = there.number;
+        return same_or_conflict(p->farm, p->kind, p->values, p->uid, given, &there, p->mem, &out->already, why);
+    }
+    return st == ST_OK ? put_new(p, out, why) : st;
 }
 
 enum status farm_put(struct farm *f, const struct fact_kind *kind, const struct fact_value values[], const struct farm_meta *meta,
                      const char *batch, struct arena *mem, struct farm_outcome *outcome, struct message *why)
 {
     struct farm_outcome out = { .already = false };
-    char given[FARM_UID];
-    struct there there;
-    struct putting p = { .farm = f, .kind = kind, .meta = meta, .mem = mem, .given = given };
+    struct arena work;
+    struct putting p = { .farm = f, .kind = kind, .meta = meta, .uid = out.uid, .batch = batch ? batch : out.uid, .mem = &work,
+                         .answer = mem };
 
     if (meta->uid && !farm_is_uid(meta->uid))
         return refuse(ST_BAD_INPUT, why, "uid", "\"%.40s\" is not a uid; 32 digits of 0-9 and a-f are wanted", meta->uid);
@@ -332,39 +371,16 @@ enum status farm_put(struct farm *f, const struct fact_kind *kind, const struct 
         (void)snprintf(out.uid, sizeof out.uid, "%s", meta->uid);
     else
         farm_new_uid(out.uid);
-    p.uid = arena_text(mem, out.uid);
-    p.batch = batch ? batch : p.uid;
-    p.values = ARENA_NEW(mem, struct fact_value, kind->n_fields);
-    if (!p.uid || !p.values)
-        return refuse(ST_NO_MEMORY, why, "", "out of memory");
-    memcpy(p.values, values, kind->n_fields * sizeof *values);
-    enum status st = fact_check(kind, p.values, mem, why);
-    const char *body = st == ST_OK ? fact_json(kind, p.values, mem) : NULL;
-    if (st == ST_OK && !body)
-        st = refuse(ST_NO_MEMORY, why, "", "out of memory");
-    if (st != ST_OK)
-        return st;
-    given_digest(kind, body, meta->replaces, given);
-    st = look_up(f, p.uid, mem, &there, why);
-    if (st == ST_OK && there.number) {
-        out.number = there.number;
-        st = same_or_conflict(f, kind, p.values, p.uid, given, &there, mem, &out.already, why);
-        if (st == ST_OK)
-            *outcome = out;
-        return st;
+    arena_open(&work, WORK_BYTES);
+    p.values = ARENA_NEW(&work, struct fact_value, kind->n_fields);
+    enum status st = ST_NO_MEMORY;
+    if (p.values) {
+        memcpy(p.values, values, kind->n_fields * sizeof *values);
+        st = put(&p, &out, why);
+    } else {
+        (void)refuse(ST_NO_MEMORY, why, "", "out of memory");
     }
-    if (st == ST_OK)
-        st = find_replaced(&p, why);
-    if (st == ST_OK)
-        st = farm_resolve_all(f, kind, p.values, mem, why);
-    if (st == ST_OK)
-        st = only_one(&p, why);
-    struct farm_contra contra = { .farm = f, .kind = kind, .values = p.values, .replaces = meta->replaces,
-                                  .recorded_utc_s = meta->recorded_utc_s ? meta->recorded_utc_s : farm_now(), .mem = mem };
-    if (st == ST_OK)
-        st = farm_contradict(&contra, why);
-    if (st == ST_OK)
-        st = write_all(&p, &contra, &out, why);
+    arena_close(&work);
     if (st == ST_OK)
         *outcome = out;
     return st;
