@@ -202,7 +202,9 @@ static enum status put(const struct asked *q, struct answer *a, struct message *
         return st;
     answer_facing(f, a);
     st = answer_rose(q, &w, &ask, a, why);
-    weather_in_answer(&filled, a);
+    for (size_t i = w.n_notes; i < filled.n_notes; i++)   /* what the filling of gaps adds to what the files say */
+        answer_words(&said, filled.note[i]);
+    weather_in_answer(&w, a);
     answer_said(q, &said, f, a);
     return st;
 }
