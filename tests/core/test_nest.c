@@ -24,7 +24,7 @@ static int make_table(void **state)
 static struct nest at(const struct shelter *s, const struct nest_bed *bed, const struct hour *h, const struct nest_sun *sun)
 {
     struct message why = { "", "" };
-    struct nest n;
+    struct nest n = { 0 };
 
     if (shelter_check(s, &why) != ST_OK || nest_hour(NULL, s, NULL, NULL, bed, h, sun, &feels, &n, &why) != ST_OK)
         fail_msg("%s: %s", why.field, why.text);
@@ -331,7 +331,7 @@ static void impossible_shelters_and_hours_are_refused(void **state)
     struct shelter s = shelter_default(SHELTER_HUT);
     struct hour h = blank(-5.0, 3.0);
     struct message why = { "", "" };
-    struct nest n;
+    struct nest n = { 0 };
 
     (void)state;
     s.straw_m = -0.1;

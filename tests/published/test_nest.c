@@ -66,7 +66,7 @@ static struct nest nest_in(const struct scene *s)
     const struct hour hour = { .temp_c = s->temp_c, .rh = 0.85, .wind_mps = s->wind_mps, .wind_from_deg = 270.0,
                                .cloud_oktas = 8.0 * s->cloud, .rain_mm = 0.0 };
     struct message why = { "", "" };
-    struct nest n;
+    struct nest n = { 0 };
 
     shelter.straw_m = s->straw_m;
     shelter.straw = s->damp ? STRAW_DAMP : STRAW_DRY;
