@@ -6,6 +6,6 @@
 
 #include "desk/question.h"
 
-extern const struct question question_tonight, question_due, question_shelters, question_weather;
+extern const struct question question_tonight, question_due, question_shelters, question_weather, question_round, question_calendar;
 
 #endif

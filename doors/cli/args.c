@@ -61,6 +61,8 @@ static int global_flag(struct cli *cli, int argc, char **argv, struct message *w
         return cli->json = true;
     if (strcmp(word, "--csv") == 0)
         return cli->csv = true;
+    if (strcmp(word, "--ics") == 0)
+        return cli->ics = true;
     if (strcmp(word, "--narrow") == 0)
         return cli->narrow = true;
     if (strcmp(word, "--help") == 0 || strcmp(word, "-h") == 0)

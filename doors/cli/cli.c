@@ -39,8 +39,10 @@ static struct show_how how_of(const struct cli *cli, const struct asked *q)
 
 static enum status show(struct cli *cli, const char *words, const struct asked *q, const struct answer *a, struct message *why)
 {
-    if (cli->json && cli->csv)
-        return refuse(ST_BAD_INPUT, why, "csv", "--json and --csv exclude each other; give one");
+    if (cli->json + cli->csv + cli->ics > 1)
+        return refuse(ST_BAD_INPUT, why, "json", "--json, --csv and --ics exclude each other; give one");
+    if (cli->ics)
+        return show_ics(a, &cli->out, why);
     if (cli->json)
         return show_json(a, &cli->out, why);
     if (cli->csv)

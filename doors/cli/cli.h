@@ -20,7 +20,7 @@
 
 struct cli {
     const char *farm_path;   /* --farm, else $LEENEST_FARM, else farm.leenest in this folder */
-    bool json, csv, narrow, help;
+    bool json, csv, ics, narrow, help;
     int width;
     const char *colour;      /* auto, always, never */
     struct arena mem;

@@ -27,6 +27,9 @@ enum status show_json(const struct answer *a, struct text *out, struct message *
  * (ANSWER_REALS) is one row a number. */
 enum status show_csv(const struct answer *a, const char *path, struct text *out, struct message *why) MUST_USE;
 
+/* The list `events` (key, from, to, title, says; whole days) as an iCalendar file, RFC 5545. */
+enum status show_ics(const struct answer *a, struct text *out, struct message *why) MUST_USE;
+
 /* Any answer as indented text: for pieces and questions that have no text of their own. */
 void show_tree(const struct answer *a, const struct show_how *how, struct text *out);
 

@@ -1,0 +1,92 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * round and calendar as text: a list to tick off, on a screen or on paper. */
+#include <math.h>
+#include <string.h>
+
+#include "core/base/civil.h"
+#include "doors/show/own.h"
+
+static int64_t moment_at(const struct answer *a, const char *path)
+{
+    const struct answer *m = answer_at(a, path);
+    return m && m->kind == ANSWER_MOMENT ? m->is.whole : INT64_MIN;
+}
+
+static void day_head(int64_t day, struct text *out)
+{
+    const struct civil c = civil_from_days(day);
+    text_print(out, "%s %d %s %d", when_weekday[civil_weekday(day)], c.day, when_month[c.month], c.year);
+}
+
+static void lines(const struct answer *list, bool ticked, const struct show_how *how, struct text *out)
+{
+    for (const struct answer *p = list ? list->first : NULL; p; p = p->next) {
+        const int64_t by = moment_at(p, "by");
+        const struct answer *tick = answer_at(p, "ticked");
+        char clock[32] = "     ", lead[48];
+        struct text line;
+
+        if ((tick && tick->is.flag) != ticked)
+            continue;
+        if (by != INT64_MIN)
+            (void)show_clock(by, how, clock);
+        (void)snprintf(lead, sizeof lead, "  [%c] %s  ", ticked ? 'x' : ' ', clock);
+        text_open(&line, 4096);
+        if (answer_get_text(p, "place"))
+            text_print(&line, "%s: ", answer_get_text(p, "place"));
+        text_print(&line, "%s", answer_get_text(p, "what"));
+        if (answer_get_text(p, "why"))
+            text_print(&line, "%s %s", answer_get_text(p, "place") ? "." : "", answer_get_text(p, "why"));
+        show_fold(out, how, lead, 13, text_get(&line));
+        text_close(&line);
+        if (answer_get_text(p, "key") && !ticked)
+            text_print(out, "%13s%s\n", "", answer_get_text(p, "key"));
+    }
+}
+
+void show_round(const struct answer *a, const struct show_how *how, struct text *out)
+{
+    const struct answer *record = answer_at(a, "record"), *cautions = answer_at(a, "cautions"), *night = answer_at(a, "night_jobs");
+
+    text_add(out, "ROUND  ");
+    day_head((int64_t)answer_get_real(a, "day"), out);
+    text_print(out, ", %.0f open\n\n", answer_get_real(a, "open"));
+    lines(answer_at(a, "to_do"), false, how, out);
+    if (night && night->first) {
+        text_add(out, "\n  For the coming nights (leenest tonight tells why)\n");
+        lines(night, false, how, out);
+    }
+    lines(answer_at(a, "to_do"), true, how, out);
+    if (answer_get_text(a, "no_weather"))
+        show_fold(out, how, "\n  ! ", 4, answer_get_text(a, "no_weather"));
+    for (const struct answer *r = record ? record->first : NULL; r; r = r->next)
+        show_fold(out, how, r == record->first ? "\n  Surer with: " : "              ", 14, r->is.text);
+    text_add(out, "\n  Tick off with: leenest record tick --prompt KEY\n");
+    for (const struct answer *c = cautions ? cautions->first : NULL; c; c = c->next)
+        show_fold(out, how, "  ! ", 4, c->is.text);
+}
+
+void show_calendar(const struct answer *a, const struct show_how *how, struct text *out)
+{
+    const struct answer *list = answer_at(a, "events");
+
+    text_print(out, "CALENDAR%s%s\n\n", answer_get_text(a, "farm") ? "  " : "", answer_get_text(a, "farm") ? answer_get_text(a, "farm") : "");
+    for (const struct answer *e = list ? list->first : NULL; e; e = e->next) {
+        const int64_t from = (int64_t)answer_get_real(e, "from"), to = (int64_t)answer_get_real(e, "to");
+        struct text line;
+        text_open(&line, 4096);
+        day_head(from, &line);
+        if (to != from) {
+            text_add(&line, " to ");
+            day_head(to, &line);
+        }
+        text_print(&line, ": %s", answer_get_text(e, "title"));
+        if (answer_get_text(e, "says"))
+            text_print(&line, " %s", answer_get_text(e, "says"));
+        show_fold(out, how, "  ", 6, text_get(&line));
+        text_close(&line);
+    }
+    if (!list || !list->first)
+        text_add(out, "  Nothing falls due.\n");
+}
