@@ -104,8 +104,9 @@ static enum status first_bad(const struct batch *b, struct message *why)
         const struct farm_item *item = &b->item[i];
         if (item->status == ST_OK)
             continue;
-        if (item->line && strncmp(item->why.text, "line ", 5) != 0 && !strstr(item->why.text, ", line "))
-            return refuse(item->status, why, item->why.field, "line %zu: %s", item->line, item->why.text);
+        if (item->line && !item->told)
+            return refuse(item->status, why, item->why.field, "%s%sline %zu, %s", item->file ? item->file : "", item->file ? ", " : "",
+                          item->line, item->why.text);
         *why = item->why;
         return item->status;
     }

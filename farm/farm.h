@@ -100,11 +100,13 @@ struct farm_item {            /* one of several facts */
     const struct fact_kind *kind;
     const struct fact_value *values;
     struct farm_meta meta;    /* meta.batch is taken from the call */
-    size_t line;              /* of the file it came from; 0 = none */
+    const char *file;         /* it came from; NULL = none */
+    size_t line;              /* of it; 0 = none */
     const char *body;         /* as it came (JSON or text), for the held tray; NULL = made from the values */
     /* answered: */
     enum status status;       /* going in: ST_OK, or why it could not even be read (then `why` says so) */
     struct message why;
+    bool told;                /* `why` names file and line already */
     struct farm_outcome outcome;
 };
 

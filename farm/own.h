@@ -129,6 +129,18 @@ enum status farm_hold(struct farm *f, const struct farm_item *item, const char *
 /* It has been recorded after all. Inside a transaction. */
 enum status farm_unhold(struct farm *f, const char *uid, const struct farm_meta *meta, struct message *why);
 
+/* ---- verify.c ---- */
+
+/* Does the journal hang together, does every fact say what the journal says of it, can all weather be read?
+ * ST_IO and a sentence at the first thing that does not. */
+enum status farm_verify(struct farm *f, struct message *why);
+
+/* ---- backup.c ---- */
+
+enum status farm_sync_path(const char *path, bool folder, struct message *why);
+/* Integrity, references and kind of a file, looked at from outside. */
+enum status farm_sound(const char *path, struct message *why);
+
 /* ---- open.c ---- */
 
 /* NULL: a local file system; else the name of a network one. `type` as statfs() gives it. */
