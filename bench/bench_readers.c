@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
- * Thirty station-years of ISD-Lite, made in memory, to a wind rose. Beside it the same job with the C library's sscanf, the
- * general tool anyone would take first. Goal: under 0.1 s.
+ * Thirty station-years of ISD-Lite, made in memory, to a wind rose. Beside it the same job with the C library's sscanf,
+ * the general tool anyone would take first. Goal: under 0.1 s.
  */
 #include <math.h>
 #include <stdio.h>
@@ -35,9 +35,10 @@ static size_t make_year(int year, struct dice *d, char *to)
         const int temp = (int)(80.0 - 150.0 * season + 40.0 * dice_normal(d)), dew = temp - (int)(80.0 * dice_even(d));
         const int calm = dice_even(d) < 0.06, wind = calm ? 0 : (int)(130.0 * dice_even(d)) + 1;
         const int from_deg = calm ? 0 : 10 * (1 + (int)(36.0 * dice_even(d)));
-        const int sky = dice_even(d) < 0.5 ? -9999 : (int)(9.0 * dice_even(d)), rain = dice_even(d) < 0.1 ? (int)(30.0 * dice_even(d)) : 0;
-        s += snprintf(s, ROW + 1, "%04d %02d %02d %02d%6d%6d%6d%6d%6d%6d%6d%6d\n", c.year % 10000, c.month % 100, c.day % 100, c.hour % 100,
-                      temp, dew, 10130, from_deg, wind, sky, rain, -9999);
+        const int sky = dice_even(d) < 0.5 ? -9999 : (int)(9.0 * dice_even(d)),
+                  rain = dice_even(d) < 0.1 ? (int)(30.0 * dice_even(d)) : 0;
+        s += snprintf(s, ROW + 1, "%04d %02d %02d %02d%6d%6d%6d%6d%6d%6d%6d%6d\n", c.year % 10000, c.month % 100,
+                      c.day % 100, c.hour % 100, temp, dew, 10130, from_deg, wind, sky, rain, -9999);
     }
     return (size_t)(s - to);
 }
@@ -77,8 +78,9 @@ static void witness(char *const text[YEARS], const size_t n[YEARS], size_t rose[
             memcpy(row, s, ROW);
             row[ROW] = '\0';
             /* NOLINTNEXTLINE(cert-err34-c): the witness is what a short program would do */
-            if (sscanf(row, "%d %d %d %d %d %d %d %d %d %d %d %d", &v[0], &v[1], &v[2], &v[3], &v[4], &v[5], &v[6], &v[7], &v[8], &v[9],
-                       &v[10], &v[11]) == 12 && v[8] > 0 && v[7] >= 0)
+            if (sscanf(row, "%d %d %d %d %d %d %d %d %d %d %d %d", &v[0], &v[1], &v[2], &v[3], &v[4], &v[5], &v[6],
+                       &v[7], &v[8], &v[9], &v[10], &v[11]) == 12 &&
+                v[8] > 0 && v[7] >= 0)
                 rose[(size_t)((v[7] % 360 + 11.25) / 22.5) % 16]++;
         }
 }
@@ -113,9 +115,11 @@ int main(void)
             return 1;
         }
     }
-    (void)printf("ISD-Lite, %d station-years (%zu hours, %.1f MB) to a rose: %.3f s (goal < 0.1 s), every field read and checked\n"
-                 "  witness: sscanf of the C library, rose alone:        %.3f s, %.1f times as long; the roses are equal\n",
-                 YEARS, hours, (double)bytes / 1e6, best, best_witness, best_witness / best);
+    (void)printf(
+        "ISD-Lite, %d station-years (%zu hours, %.1f MB) to a rose: %.3f s (goal < 0.1 s), every field read and "
+        "checked\n"
+        "  witness: sscanf of the C library, rose alone:        %.3f s, %.1f times as long; the roses are equal\n",
+        YEARS, hours, (double)bytes / 1e6, best, best_witness, best_witness / best);
     for (int y = 0; y < YEARS; y++)
         free(text[y]);
     return 0;

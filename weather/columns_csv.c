@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
- * Any hourly CSV whose columns the user names: --columns time=HEADER,temp=HEADER:F,wind=HEADER:mph and --where HEADER=VALUE.
- * The list is itself a CSV row, so a header with a comma goes in quotation marks: "temp=Temp, outside:F".
+ * Any hourly CSV whose columns the user names: --columns time=HEADER,temp=HEADER:F,wind=HEADER:mph and --where
+ * HEADER=VALUE. The list is itself a CSV row, so a header with a comma goes in quotation marks: "temp=Temp, outside:F".
  */
 #include <stdio.h>
 #include <string.h>
@@ -9,11 +9,24 @@
 #include "weather/formats.h"
 #include "weather/table.h"
 
-static const struct { const char *key; enum table_slot slot; const char *unit; bool guess; } keys[] = {
-    { "time", TABLE_TIME, "", false },   { "date", TABLE_DATE, "", false },      { "temp", TABLE_TEMP, "C", false },
-    { "dew_point", TABLE_DEW, "C", false }, { "rh", TABLE_RH, "", true },        { "wind", TABLE_WIND, "mps", false },
-    { "gust", TABLE_GUST, "mps", false }, { "wind_from", TABLE_FROM, "deg", false }, { "rain", TABLE_RAIN, "mm", false },
-    { "snow", TABLE_SNOW, "cm", false }, { "cloud", TABLE_CLOUD, "", true },     { "sun", TABLE_SUN, "Wm2", false },
+static const struct {
+    const char *key;
+    enum table_slot slot;
+    const char *unit;
+    bool guess;
+} keys[] = {
+    { "time", TABLE_TIME, "", false },
+    { "date", TABLE_DATE, "", false },
+    { "temp", TABLE_TEMP, "C", false },
+    { "dew_point", TABLE_DEW, "C", false },
+    { "rh", TABLE_RH, "", true },
+    { "wind", TABLE_WIND, "mps", false },
+    { "gust", TABLE_GUST, "mps", false },
+    { "wind_from", TABLE_FROM, "deg", false },
+    { "rain", TABLE_RAIN, "mm", false },
+    { "snow", TABLE_SNOW, "cm", false },
+    { "cloud", TABLE_CLOUD, "", true },
+    { "sun", TABLE_SUN, "Wm2", false },
     { "pressure", TABLE_PRESSURE, "kPa", false },
 };
 
@@ -34,8 +47,8 @@ static void list_headers(const struct csv *header, char *text, size_t size)
         used += (size_t)snprintf(text + used, size - used, "%s%.30s", i ? ", " : "", header->field[i]);
 }
 
-static enum status no_such_header(const struct gather *g, const struct csv *header, const char *flag, const char *wanted, int found,
-                                  struct message *why)
+static enum status no_such_header(const struct gather *g, const struct csv *header, const char *flag,
+                                  const char *wanted, int found, struct message *why)
 {
     char have[160];
 
@@ -54,8 +67,8 @@ static enum status read_item(struct table *t, char *item, struct message *why)
     struct gather *g = t->g;
 
     if (!equals)
-        return refuse(ST_BAD_INPUT, why, "columns", "--columns: \"%.40s\" is not KEY=HEADER or KEY=HEADER:UNIT, such as temp=Temperature:F",
-                      item);
+        return refuse(ST_BAD_INPUT, why, "columns",
+                      "--columns: \"%.40s\" is not KEY=HEADER or KEY=HEADER:UNIT, such as temp=Temperature:F", item);
     *equals = '\0';
     char *header = equals + 1;
     while (k < COUNT(keys) && strcmp(keys[k].key, item) != 0)
@@ -79,7 +92,8 @@ static enum status read_item(struct table *t, char *item, struct message *why)
     if (!c->name)
         return refuse(ST_NO_MEMORY, why, "", "%.120s: out of memory", g->name);
     if (!table_unit(keys[k].slot, unit ? unit : keys[k].unit, c))
-        return refuse(ST_BAD_INPUT, why, "columns", "--columns: \"%.20s\" is no unit known for %s", unit ? unit : "", item);
+        return refuse(ST_BAD_INPUT, why, "columns", "--columns: \"%.20s\" is no unit known for %s", unit ? unit : "",
+                      item);
     return ST_OK;
 }
 
@@ -93,7 +107,8 @@ static enum status read_columns(struct table *t, struct message *why)
     if (st != ST_OK)
         return st;
     if (csv_next(&spec, &bad) != CSV_ROW)
-        st = refuse(ST_BAD_INPUT, why, "columns", "--columns is empty or can't be read; wanted is such as time=HEADER,temp=HEADER:F");
+        st = refuse(ST_BAD_INPUT, why, "columns",
+                    "--columns is empty or can't be read; wanted is such as time=HEADER,temp=HEADER:F");
     for (size_t i = 0; st == ST_OK && i < spec.n_fields; i++)
         st = read_item(t, spec.field[i], why);
     csv_close(&spec);
@@ -110,7 +125,8 @@ static enum status read_where(struct table *t, struct message *why)
     if (!where)
         return ST_OK;
     if (!equals)
-        return refuse(ST_BAD_INPUT, why, "where", "--where: \"%.40s\" is not HEADER=VALUE, such as station=EAST", where);
+        return refuse(ST_BAD_INPUT, why, "where", "--where: \"%.40s\" is not HEADER=VALUE, such as station=EAST",
+                      where);
     const char *header = arena_bytes(t->g->mem, where, (size_t)(equals - where));
     t->where_value = arena_text(t->g->mem, equals + 1);
     if (!header || !t->where_value)
@@ -124,8 +140,8 @@ static enum status read_table(struct table *t, struct message *why)
     struct message bad = { "", "" };
 
     if (csv_next(&t->csv, &bad) != CSV_ROW)
-        return refuse(ST_BAD_INPUT, why, "", "%.120s, line %zu: no header row; the first row must name the columns", t->g->name,
-                      t->csv.line);
+        return refuse(ST_BAD_INPUT, why, "", "%.120s, line %zu: no header row; the first row must name the columns",
+                      t->g->name, t->csv.line);
     t->columns = t->csv.n_fields;
     enum status st = read_columns(t, why);
     if (st == ST_OK)

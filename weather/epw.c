@@ -1,8 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
  * EPW: hourly typical or actual year. Format: U.S. Department of Energy, EnergyPlus, "Auxiliary Programs", weather data
- * format definition. Times are local STANDARD time; hour 1 .. 24 is the hour that ends then, so hour 24 of a day is the one
- * that begins at 23:00. In a typical year the months come from different years and keep them.
+ * format definition. Times are local STANDARD time; hour 1 .. 24 is the hour that ends then, so hour 24 of a day is the
+ * one that begins at 23:00. In a typical year the months come from different years and keep them.
  */
 #include <math.h>
 #include <stdio.h>
@@ -14,8 +14,22 @@
 #include "weather/formats.h"
 
 /* Column numbers as the format counts them, from 1. */
-enum { EPW_TEMP = 7, EPW_DEW = 8, EPW_RH = 9, EPW_PRESSURE = 10, EPW_GHI = 14, EPW_DNI = 15, EPW_DHI = 16, EPW_FROM = 21, EPW_WIND = 22,
-       EPW_SKY = 23, EPW_FLAG = 27, EPW_CODES = 28, EPW_RAIN = 34, EPW_FEWEST = 29 };
+enum {
+    EPW_TEMP = 7,
+    EPW_DEW = 8,
+    EPW_RH = 9,
+    EPW_PRESSURE = 10,
+    EPW_GHI = 14,
+    EPW_DNI = 15,
+    EPW_DHI = 16,
+    EPW_FROM = 21,
+    EPW_WIND = 22,
+    EPW_SKY = 23,
+    EPW_FLAG = 27,
+    EPW_CODES = 28,
+    EPW_RAIN = 34,
+    EPW_FEWEST = 29
+};
 
 struct reading {
     struct gather *g;
@@ -26,7 +40,8 @@ struct reading {
     bool years_differ;
 };
 
-static double field(struct reading *r, int column, double missing, double scale, enum weather_field what, const char *name)
+static double field(struct reading *r, int column, double missing, double scale, enum weather_field what,
+                    const char *name)
 {
     double given = NAN;
 
@@ -44,8 +59,8 @@ static double field(struct reading *r, int column, double missing, double scale,
     return gather_checked(r->g, what, given * scale, r->csv.line, "", name);
 }
 
-/* Nine digits of present weather, 9 = none of that kind; places: 2 rain, 3 rain squalls and drizzle, 4 snow, 5 snow showers
- * and snow grains (the same document, from memory). */
+/* Nine digits of present weather, 9 = none of that kind; places: 2 rain, 3 rain squalls and drizzle, 4 snow, 5 snow
+ * showers and snow grains (the same document, from memory). */
 static enum fall fall_of(const struct csv *row)
 {
     if (row->n_fields < (size_t)EPW_CODES || strcmp(row->field[EPW_FLAG - 1], "0") != 0)
@@ -65,12 +80,13 @@ static bool read_moment(struct reading *r, int64_t *utc_s)
 
     for (size_t i = 0; i < 4; i++)
         if (!read_whole(r->csv.field[i], &part[i]) || part[i] < 0 || part[i] > 2400) {
-            gather_reject(r->g, r->csv.line, names[i], "%s is \"%.20s\"; a whole number is wanted", names[i], r->csv.field[i]);
+            gather_reject(r->g, r->csv.line, names[i], "%s is \"%.20s\"; a whole number is wanted", names[i],
+                          r->csv.field[i]);
             return false;
         }
     if (!civil_is_date((int)part[0], (int)part[1], (int)part[2]) || part[3] < 1 || part[3] > 24) {
-        gather_reject(r->g, r->csv.line, "", "%d-%02d-%02d hour %d is no date and hour; hours run from 1 to 24", (int)part[0],
-                      (int)part[1], (int)part[2], (int)part[3]);
+        gather_reject(r->g, r->csv.line, "", "%d-%02d-%02d hour %d is no date and hour; hours run from 1 to 24",
+                      (int)part[0], (int)part[1], (int)part[2], (int)part[3]);
         return false;
     }
     r->first_year = r->first_year ? r->first_year : (int)part[0];
@@ -89,10 +105,11 @@ static bool read_row(struct reading *r)
     }
     if (!read_moment(r, &utc_s))
         return true;
-    struct hour h = gather_hour(utc_s - ((utc_s % HOUR_S) + HOUR_S) % HOUR_S, r->source); /* zones of half hours: the hour it begins in */
+    struct hour h = gather_hour(utc_s - ((utc_s % HOUR_S) + HOUR_S) % HOUR_S,
+                                r->source); /* zones of half hours: the hour it begins in */
     h.temp_c = field(r, EPW_TEMP, 99.9, 1.0, WF_TEMP, "dry bulb");
-    const double dew_c = gather_checked_dew(r->g, &h, field(r, EPW_DEW, 99.9, 1.0, WF_DEW_POINT, "dew point"), r->csv.line, "",
-                                            "dew point");
+    const double dew_c = gather_checked_dew(r->g, &h, field(r, EPW_DEW, 99.9, 1.0, WF_DEW_POINT, "dew point"),
+                                            r->csv.line, "", "dew point");
     gather_moisture(&h, dew_c, field(r, EPW_RH, 999.0, 0.01, WF_RH, "humidity"));
     h.pressure_kpa = field(r, EPW_PRESSURE, 999999.0, 0.001, WF_PRESSURE, "pressure");
     h.ghi_w_m2 = field(r, EPW_GHI, 9999.0, 1.0, WF_SUN, "global sun");
@@ -109,7 +126,8 @@ static bool read_row(struct reading *r)
 static double header_number(const struct csv *row, size_t at, double low, double high)
 {
     double value = NAN;
-    return at < row->n_fields && read_real(row->field[at], &value) && value >= low && value <= high ? value : (double)NAN;
+    return at < row->n_fields && read_real(row->field[at], &value) && value >= low && value <= high ? value
+                                                                                                    : (double)NAN;
 }
 
 /* LOCATION, then up to DATA PERIODS. */
@@ -120,12 +138,14 @@ static enum status read_header(struct reading *r, struct message *why)
     enum csv_result result = csv_next(&r->csv, &bad);
 
     if (result != CSV_ROW || r->csv.n_fields < 10)
-        return refuse(ST_BAD_INPUT, why, "LOCATION", "%.120s, line 1: LOCATION needs nine figures after it: name, state, country, source, "
-                      "number, latitude, longitude, hours from UTC, elevation", g->name);
+        return refuse(ST_BAD_INPUT, why, "LOCATION",
+                      "%.120s, line 1: LOCATION needs nine figures after it: name, state, country, source, "
+                      "number, latitude, longitude, hours from UTC, elevation",
+                      g->name);
     const double hours = header_number(&r->csv, 8, -14.0, 14.0);
     if (isnan(hours))
-        return refuse(ST_BAD_INPUT, why, "LOCATION", "%.120s, line 1: hours from UTC is \"%.20s\"; wanted is -14 to 14", g->name,
-                      r->csv.field[8]);
+        return refuse(ST_BAD_INPUT, why, "LOCATION", "%.120s, line 1: hours from UTC is \"%.20s\"; wanted is -14 to 14",
+                      g->name, r->csv.field[8]);
     r->offset_s = (int64_t)lround(hours * 3600.0);
     g->out.lat_deg = header_number(&r->csv, 6, -90.0, 90.0);
     g->out.lon_deg = header_number(&r->csv, 7, -180.0, 180.0);
@@ -139,7 +159,8 @@ static enum status read_header(struct reading *r, struct message *why)
     while ((result = csv_next(&r->csv, &bad)) != CSV_END)
         if (result == CSV_ROW && strncmp(r->csv.field[0], "DATA PERIODS", 12) == 0)
             return ST_OK;
-    return refuse(ST_BAD_INPUT, why, "DATA PERIODS", "%.120s: no line DATA PERIODS; the file ends in its header", g->name);
+    return refuse(ST_BAD_INPUT, why, "DATA PERIODS", "%.120s: no line DATA PERIODS; the file ends in its header",
+                  g->name);
 }
 
 enum status read_epw(struct gather *g, const char *bytes, size_t n, struct message *why)

@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
- * Short gaps filled by rule. One source at a time: first the rows that are absent inside a short gap are made, then each
- * value is looked at by itself.
+ * Short gaps filled by rule. One source at a time: first the rows that are absent inside a short gap are made, then
+ * each value is looked at by itself.
  */
 #include <math.h>
 #include <stddef.h>
@@ -11,13 +11,13 @@
 #include "core/base/civil.h"
 #include "weather/gather.h"
 
-enum { GAP_H = 3 };                        /* longest gap that is bridged, in missing hours; common practice, no source */
+enum { GAP_H = 3 }; /* longest gap that is bridged, in missing hours; common practice, no source */
 static const double unknown_sky_oktas = 4; /* half: where nothing is known, neither the clear nor the covered night */
 
 struct filling {
     const struct weather *in;
     struct arena *mem;
-    struct hour *hour;         /* of one source, in order, with the made rows */
+    struct hour *hour; /* of one source, in order, with the made rows */
     unsigned char *step_h;
     const char **says;
     size_t n;
@@ -121,7 +121,8 @@ static void straight_line(struct filling *f, size_t offset, unsigned bit, enum w
             const double from = *value_at(&f->hour[known], offset);
             const double whole_s = (double)(f->hour[i].utc_s - f->hour[known].utc_s);
             for (size_t k = known + 1; k < i; k++) {
-                *value_at(&f->hour[k], offset) = from + (to - from) * (double)(f->hour[k].utc_s - f->hour[known].utc_s) / whole_s;
+                *value_at(&f->hour[k], offset) =
+                    from + (to - from) * (double)(f->hour[k].utc_s - f->hour[known].utc_s) / whole_s;
                 f->hour[k].filled |= bit;
                 f->by_line[what]++;
             }
@@ -130,7 +131,8 @@ static void straight_line(struct filling *f, size_t offset, unsigned bit, enum w
     }
 }
 
-/* Along the shorter arc, between two winds that blow from somewhere; never across a variable hour. Right opposite: left. */
+/* Along the shorter arc, between two winds that blow from somewhere; never across a variable hour. Right opposite:
+ * left. */
 static void shorter_arc(struct filling *f)
 {
     size_t known = SIZE_MAX;
@@ -201,25 +203,34 @@ static void say_what_was_filled(const struct filling *f, struct gather *g)
 
     for (size_t k = 0; k < WF_END && used < sizeof list; k++)
         if (f->by_line[k])
-            used += (size_t)snprintf(list + used, sizeof list - used, "%s%s in %zu", used ? ", " : "", weather_field_name[k], f->by_line[k]);
+            used += (size_t)snprintf(list + used, sizeof list - used, "%s%s in %zu", used ? ", " : "",
+                                     weather_field_name[k], f->by_line[k]);
     if (f->made)
         gather_note(g, "%zu absent hours in gaps of at most %d h were made.", f->made, GAP_H);
     if (f->steps)
-        gather_note(g, "%zu hours were made inside longer steps of the forecast; each has its share of the step's rain.", f->steps);
+        gather_note(g,
+                    "%zu hours were made inside longer steps of the forecast; each has its share of the step's rain.",
+                    f->steps);
     if (list[0])
         gather_note(g, "Filled along a straight line between neighbours, hours: %s.", list);
     if (f->carried)
-        gather_note(g, "Cloud was not given in %zu hours and carried on from the last known, at most %d h or one step.", f->carried,
-                    GAP_H);
+        gather_note(g, "Cloud was not given in %zu hours and carried on from the last known, at most %d h or one step.",
+                    f->carried, GAP_H);
     if (f->assumed)
         gather_note(g, "Cloud is not known in %zu hours: half a sky (4 oktas) is assumed.", f->assumed);
 }
 
 static bool fill_source(struct filling *f, struct gather *g, int source)
 {
-    static const struct { size_t offset; unsigned bit; enum weather_field what; } lines[] = {
-        { offsetof(struct hour, temp_c), HOUR_TEMP, WF_TEMP }, { offsetof(struct hour, dew_point_c), HOUR_DEW_POINT, WF_DEW_POINT },
-        { offsetof(struct hour, rh), HOUR_RH, WF_RH },         { offsetof(struct hour, wind_mps), HOUR_WIND, WF_WIND },
+    static const struct {
+        size_t offset;
+        unsigned bit;
+        enum weather_field what;
+    } lines[] = {
+        { offsetof(struct hour, temp_c), HOUR_TEMP, WF_TEMP },
+        { offsetof(struct hour, dew_point_c), HOUR_DEW_POINT, WF_DEW_POINT },
+        { offsetof(struct hour, rh), HOUR_RH, WF_RH },
+        { offsetof(struct hour, wind_mps), HOUR_WIND, WF_WIND },
         { offsetof(struct hour, pressure_kpa), HOUR_PRESSURE, WF_PRESSURE },
     };
 

@@ -12,7 +12,17 @@
 #include "weather/gather.h"
 
 /* What the bytes look like. JSON is told apart after parsing. */
-enum look { LOOK_NOTHING = 0, LOOK_GZIP, LOOK_JSON, LOOK_ISD_LITE, LOOK_EPW, LOOK_REPORTS, LOOK_OWN_CSV, LOOK_TABLE, LOOK_BINARY };
+enum look {
+    LOOK_NOTHING = 0,
+    LOOK_GZIP,
+    LOOK_JSON,
+    LOOK_ISD_LITE,
+    LOOK_EPW,
+    LOOK_REPORTS,
+    LOOK_OWN_CSV,
+    LOOK_TABLE,
+    LOOK_BINARY
+};
 enum look recognise(const char *bytes, size_t n);
 
 enum status read_isd_lite(struct gather *g, const char *bytes, size_t n, struct message *why) MUST_USE;
@@ -20,7 +30,8 @@ enum status read_reports(struct gather *g, const char *bytes, size_t n, struct m
 enum status read_epw(struct gather *g, const char *bytes, size_t n, struct message *why) MUST_USE;
 enum status read_own_csv(struct gather *g, const char *bytes, size_t n, struct message *why) MUST_USE;
 enum status read_columns_csv(struct gather *g, const char *bytes, size_t n, struct message *why) MUST_USE;
-enum status read_json(struct gather *g, const char *bytes, size_t n, struct message *why) MUST_USE; /* the three below */
+enum status read_json(struct gather *g, const char *bytes, size_t n,
+                      struct message *why) MUST_USE; /* the three below */
 enum status read_nws_hourly(struct gather *g, const json_t *properties, struct message *why) MUST_USE;
 enum status read_nws_grid(struct gather *g, const json_t *properties, struct message *why) MUST_USE;
 enum status read_met_norway(struct gather *g, const json_t *root, struct message *why) MUST_USE;

@@ -10,21 +10,31 @@
 #include "core/base/vapour.h"
 
 const char *const weather_format_name[WEATHER_FORMAT_END] = {
-    [WEATHER_ISD_LITE] = "ISD-Lite", [WEATHER_NWS_HOURLY] = "US national hourly forecast",
-    [WEATHER_NWS_GRID] = "US national grid forecast", [WEATHER_MET_NORWAY] = "MET Norway forecast",
-    [WEATHER_METAR] = "METAR", [WEATHER_TAF] = "TAF", [WEATHER_EPW] = "EPW", [WEATHER_OWN_CSV] = "own CSV",
-    [WEATHER_COLUMNS_CSV] = "CSV by columns", [WEATHER_MIXED] = "several formats",
+    [WEATHER_ISD_LITE] = "ISD-Lite",
+    [WEATHER_NWS_HOURLY] = "US national hourly forecast",
+    [WEATHER_NWS_GRID] = "US national grid forecast",
+    [WEATHER_MET_NORWAY] = "MET Norway forecast",
+    [WEATHER_METAR] = "METAR",
+    [WEATHER_TAF] = "TAF",
+    [WEATHER_EPW] = "EPW",
+    [WEATHER_OWN_CSV] = "own CSV",
+    [WEATHER_COLUMNS_CSV] = "CSV by columns",
+    [WEATHER_MIXED] = "several formats",
 };
 
 const char *const weather_field_name[WF_END] = {
-    [WF_TEMP] = "temp_c", [WF_DEW_POINT] = "dew_point_c", [WF_RH] = "rh", [WF_WIND] = "wind_mps", [WF_GUST] = "gust_mps",
-    [WF_WIND_FROM] = "wind_from_deg", [WF_CLOUD] = "cloud_oktas", [WF_RAIN] = "rain_mm", [WF_SNOW] = "snow_cm",
-    [WF_SUN] = "ghi_w_m2", [WF_PRESSURE] = "pressure_kpa",
+    [WF_TEMP] = "temp_c",       [WF_DEW_POINT] = "dew_point_c", [WF_RH] = "rh",
+    [WF_WIND] = "wind_mps",     [WF_GUST] = "gust_mps",         [WF_WIND_FROM] = "wind_from_deg",
+    [WF_CLOUD] = "cloud_oktas", [WF_RAIN] = "rain_mm",          [WF_SNOW] = "snow_cm",
+    [WF_SUN] = "ghi_w_m2",      [WF_PRESSURE] = "pressure_kpa",
 };
 
 /* What the world can do, a little past the records; beyond it a figure is a slip. Records: WMO Weather and Climate
  * Extremes Archive. Speeds above 75 m/s and temperatures outside -70 .. 60 C are nowhere a pig is kept. */
-static const struct { double low, high; const char *what; } possible[WF_END] = {
+static const struct {
+    double low, high;
+    const char *what;
+} possible[WF_END] = {
     [WF_TEMP] = { -70.0, 60.0, "air is taken from -70 to 60 C" },
     [WF_DEW_POINT] = { -60.0, 40.0, "a dew point is taken from -60 to 40 C" },
     [WF_RH] = { 0.0, 1.0, "humidity is taken from 0 to 1 (0 to 100 %)" },
@@ -99,9 +109,22 @@ int gather_source(struct gather *g, enum weather_format format, const char *stat
 struct hour gather_hour(int64_t utc_s, int source)
 {
     return (struct hour){
-        .utc_s = utc_s, .source = source, .temp_c = NAN, .dew_point_c = NAN, .rh = NAN, .wind_mps = NAN, .gust_mps = NAN,
-        .wind_from_deg = NAN, .cloud_oktas = NAN, .rain_mm = NAN, .snow_cm = NAN, .pressure_kpa = NAN, .ghi_w_m2 = NAN,
-        .dni_w_m2 = NAN, .dhi_w_m2 = NAN, .rain_probability = NAN,
+        .utc_s = utc_s,
+        .source = source,
+        .temp_c = NAN,
+        .dew_point_c = NAN,
+        .rh = NAN,
+        .wind_mps = NAN,
+        .gust_mps = NAN,
+        .wind_from_deg = NAN,
+        .cloud_oktas = NAN,
+        .rain_mm = NAN,
+        .snow_cm = NAN,
+        .pressure_kpa = NAN,
+        .ghi_w_m2 = NAN,
+        .dni_w_m2 = NAN,
+        .dhi_w_m2 = NAN,
+        .rain_probability = NAN,
     };
 }
 
@@ -122,7 +145,8 @@ void gather_reject(struct gather *g, size_t line, const char *field, const char 
     const char *kept_field = arena_text(g->mem, field), *kept = n < 0 ? NULL : arena_text(g->mem, says);
     if (!kept_field || !kept)
         return;
-    g->rejected[g->out.n_rejected_listed++] = (struct weather_rejected){ .line = line, .field = kept_field, .says = kept };
+    g->rejected[g->out.n_rejected_listed++] =
+        (struct weather_rejected){ .line = line, .field = kept_field, .says = kept };
 }
 
 void gather_note(struct gather *g, const char *fmt, ...)
@@ -160,13 +184,14 @@ double gather_checked(struct gather *g, enum weather_field what, double value, s
     return NAN;
 }
 
-double gather_checked_dew(struct gather *g, const struct hour *h, double dew_c, size_t line, const char *entry, const char *field)
+double gather_checked_dew(struct gather *g, const struct hour *h, double dew_c, size_t line, const char *entry,
+                          const char *field)
 {
     dew_c = gather_checked(g, WF_DEW_POINT, dew_c, line, entry, field);
     if (!(dew_c > h->temp_c + 2.0))
         return dew_c;
-    gather_reject(g, line, field, "%s%s%s is %.6g, above the air temperature of %.6g; it can't be", entry, entry[0] ? ": " : "", field,
-                  dew_c, h->temp_c);
+    gather_reject(g, line, field, "%s%s%s is %.6g, above the air temperature of %.6g; it can't be", entry,
+                  entry[0] ? ": " : "", field, dew_c, h->temp_c);
     return NAN;
 }
 
@@ -259,7 +284,8 @@ bool gather_put(struct gather *g, const struct hour *h, const struct gather_extr
     struct hour *kept = &g->hour[g->n];
     *kept = *h;
     const bool falls = kept->rain_mm > 0.0 || kept->rain_trace || kept->snow_cm > 0.0;
-    /* 0.5 C: below it most of what falls is snow; the common limit of driving-rain reckoning (ISO 15927-3 leaves out snow) */
+    /* 0.5 C: below it most of what falls is snow; the common limit of driving-rain reckoning (ISO 15927-3 leaves out
+     * snow) */
     kept->snow = extra->fall == FALL_SNOW || (extra->fall == FALL_UNKNOWN && falls && kept->temp_c <= 0.5);
     if (g->seen_utc_s)
         g->seen_utc_s[g->n] = seen_utc_s;

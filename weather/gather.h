@@ -16,15 +16,15 @@ struct gather {
     const char *name;                  /* of the file, for messages */
     const struct weather_options *opt; /* never NULL */
     struct arena *mem;
-    struct weather out;                /* what the reader knows of the whole: place, credit, forecast ... */
+    struct weather out; /* what the reader knows of the whole: place, credit, forecast ... */
 
-    struct hour *hour;                 /* as handed in, in the file's order */
-    int64_t *seen_utc_s;               /* moment of the report; NULL until one is not at the hour's start */
-    unsigned char *step_h;             /* NULL until one is not 1 */
-    const char **says;                 /* NULL until one is given */
+    struct hour *hour;     /* as handed in, in the file's order */
+    int64_t *seen_utc_s;   /* moment of the report; NULL until one is not at the hour's start */
+    unsigned char *step_h; /* NULL until one is not 1 */
+    const char **says;     /* NULL until one is given */
     size_t n, room;
-    bool sorted;                       /* so far in order, and no two the same hour and source */
-    size_t outside;                    /* rows left out by from and to */
+    bool sorted;    /* so far in order, and no two the same hour and source */
+    size_t outside; /* rows left out by from and to */
     struct weather_rejected *rejected;
     struct weather_source *source;
     const char **note;
@@ -53,8 +53,10 @@ void gather_risk(struct gather *g, const struct weather_risk *risk);
 double gather_checked(struct gather *g, enum weather_field what, double value, size_t line, const char *entry,
                       const char *field);
 
-/* A dew point over water, also checked against the air it is of (set in h->temp_c first): more than 2 K above it is a slip. */
-double gather_checked_dew(struct gather *g, const struct hour *h, double dew_c, size_t line, const char *entry, const char *field);
+/* A dew point over water, also checked against the air it is of (set in h->temp_c first): more than 2 K above it is a
+ * slip. */
+double gather_checked_dew(struct gather *g, const struct hour *h, double dew_c, size_t line, const char *entry,
+                          const char *field);
 
 /* Moisture from what services report: either or both of dew point (over water) and humidity (0..1, over water).
  * temp_c must be set first. What is not given follows from the other. Values are taken as checked. */
@@ -72,7 +74,7 @@ struct gather_extra {
     int64_t seen_utc_s;   /* moment of the report: among doubles the latest is kept. 0: the hour's start */
     unsigned char step_h; /* 0 or 1: one hour */
     enum fall fall;
-    const char *says;     /* in the arena; NULL */
+    const char *says; /* in the arena; NULL */
 };
 /* Hand in one hour. False: out of memory. */
 bool gather_put(struct gather *g, const struct hour *h, const struct gather_extra *extra) MUST_USE;

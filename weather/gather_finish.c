@@ -33,7 +33,9 @@ static struct place_in_order *ordered(const struct gather *g)
     struct place_in_order *order = ARENA_NEW(g->mem, struct place_in_order, g->n);
 
     for (size_t i = 0; order && i < g->n; i++)
-        order[i] = (struct place_in_order){ .utc_s = g->hour[i].utc_s, .source = g->hour[i].source, .was = i,
+        order[i] = (struct place_in_order){ .utc_s = g->hour[i].utc_s,
+                                            .source = g->hour[i].source,
+                                            .was = i,
                                             .seen_utc_s = g->seen_utc_s ? g->seen_utc_s[i] : g->hour[i].utc_s };
     if (order)
         qsort(order, g->n, sizeof *order, compare);
@@ -71,8 +73,8 @@ static bool sort_and_merge(struct gather *g)
 }
 
 /* Some tables make their gusts by multiplying the mean: then gust/speed is the same in every row. Six rows with speeds
- * at least 1 m/s apart are asked for before that is believed; tables round to tenths, so 0.13 m/s (0.05 for the gust and
- * 1.5 x 0.05 for the mean) is let pass. */
+ * at least 1 m/s apart are asked for before that is believed; tables round to tenths, so 0.13 m/s (0.05 for the gust
+ * and 1.5 x 0.05 for the mean) is let pass. */
 static bool gusts_made_up(const struct hour *hour, size_t n)
 {
     double gs = 0.0, ss = 0.0, low = INFINITY, high = 0.0;
@@ -107,7 +109,8 @@ static void drop_made_up_gusts(struct gather *g)
         dropped += g->hour[i].gust_mps > 0.0;
         g->hour[i].gust_mps = NAN;
     }
-    gather_note(g, "Gusts are in a fixed ratio to the mean wind in all %zu hours that have them: not measured, dropped.",
+    gather_note(g,
+                "Gusts are in a fixed ratio to the mean wind in all %zu hours that have them: not measured, dropped.",
                 dropped);
 }
 
@@ -149,7 +152,8 @@ static void note_what_was_done(struct gather *g)
     if (g->n_risks_dropped)
         gather_note(g, "%zu further spells of possible heavier weather are not listed.", g->n_risks_dropped);
     if (g->out.n_rejected > g->out.n_rejected_listed)
-        gather_note(g, "%zu things were refused; the first %zu are listed.", g->out.n_rejected, g->out.n_rejected_listed);
+        gather_note(g, "%zu things were refused; the first %zu are listed.", g->out.n_rejected,
+                    g->out.n_rejected_listed);
 }
 
 enum status gather_finish(struct gather *g, struct weather *out, struct message *why)

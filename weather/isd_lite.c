@@ -1,10 +1,11 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
- * ISD-Lite: one fixed-width row an hour. Layout: NOAA National Centers for Environmental Information, "Integrated Surface
- * Data Lite format document" (its "dew point 20-24, length 6" is a slip for 20-25).
+ * ISD-Lite: one fixed-width row an hour. Layout: NOAA National Centers for Environmental Information, "Integrated
+ * Surface Data Lite format document" (its "dew point 20-24, length 6" is a slip for 20-25).
  *
  * Written for speed: thirty years of a station are a quarter of a million rows and are read whenever past winters are
- * asked for. Numbers come in tenths, so saturation and frost point are looked up by tenth of a degree, each worked out once.
+ * asked for. Numbers come in tenths, so saturation and frost point are looked up by tenth of a degree, each worked out
+ * once.
  */
 #include <math.h>
 #include <string.h>
@@ -14,7 +15,16 @@
 #include "weather/formats.h"
 
 enum { ROW_BYTES = 61, MISSING = -9999, UNREADABLE = -32768 };
-enum { COL_TEMP = 13, COL_DEW = 19, COL_PRESSURE = 25, COL_FROM = 31, COL_WIND = 37, COL_SKY = 43, COL_RAIN_1H = 49, COL_RAIN_6H = 55 };
+enum {
+    COL_TEMP = 13,
+    COL_DEW = 19,
+    COL_PRESSURE = 25,
+    COL_FROM = 31,
+    COL_WIND = 37,
+    COL_SKY = 43,
+    COL_RAIN_1H = 49,
+    COL_RAIN_6H = 55
+};
 enum { LOW_TENTHS = -600, HIGH_TENTHS = 600, TENTHS = HIGH_TENTHS - LOW_TENTHS + 1 };
 
 struct lookup { /* by tenth of a degree from LOW_TENTHS; 0 = not worked out yet */
@@ -77,7 +87,8 @@ static bool read_moment(struct reading *r, const char *row, int64_t *utc_s)
 }
 
 /* One field in its own unit; NAN where missing, unreadable (listed) or impossible (listed). */
-static double field(struct reading *r, const char *row, int column, double scale, enum weather_field what, const char *name)
+static double field(struct reading *r, const char *row, int column, double scale, enum weather_field what,
+                    const char *name)
 {
     const int raw = number6(row + column);
 
@@ -130,7 +141,8 @@ static void read_rain(struct reading *r, const char *row, struct hour *h)
     }
     raw = number6(row + COL_RAIN_6H);
     if (raw != MISSING && raw != -1 && (raw < 0 || raw > 20000))
-        gather_reject(r->g, r->line, "rain_6h", "rain_6h is \"%.6s\"; tenths of a millimetre are wanted", row + COL_RAIN_6H);
+        gather_reject(r->g, r->line, "rain_6h", "rain_6h is \"%.6s\"; tenths of a millimetre are wanted",
+                      row + COL_RAIN_6H);
 }
 
 /* Row k of those of the last six hours; NULL where there is none. */
@@ -140,8 +152,8 @@ static struct hour *of_the_six(const struct reading *r, size_t k, int64_t now_ut
     return h && h->utc_s <= now_utc_s && now_utc_s - h->utc_s < 6 * HOUR_S ? h : NULL;
 }
 
-/* A six-hour sum ends here. It overlaps the one-hour figures, so it only serves hours without one: they share evenly what
- * the others leave of it. */
+/* A six-hour sum ends here. It overlaps the one-hour figures, so it only serves hours without one: they share evenly
+ * what the others leave of it. */
 static void use_six_hours(struct reading *r, const char *row)
 {
     const int raw = number6(row + COL_RAIN_6H);
@@ -159,11 +171,15 @@ static void use_six_hours(struct reading *r, const char *row)
             left_mm -= h->rain_mm;
         }
     }
-    for (size_t k = 0; k < 6; k++) {
+    if (without == 0)
+        return;
+    const double share_mm =
+        gather_checked(g, WF_RAIN, left_mm > 0.0 ? left_mm / (double)without : 0.0, r->line, "", "rain_6h");
+    for (size_t k = 0; k < 6 && !isnan(share_mm); k++) {
         struct hour *h = of_the_six(r, k, now_utc_s);
         if (!h || !isnan(h->rain_mm))
             continue;
-        h->rain_mm = left_mm > 0.0 ? left_mm / (double)without : 0.0;
+        h->rain_mm = share_mm;
         h->rain_trace = raw == -1;
         h->filled |= HOUR_RAIN;
         h->snow = (h->rain_mm > 0.0 || h->rain_trace) && h->temp_c <= 0.5; /* as gather_put() has it */

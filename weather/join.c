@@ -88,7 +88,8 @@ static bool take_whole(struct gather *g, const struct weather *w, size_t part)
     return out->credit != NULL;
 }
 
-enum status weather_join(const struct weather part[], size_t n, struct arena *mem, struct weather *out, struct message *why)
+enum status weather_join(const struct weather part[], size_t n, struct arena *mem, struct weather *out,
+                         struct message *why)
 {
     struct gather g;
     size_t hours = 0, rows = 0, doubles = 0;

@@ -32,8 +32,10 @@ static enum status look_over(const char *name, const char *s, const char *end, s
             while (s < end && number_char(*s))
                 s++;
             if (s - from > JSON_IN_NUMBER)
-                return refuse(ST_BAD_INPUT, why, "", "%.120s, line %zu: a number of %zu characters; no figure of weather "
-                              "is that long", name, line, (size_t)(s - from));
+                return refuse(ST_BAD_INPUT, why, "",
+                              "%.120s, line %zu: a number of %zu characters; no figure of weather "
+                              "is that long",
+                              name, line, (size_t)(s - from));
             s--;
             continue;
         }
@@ -43,8 +45,8 @@ static enum status look_over(const char *name, const char *s, const char *end, s
         if ((*s == ']' || *s == '}') && depth > 0)
             depth--;
         if (depth > JSON_IN_DEPTH || values > JSON_IN_VALUES)
-            return refuse(ST_BAD_INPUT, why, "", "%.120s, line %zu: %s than any forecast has; this is not one", name, line,
-                          depth > JSON_IN_DEPTH ? "nested deeper" : "more values");
+            return refuse(ST_BAD_INPUT, why, "", "%.120s, line %zu: %s than any forecast has; this is not one", name,
+                          line, depth > JSON_IN_DEPTH ? "nested deeper" : "more values");
     }
     return ST_OK;
 }
@@ -65,7 +67,8 @@ enum status json_in(const char *name, const char *bytes, size_t n, json_t **root
         return st;
     json_t *got = json_loadb(bytes, n, JSON_REJECT_DUPLICATES | JSON_DECODE_INT_AS_REAL, &error);
     if (!got && json_error_code(&error) == json_error_premature_end_of_input)
-        return refuse(ST_BAD_INPUT, why, "", "%.120s, line %d: the file ends in the middle; fetch it again", name, error.line);
+        return refuse(ST_BAD_INPUT, why, "", "%.120s, line %d: the file ends in the middle; fetch it again", name,
+                      error.line);
     if (!got && json_error_code(&error) == json_error_out_of_memory)
         return refuse(ST_NO_MEMORY, why, "", "%.120s: out of memory", name);
     if (!got)

@@ -27,10 +27,13 @@ double json_value(struct gather *g, const json_t *v, const char *entry, const ch
 }
 
 /* Codes of the WMO code registry (codes.wmo.int/common/unit) that a forecast uses. */
-static const struct { const char *code, *unit; } wmo_units[] = {
-    { "degC", "C" },     { "degF", "F" }, { "K", "K" },   { "km_h-1", "kmh" }, { "m_s-1", "mps" }, { "kt", "kn" },
-    { "mi_h-1", "mph" }, { "mm", "mm" },  { "cm", "cm" }, { "m", "m" },        { "percent", "%" }, { "degree_(angle)", "deg" },
-    { "Pa", "Pa" },      { "hPa", "hPa" },
+static const struct {
+    const char *code, *unit;
+} wmo_units[] = {
+    { "degC", "C" },    { "degF", "F" },  { "K", "K" },        { "km_h-1", "kmh" },
+    { "m_s-1", "mps" }, { "kt", "kn" },   { "mi_h-1", "mph" }, { "mm", "mm" },
+    { "cm", "cm" },     { "m", "m" },     { "percent", "%" },  { "degree_(angle)", "deg" },
+    { "Pa", "Pa" },     { "hPa", "hPa" },
 };
 
 const char *wmo_unit(const char *code)
@@ -114,11 +117,14 @@ static enum status read_known(struct gather *g, const json_t *root, struct messa
     if (json_object_get(properties, "temperature") || json_object_get(properties, "windSpeed"))
         return read_nws_grid(g, properties, why);
     if (json_object_get(properties, "forecastHourly"))
-        return refuse(ST_BAD_INPUT, why, "", "%.120s: only says where the forecast is to be had; fetch its forecastHourly "
-                      "or forecastGridData address", g->name);
+        return refuse(ST_BAD_INPUT, why, "",
+                      "%.120s: only says where the forecast is to be had; fetch its forecastHourly "
+                      "or forecastGridData address",
+                      g->name);
     if (json_in_text(root, "title")[0] && json_object_get(root, "status"))
-        return refuse(ST_BAD_INPUT, why, "", "%.120s: the service answered with an error (%.100s); fetch it again later",
-                      g->name, json_in_text(root, "title"));
+        return refuse(ST_BAD_INPUT, why, "",
+                      "%.120s: the service answered with an error (%.100s); fetch it again later", g->name,
+                      json_in_text(root, "title"));
     return refuse(ST_BAD_INPUT, why, "", "%.120s: JSON, but no forecast of a known kind", g->name);
 }
 

@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
- * METAR and SPECI: one report, one hour. Read up to the trend; of the remarks, the US groups for exact tenths, the rain of
- * the hour and sea-level pressure. Values in tenths take the place of the rounded ones.
+ * METAR and SPECI: one report, one hour. Read up to the trend; of the remarks, the US groups for exact tenths, the rain
+ * of the hour and sea-level pressure. Values in tenths take the place of the rounded ones.
  */
 #include <math.h>
 #include <stdio.h>
@@ -125,7 +125,8 @@ static bool hand_in(struct gather *g, const struct report *r, const char *statio
         gather_reject(g, r->line, "", "the report of %s says nothing of temperature, wind, cloud or pressure", station);
         return true;
     }
-    const struct gather_extra extra = { .seen_utc_s = seen_utc_s, .fall = m->sky.fall,
+    const struct gather_extra extra = { .seen_utc_s = seen_utc_s,
+                                        .fall = m->sky.fall,
                                         .says = m->sky.weather[0] ? arena_text(g->mem, m->sky.weather) : NULL };
     return gather_put(g, &h, &extra);
 }
@@ -136,7 +137,8 @@ bool read_metar(struct gather *g, const struct report *r, bool *no_month)
     size_t i = 0;
     int64_t seen_utc_s = 0;
 
-    while (i < r->n && (strcmp(r->word[i], "METAR") == 0 || strcmp(r->word[i], "SPECI") == 0 || strcmp(r->word[i], "COR") == 0))
+    while (i < r->n &&
+           (strcmp(r->word[i], "METAR") == 0 || strcmp(r->word[i], "SPECI") == 0 || strcmp(r->word[i], "COR") == 0))
         i++;
     if (i + 1 >= r->n || !is_station(r->word[i]) || !like_pattern(r->word[i + 1], "999999Z")) {
         gather_reject(g, r->line, "", "no station and time, such as \"METAR KABC 221455Z\"");

@@ -1,9 +1,9 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
- * The US National Weather Service's raw grid (api.weather.gov, GeoJSON): a list of layers, each with its unit and values
- * over ISO 8601 intervals. Equal neighbours are merged, so intervals run from PT1H to P1DT5H and more. A temperature, wind
- * or sky holds in every hour of its interval; rain, snow and ice are the SUM over it. Layers may be empty or absent and
- * come in any order; grid numbers come as numbers or text.
+ * The US National Weather Service's raw grid (api.weather.gov, GeoJSON): a list of layers, each with its unit and
+ * values over ISO 8601 intervals. Equal neighbours are merged, so intervals run from PT1H to P1DT5H and more. A
+ * temperature, wind or sky holds in every hour of its interval; rain, snow and ice are the SUM over it. Layers may be
+ * empty or absent and come in any order; grid numbers come as numbers or text.
  */
 #include <math.h>
 #include <stdio.h>
@@ -125,7 +125,8 @@ static void keep(struct grid *r, size_t at, enum weather_field what, double valu
     case WF_RAIN: h->rain_mm = value; break;
     case WF_SNOW: h->snow_cm = value; break;
     case WF_PRESSURE: h->pressure_kpa = value; break;
-    case WF_SUN: case WF_END: break;
+    case WF_SUN:
+    case WF_END: break;
     }
 }
 
@@ -133,8 +134,8 @@ static const struct layer {
     const char *name;
     enum weather_field what; /* WF_END: probability of rain */
     enum quantity of;
-    double scale;            /* SI of the quantity -> ours */
-    bool sum;                /* over the interval */
+    double scale; /* SI of the quantity -> ours */
+    bool sum;     /* over the interval */
 } layers[] = {
     { "temperature", WF_TEMP, Q_TEMPERATURE, 1.0, false },
     { "dewpoint", WF_DEW_POINT, Q_TEMPERATURE, 1.0, false },
@@ -158,8 +159,9 @@ static void read_entry(struct grid *r, const struct layer *l, const char *unit, 
 
     (void)snprintf(entry, sizeof entry, "%s, entry %zu", l->name, i + 1);
     if (!interval(json_in_text(e, "validTime"), &from_utc_s, &to_utc_s)) {
-        gather_reject(r->g, 0, l->name, "%s: validTime \"%.44s\" is no interval, such as 2026-01-22T15:00:00+00:00/PT6H",
-                      entry, json_in_text(e, "validTime"));
+        gather_reject(r->g, 0, l->name,
+                      "%s: validTime \"%.44s\" is no interval, such as 2026-01-22T15:00:00+00:00/PT6H", entry,
+                      json_in_text(e, "validTime"));
         return;
     }
     const double given = json_value(r->g, json_object_get(e, "value"), entry, "value");
@@ -235,12 +237,21 @@ static void read_weather_layer(struct grid *r)
 /* Warnings that bear on a field in winter or summer: phenomenon codes of NWS Directive 10-1703 (VTEC), from memory. */
 static const char *hazard_name(const char *code)
 {
-    static const struct { const char *code, *name; } names[] = {
-        { "WC", "wind chill" }, { "EC", "extreme cold" }, { "CW", "cold weather" }, { "WS", "winter storm" }, { "BZ", "blizzard" },
-        { "IS", "ice storm" },  { "ZR", "freezing rain" }, { "WW", "winter weather" }, { "FZ", "freeze" }, { "FR", "frost" },
-        { "HZ", "hard freeze" }, { "HW", "high wind" }, { "WI", "wind" }, { "HT", "heat" }, { "EH", "excessive heat" },
-        { "XH", "extreme heat" }, { "FL", "flood" }, { "FA", "flood" }, { "FF", "flash flood" }, { "LE", "lake effect snow" },
-        { "SQ", "snow squall" }, { "SV", "severe thunderstorm" }, { "TO", "tornado" },
+    static const struct {
+        const char *code, *name;
+    } names[] = {
+        { "WC", "wind chill" },     { "EC", "extreme cold" },
+        { "CW", "cold weather" },   { "WS", "winter storm" },
+        { "BZ", "blizzard" },       { "IS", "ice storm" },
+        { "ZR", "freezing rain" },  { "WW", "winter weather" },
+        { "FZ", "freeze" },         { "FR", "frost" },
+        { "HZ", "hard freeze" },    { "HW", "high wind" },
+        { "WI", "wind" },           { "HT", "heat" },
+        { "EH", "excessive heat" }, { "XH", "extreme heat" },
+        { "FL", "flood" },          { "FA", "flood" },
+        { "FF", "flash flood" },    { "LE", "lake effect snow" },
+        { "SQ", "snow squall" },    { "SV", "severe thunderstorm" },
+        { "TO", "tornado" },
     };
     for (size_t i = 0; i < COUNT(names); i++)
         if (strcmp(names[i].code, code) == 0)
@@ -251,8 +262,9 @@ static const char *hazard_name(const char *code)
 static void read_hazards(struct grid *r, int source)
 {
     const json_t *values = entries(r, "hazards");
-    struct weather_risk risk = { .bits = WEATHER_RISK_HAZARD, .probability = NAN, .wind_mps = NAN, .gust_mps = NAN,
-                                 .source = source };
+    struct weather_risk risk = {
+        .bits = WEATHER_RISK_HAZARD, .probability = NAN, .wind_mps = NAN, .gust_mps = NAN, .source = source
+    };
 
     for (size_t i = 0; i < json_array_size(values); i++) {
         const json_t *e = json_array_get(values, i), *list = json_object_get(e, "value");
@@ -263,8 +275,11 @@ static void read_hazards(struct grid *r, int source)
             const char *name = hazard_name(json_in_text(w, "phenomenon")), *level = json_in_text(w, "significance");
             if (!name)
                 continue;
-            risk.says = arena_print(r->g->mem, "%s %s", name, strcmp(level, "W") == 0 ? "warning" :
-                                    strcmp(level, "A") == 0 ? "watch" : strcmp(level, "Y") == 0 ? "advisory" : "notice");
+            risk.says = arena_print(r->g->mem, "%s %s", name,
+                                    strcmp(level, "W") == 0   ? "warning"
+                                    : strcmp(level, "A") == 0 ? "watch"
+                                    : strcmp(level, "Y") == 0 ? "advisory"
+                                                              : "notice");
             gather_risk(r->g, &risk);
             for (size_t at = 0; at < r->n; at++)
                 if (r->hour[at].utc_s >= risk.from_utc_s && r->hour[at].utc_s < risk.to_utc_s)
@@ -325,7 +340,8 @@ enum status read_nws_grid(struct gather *g, const json_t *properties, struct mes
     for (size_t i = 0; i < COUNT(layers) && r.n == 0; i++)
         span_of(&r, layers[i].name);
     if (r.n == 0)
-        return refuse(ST_BAD_INPUT, why, "temperature", "%.120s: none of its layers has a value; fetch it again", g->name);
+        return refuse(ST_BAD_INPUT, why, "temperature", "%.120s: none of its layers has a value; fetch it again",
+                      g->name);
     if (!make_hours(&r, source))
         return refuse(ST_NO_MEMORY, why, "", "%.120s: too many hours to hold at once", g->name);
     for (size_t i = 0; i < COUNT(layers); i++)

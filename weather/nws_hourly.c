@@ -60,8 +60,8 @@ static double read_wind(struct gather *g, const json_t *v, const char *entry)
     }
     if (json_is_string(v) && wind_words(json_string_value(v), &mps))
         return mps;
-    gather_reject(g, 0, "windSpeed", "%s: windSpeed is \"%.30s\"; wanted is such as \"10 mph\" or \"5 to 10 mph\"", entry,
-                  json_is_string(v) ? json_string_value(v) : "not text");
+    gather_reject(g, 0, "windSpeed", "%s: windSpeed is \"%.30s\"; wanted is such as \"10 mph\" or \"5 to 10 mph\"",
+                  entry, json_is_string(v) ? json_string_value(v) : "not text");
     return NAN;
 }
 
@@ -69,7 +69,10 @@ static double read_wind(struct gather *g, const json_t *v, const char *entry)
  * 1/8 - 2/8, partly 3/8 - 4/8, mostly cloudy 5/8 - 7/8, cloudy 8/8), from memory; the middle of each. */
 static double cloud_of(const char *words)
 {
-    static const struct { const char *words; double oktas; } sky[] = {
+    static const struct {
+        const char *words;
+        double oktas;
+    } sky[] = {
         { "Mostly Cloudy", 6.0 }, { "Mostly Sunny", 1.5 }, { "Mostly Clear", 1.5 }, { "Partly Sunny", 4.0 },
         { "Partly Cloudy", 3.5 }, { "Sunny", 0.0 },        { "Clear", 0.0 },        { "Cloudy", 8.0 },
     };
@@ -81,9 +84,11 @@ static double cloud_of(const char *words)
 
 static enum fall fall_of(const char *words, double temp_c)
 {
-    const bool blown = strstr(words, "Blowing Snow") != NULL && strstr(words, "Snow") == strstr(words, "Blowing Snow") + 8;
+    const bool blown =
+        strstr(words, "Blowing Snow") != NULL && strstr(words, "Snow") == strstr(words, "Blowing Snow") + 8;
     const bool snow = (strstr(words, "Snow") && !blown) || strstr(words, "Flurries") || strstr(words, "Blizzard");
-    const bool rain = strstr(words, "Rain") || strstr(words, "Drizzle") || strstr(words, "Sleet") || strstr(words, "Wintry");
+    const bool rain =
+        strstr(words, "Rain") || strstr(words, "Drizzle") || strstr(words, "Sleet") || strstr(words, "Wintry");
 
     if (snow && rain)
         return temp_c <= 0.5 ? FALL_SNOW : FALL_RAIN;
@@ -95,13 +100,15 @@ static bool read_span(struct gather *g, const json_t *p, const char *entry, int6
     int64_t end_utc_s = 0;
 
     if (!moment_with_offset(json_in_text(p, "startTime"), start_utc_s)) {
-        gather_reject(g, 0, "startTime", "%s: startTime \"%.30s\" is no moment with an offset, such as "
-                      "2026-01-22T15:00:00-06:00", entry, json_in_text(p, "startTime"));
+        gather_reject(g, 0, "startTime",
+                      "%s: startTime \"%.30s\" is no moment with an offset, such as "
+                      "2026-01-22T15:00:00-06:00",
+                      entry, json_in_text(p, "startTime"));
         return false;
     }
     if (moment_with_offset(json_in_text(p, "endTime"), &end_utc_s) && end_utc_s - *start_utc_s > 3 * HOUR_S) {
-        gather_reject(g, 0, "endTime", "%s lasts %lld hours; this is the half-day forecast, fetch the hourly one", entry,
-                      (long long)((end_utc_s - *start_utc_s) / HOUR_S));
+        gather_reject(g, 0, "endTime", "%s lasts %lld hours; this is the half-day forecast, fetch the hourly one",
+                      entry, (long long)((end_utc_s - *start_utc_s) / HOUR_S));
         return false;
     }
     return true;
@@ -121,15 +128,19 @@ static bool read_period(struct gather *g, const json_t *p, size_t i, int source)
         return true;
     struct hour h = gather_hour(start_utc_s - ((start_utc_s % HOUR_S) + HOUR_S) % HOUR_S, source);
     const char *unit = json_in_text(p, "temperatureUnit");
-    h.temp_c = gather_checked(g, WF_TEMP, json_quantity(g, json_object_get(p, "temperature"), Q_TEMPERATURE,
-                              unit[0] ? unit : "F", entry, "temperature"), 0, entry, "temperature");
-    const double dew_c = gather_checked_dew(g, &h, json_quantity(g, json_object_get(p, "dewpoint"), Q_TEMPERATURE, "C",
-                                            entry, "dewpoint"), 0, entry, "dewpoint");
-    const double rh = gather_checked(g, WF_RH, json_quantity(g, json_object_get(p, "relativeHumidity"), Q_FRACTION, "%",
-                                     entry, "relativeHumidity"), 0, entry, "relativeHumidity");
+    h.temp_c = gather_checked(
+        g, WF_TEMP,
+        json_quantity(g, json_object_get(p, "temperature"), Q_TEMPERATURE, unit[0] ? unit : "F", entry, "temperature"),
+        0, entry, "temperature");
+    const double dew_c = gather_checked_dew(
+        g, &h, json_quantity(g, json_object_get(p, "dewpoint"), Q_TEMPERATURE, "C", entry, "dewpoint"), 0, entry,
+        "dewpoint");
+    const double rh = gather_checked(
+        g, WF_RH, json_quantity(g, json_object_get(p, "relativeHumidity"), Q_FRACTION, "%", entry, "relativeHumidity"),
+        0, entry, "relativeHumidity");
     gather_moisture(&h, dew_c, rh);
-    const double wind_mps = gather_checked(g, WF_WIND, read_wind(g, json_object_get(p, "windSpeed"), entry), 0, entry,
-                                           "windSpeed");
+    const double wind_mps =
+        gather_checked(g, WF_WIND, read_wind(g, json_object_get(p, "windSpeed"), entry), 0, entry, "windSpeed");
     const char *from = json_in_text(p, "windDirection");
     if (from[0] && isnan(compass_deg(from)) && strcmp(from, "VRB") != 0)
         gather_reject(g, 0, "windDirection", "%s: windDirection \"%.20s\" is no point of the compass", entry, from);

@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
- * Our own CSV: lines "# key,value" (place, lat, lon, elevation_m, wind_height_m, tz, source) after "# hut-weather 1", then a
- * header naming columns in any order, then a row an hour. See docs/use/weather-files.md.
+ * Our own CSV: lines "# key,value" (place, lat, lon, elevation_m, wind_height_m, tz, source) after "# hut-weather 1",
+ * then a header naming columns in any order, then a row an hour. See docs/use/weather-files.md.
  */
 #include <math.h>
 #include <stdio.h>
@@ -10,16 +10,29 @@
 #include "weather/formats.h"
 #include "weather/table.h"
 
-static const struct { const char *name; enum table_slot slot; const char *unit; } known[] = {
-    { "time", TABLE_TIME, "" },          { "temp_c", TABLE_TEMP, "C" },
-    { "dewpoint_c", TABLE_DEW, "C" },    { "dew_point_c", TABLE_DEW_KEPT, "C" },
-    { "rh", TABLE_RH_KEPT, "" },         { "rh_pct", TABLE_RH, "%" },
-    { "wind_ms", TABLE_WIND, "mps" },    { "wind_mps", TABLE_WIND, "mps" },
-    { "gust_ms", TABLE_GUST, "mps" },    { "gust_mps", TABLE_GUST, "mps" },
-    { "wind_from_deg", TABLE_FROM, "deg" }, { "rain_mm", TABLE_RAIN, "mm" },
-    { "snow_cm", TABLE_SNOW, "cm" },     { "snow", TABLE_FALL, "" },
-    { "cloud_oktas", TABLE_CLOUD, "okta" }, { "ghi_wm2", TABLE_SUN, "Wm2" },
-    { "ghi_w_m2", TABLE_SUN, "Wm2" },    { "pressure_kpa", TABLE_PRESSURE, "kPa" },
+static const struct {
+    const char *name;
+    enum table_slot slot;
+    const char *unit;
+} known[] = {
+    { "time", TABLE_TIME, "" },
+    { "temp_c", TABLE_TEMP, "C" },
+    { "dewpoint_c", TABLE_DEW, "C" },
+    { "dew_point_c", TABLE_DEW_KEPT, "C" },
+    { "rh", TABLE_RH_KEPT, "" },
+    { "rh_pct", TABLE_RH, "%" },
+    { "wind_ms", TABLE_WIND, "mps" },
+    { "wind_mps", TABLE_WIND, "mps" },
+    { "gust_ms", TABLE_GUST, "mps" },
+    { "gust_mps", TABLE_GUST, "mps" },
+    { "wind_from_deg", TABLE_FROM, "deg" },
+    { "rain_mm", TABLE_RAIN, "mm" },
+    { "snow_cm", TABLE_SNOW, "cm" },
+    { "snow", TABLE_FALL, "" },
+    { "cloud_oktas", TABLE_CLOUD, "okta" },
+    { "ghi_wm2", TABLE_SUN, "Wm2" },
+    { "ghi_w_m2", TABLE_SUN, "Wm2" },
+    { "pressure_kpa", TABLE_PRESSURE, "kPa" },
 };
 
 static size_t known_column(const char *name)
@@ -55,10 +68,17 @@ static void read_key(struct gather *g, const char *key, const char *value, size_
 {
     double number = NAN;
     const bool is_number = read_real(value, &number);
-    static const struct { const char *key; double low, high; } numbers[] = {
-        { "lat", -90.0, 90.0 }, { "lon", -180.0, 180.0 }, { "elevation_m", -450.0, 9000.0 }, { "wind_height_m", 1.0, 200.0 },
+    static const struct {
+        const char *key;
+        double low, high;
+    } numbers[] = {
+        { "lat", -90.0, 90.0 },
+        { "lon", -180.0, 180.0 },
+        { "elevation_m", -450.0, 9000.0 },
+        { "wind_height_m", 1.0, 200.0 },
     };
-    double *const into[COUNT(numbers)] = { &g->out.lat_deg, &g->out.lon_deg, &g->out.elevation_m, &g->out.wind_height_m };
+    double *const into[COUNT(numbers)] = { &g->out.lat_deg, &g->out.lon_deg, &g->out.elevation_m,
+                                           &g->out.wind_height_m };
 
     for (size_t i = 0; i < COUNT(numbers); i++) {
         if (strcmp(key, numbers[i].key) != 0)
@@ -66,7 +86,8 @@ static void read_key(struct gather *g, const char *key, const char *value, size_
         if (is_number && number >= numbers[i].low && number <= numbers[i].high)
             *into[i] = number;
         else
-            gather_reject(g, line, key, "%s is \"%.30s\"; wanted is a number from %g to %g", key, value, numbers[i].low, numbers[i].high);
+            gather_reject(g, line, key, "%s is \"%.30s\"; wanted is a number from %g to %g", key, value, numbers[i].low,
+                          numbers[i].high);
     }
     if (strcmp(key, "place") == 0)
         g->out.place = arena_text(g->mem, value);
@@ -106,8 +127,10 @@ static enum status read_comments(struct gather *g, const char *s, const char *en
     while (s < end && (*s == '#' || *s == '\n' || *s == '\r')) {
         const char *nl = memchr(s, '\n', (size_t)(end - s)), *to = nl ? nl : end;
         if ((size_t)(to - s) > sizeof mark - 1 && memcmp(s, mark, sizeof mark - 1) == 0 && s[sizeof mark - 1] != '1')
-            return refuse(ST_BAD_INPUT, why, "", "%.120s, line %zu: a version of this format that is not known here; known is "
-                          "\"# hut-weather 1\"", g->name, line);
+            return refuse(ST_BAD_INPUT, why, "",
+                          "%.120s, line %zu: a version of this format that is not known here; known is "
+                          "\"# hut-weather 1\"",
+                          g->name, line);
         read_comment(g, s, to, line++);
         s = nl ? nl + 1 : end;
     }
@@ -119,8 +142,8 @@ static enum status read_header(struct gather *g, struct table *t, struct message
     struct message bad = { "", "" };
 
     if (csv_next(&t->csv, &bad) != CSV_ROW)
-        return refuse(ST_BAD_INPUT, why, "", "%.120s, line %zu: no header; wanted is a row such as time,temp_c,wind_ms", g->name,
-                      t->csv.line);
+        return refuse(ST_BAD_INPUT, why, "", "%.120s, line %zu: no header; wanted is a row such as time,temp_c,wind_ms",
+                      g->name, t->csv.line);
     t->columns = t->csv.n_fields;
     for (size_t i = 0; i < t->columns; i++) {
         const char *name = t->csv.field[i];
@@ -132,7 +155,8 @@ static enum status read_header(struct gather *g, struct table *t, struct message
         }
         struct table_column *c = &t->column[known[k].slot];
         if (c->at >= 0)
-            return refuse(ST_BAD_INPUT, why, name, "%.120s, line %zu: column %.40s is there twice", g->name, t->csv.line, name);
+            return refuse(ST_BAD_INPUT, why, name, "%.120s, line %zu: column %.40s is there twice", g->name,
+                          t->csv.line, name);
         c->at = (int)i;
         c->name = known[k].name;
         if (!table_unit(known[k].slot, known[k].unit, c))
@@ -152,7 +176,8 @@ static void wind_to_10m(struct gather *g, struct table *t)
         return;
     t->column[TABLE_WIND].scale *= factor;
     t->column[TABLE_GUST].scale *= factor;
-    gather_note(g, "Wind measured at %g m was brought to 10 m over short grass (times %.3g).", g->out.wind_height_m, factor);
+    gather_note(g, "Wind measured at %g m was brought to 10 m over short grass (times %.3g).", g->out.wind_height_m,
+                factor);
 }
 
 enum status read_own_csv(struct gather *g, const char *bytes, size_t n, struct message *why)

@@ -21,8 +21,10 @@ static enum status read_plain(struct gather *g, const char *bytes, size_t n, str
     if (g->opt->columns)
         return read_columns_csv(g, bytes, n, why);
     if (g->opt->where && look != LOOK_REPORTS)
-        return refuse(ST_BAD_INPUT, why, "where", "%.120s: --where narrows a table read with --columns, or METAR and TAF "
-                      "by station=NAME; this file is neither", g->name);
+        return refuse(ST_BAD_INPUT, why, "where",
+                      "%.120s: --where narrows a table read with --columns, or METAR and TAF "
+                      "by station=NAME; this file is neither",
+                      g->name);
     switch (look) {
     case LOOK_JSON: return read_json(g, bytes, n, why);
     case LOOK_ISD_LITE: return read_isd_lite(g, bytes, n, why);
@@ -30,13 +32,18 @@ static enum status read_plain(struct gather *g, const char *bytes, size_t n, str
     case LOOK_REPORTS: return read_reports(g, bytes, n, why);
     case LOOK_OWN_CSV: return read_own_csv(g, bytes, n, why);
     case LOOK_TABLE:
-        return refuse(ST_BAD_INPUT, why, "columns", "%.120s: a table whose columns are not known; name them with "
-                      "--columns time=HEADER,temp=HEADER:F,wind=HEADER:mph", g->name);
-    case LOOK_NOTHING: case LOOK_GZIP: case LOOK_BINARY:
-        break;
+        return refuse(ST_BAD_INPUT, why, "columns",
+                      "%.120s: a table whose columns are not known; name them with "
+                      "--columns time=HEADER,temp=HEADER:F,wind=HEADER:mph",
+                      g->name);
+    case LOOK_NOTHING:
+    case LOOK_GZIP:
+    case LOOK_BINARY: break;
     }
-    return refuse(ST_BAD_INPUT, why, "", "%.120s: not a weather file of a known kind; known are ISD-Lite, US national "
-                  "and MET Norway forecasts, METAR, TAF, EPW and CSV", g->name);
+    return refuse(ST_BAD_INPUT, why, "",
+                  "%.120s: not a weather file of a known kind; known are ISD-Lite, US national "
+                  "and MET Norway forecasts, METAR, TAF, EPW and CSV",
+                  g->name);
 }
 
 enum status weather_read(const char *name, const char *bytes, size_t n, const struct weather_options *opt,

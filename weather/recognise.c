@@ -19,10 +19,22 @@ static bool like(const char *s, size_t n, const char *pattern) /* 9 = digit, A =
             return false;
         const bool capital = s[i] >= 'A' && s[i] <= 'Z';
         switch (pattern[i]) {
-        case '9': if (!is_digit(s[i])) return false; break;
-        case 'A': if (!capital) return false; break;
-        case 'X': if (!capital && !is_digit(s[i])) return false; break;
-        default: if (s[i] != pattern[i]) return false; break;
+        case '9':
+            if (!is_digit(s[i]))
+                return false;
+            break;
+        case 'A':
+            if (!capital)
+                return false;
+            break;
+        case 'X':
+            if (!capital && !is_digit(s[i]))
+                return false;
+            break;
+        default:
+            if (s[i] != pattern[i])
+                return false;
+            break;
         }
     }
     return true;

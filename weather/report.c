@@ -15,8 +15,10 @@ bool like_pattern(const char *word, const char *pattern)
 
     for (; pattern[i]; i++) {
         const bool digit = word[i] >= '0' && word[i] <= '9', capital = word[i] >= 'A' && word[i] <= 'Z';
-        if (pattern[i] == '9' ? !digit : pattern[i] == 'A' ? !capital : pattern[i] == 'X' ? !(digit || capital)
-                                                                                       : word[i] != pattern[i])
+        if (pattern[i] == '9'   ? !digit
+            : pattern[i] == 'A' ? !capital
+            : pattern[i] == 'X' ? !(digit || capital)
+                                : word[i] != pattern[i])
             return false;
     }
     return word[i] == '\0';
@@ -79,7 +81,10 @@ bool take_wind(const char *word, struct sky_state *s)
         else if (!(at = take_speed(at + 1, &gust)))
             return false;
     }
-    const double scale = strcmp(at, "KT") == 0 ? knot_mps : strcmp(at, "MPS") == 0 ? 1.0 : strcmp(at, "KMH") == 0 ? 1.0 / 3.6 : (double)NAN;
+    const double scale = strcmp(at, "KT") == 0    ? knot_mps
+                         : strcmp(at, "MPS") == 0 ? 1.0
+                         : strcmp(at, "KMH") == 0 ? 1.0 / 3.6
+                                                  : (double)NAN;
     if (isnan(scale) || got.from_deg > 360.0)
         return false;
     s->has_wind = true;
@@ -90,11 +95,14 @@ bool take_wind(const char *word, struct sky_state *s)
     return true;
 }
 
-/* The middle of what each word covers (FEW 1-2, SCT 3-4, BKN 5-7 eighths: WMO-No. 306, FM 15), rounded up; OVC and a sky
- * that can't be seen are 8. The largest layer counts. */
+/* The middle of what each word covers (FEW 1-2, SCT 3-4, BKN 5-7 eighths: WMO-No. 306, FM 15), rounded up; OVC and a
+ * sky that can't be seen are 8. The largest layer counts. */
 bool take_cloud(const char *word, struct sky_state *s)
 {
-    static const struct { const char *code; double oktas; } covers[] = {
+    static const struct {
+        const char *code;
+        double oktas;
+    } covers[] = {
         { "FEW", 2.0 }, { "SCT", 4.0 }, { "BKN", 6.0 }, { "OVC", 8.0 }, { "VV", 8.0 },
     };
     static const char *const clear[] = { "SKC", "CLR", "NCD", "NSC", "CAVOK" };
@@ -107,8 +115,9 @@ bool take_cloud(const char *word, struct sky_state *s)
         }
     for (size_t i = 0; i < COUNT(covers); i++) {
         const size_t n = strlen(covers[i].code);
-        if (strncmp(word, covers[i].code, n) != 0 || !(like_pattern(word + n, "999") || strncmp(word + n, "///", 3) == 0 ||
-            (strlen(word + n) > 3 && word[n] >= '0' && word[n] <= '9') || word[n] == '\0'))
+        if (strncmp(word, covers[i].code, n) != 0 ||
+            !(like_pattern(word + n, "999") || strncmp(word + n, "///", 3) == 0 ||
+              (strlen(word + n) > 3 && word[n] >= '0' && word[n] <= '9') || word[n] == '\0'))
             continue;
         s->has_cloud = true;
         s->oktas = isnan(s->oktas) ? covers[i].oktas : fmax(s->oktas, covers[i].oktas);
@@ -118,13 +127,31 @@ bool take_cloud(const char *word, struct sky_state *s)
 }
 
 /* Two-letter codes of present weather: WMO-No. 306, code table 4678. */
-static const struct { char code[3]; bool falls, snow; unsigned risk; } phenomena[] = {
-    { "DZ", true, false, WEATHER_RISK_RAIN }, { "RA", true, false, WEATHER_RISK_RAIN }, { "SN", true, true, WEATHER_RISK_SNOW },
-    { "SG", true, true, WEATHER_RISK_SNOW },  { "IC", true, true, WEATHER_RISK_SNOW },  { "PL", true, false, WEATHER_RISK_FREEZING },
-    { "GR", true, false, WEATHER_RISK_HAIL }, { "GS", true, true, WEATHER_RISK_HAIL },  { "UP", false, false, 0 },
-    { "BR", false, false, 0 }, { "FG", false, false, 0 }, { "FU", false, false, 0 }, { "VA", false, false, 0 },
-    { "DU", false, false, 0 }, { "SA", false, false, 0 }, { "HZ", false, false, 0 }, { "PO", false, false, 0 },
-    { "SQ", false, false, WEATHER_RISK_WIND }, { "FC", false, false, WEATHER_RISK_WIND }, { "SS", false, false, 0 },
+static const struct {
+    char code[3];
+    bool falls, snow;
+    unsigned risk;
+} phenomena[] = {
+    { "DZ", true, false, WEATHER_RISK_RAIN },
+    { "RA", true, false, WEATHER_RISK_RAIN },
+    { "SN", true, true, WEATHER_RISK_SNOW },
+    { "SG", true, true, WEATHER_RISK_SNOW },
+    { "IC", true, true, WEATHER_RISK_SNOW },
+    { "PL", true, false, WEATHER_RISK_FREEZING },
+    { "GR", true, false, WEATHER_RISK_HAIL },
+    { "GS", true, true, WEATHER_RISK_HAIL },
+    { "UP", false, false, 0 },
+    { "BR", false, false, 0 },
+    { "FG", false, false, 0 },
+    { "FU", false, false, 0 },
+    { "VA", false, false, 0 },
+    { "DU", false, false, 0 },
+    { "SA", false, false, 0 },
+    { "HZ", false, false, 0 },
+    { "PO", false, false, 0 },
+    { "SQ", false, false, WEATHER_RISK_WIND },
+    { "FC", false, false, WEATHER_RISK_WIND },
+    { "SS", false, false, 0 },
     { "DS", false, false, 0 },
 };
 static const char descriptors[][3] = { "MI", "BC", "PR", "DR", "BL", "SH", "TS", "FZ" };
@@ -144,7 +171,8 @@ static void add_weather(struct sky_state *s, const char *word)
         (void)snprintf(s->weather + used, sizeof s->weather - used, "%s%s", used ? " " : "", word);
 }
 
-/* [-+ or VC] [descriptor] up to three phenomena. What is in the vicinity or blown from the ground does not fall here. */
+/* [-+ or VC] [descriptor] up to three phenomena. What is in the vicinity or blown from the ground does not fall here.
+ */
 bool take_weather(const char *word, struct sky_state *s)
 {
     const char *at = word;
@@ -163,7 +191,9 @@ bool take_weather(const char *word, struct sky_state *s)
     at += near ? 2 : *at == '-' || *at == '+';
     for (; *at && is_descriptor(at); at += 2, known = true) {
         blown = blown || strncmp(at, "BL", 2) == 0 || strncmp(at, "DR", 2) == 0;
-        risks |= strncmp(at, "TS", 2) == 0 ? (unsigned)WEATHER_RISK_THUNDER : strncmp(at, "FZ", 2) == 0 ? (unsigned)WEATHER_RISK_FREEZING : 0u;
+        risks |= strncmp(at, "TS", 2) == 0   ? (unsigned)WEATHER_RISK_THUNDER
+                 : strncmp(at, "FZ", 2) == 0 ? (unsigned)WEATHER_RISK_FREEZING
+                                             : 0u;
     }
     for (; *at; at += 2) {
         size_t i = 0;
@@ -188,7 +218,8 @@ bool take_weather(const char *word, struct sky_state *s)
     return true;
 }
 
-enum moment_found report_moment(const struct gather *g, const struct report *r, int day, int hour, int minute, int64_t *utc_s)
+enum moment_found report_moment(const struct gather *g, const struct report *r, int day, int hour, int minute,
+                                int64_t *utc_s)
 {
     int64_t at_utc_s = r->has_date ? r->date_utc_s : g->opt->at_utc_s;
 
@@ -201,12 +232,11 @@ enum moment_found report_moment(const struct gather *g, const struct report *r, 
     const int64_t here_s = here ? civil_days(at.year, at.month, day) * DAY_S + of_day_s : INT64_MAX;
     const int64_t before_s = before ? civil_days(before_year, before_month, day) * DAY_S + of_day_s : INT64_MIN;
 
-    if (before && here_s > at_utc_s + DAY_S && before_s > at_utc_s - 3 * DAY_S)
-        *utc_s = before_s; /* the month has just turned */
+    const bool just_turned = here_s > at_utc_s + DAY_S && before_s > at_utc_s - 3 * DAY_S;
+    if (before && (just_turned || !here))
+        *utc_s = before_s;
     else if (here)
         *utc_s = here_s;
-    else if (before)
-        *utc_s = before_s;
     else
         return MOMENT_NO_SUCH_DAY;
     return MOMENT_FOUND;

@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
- * A file of METAR, SPECI and TAF reports: taken apart into reports, each into words. A report begins with its kind, or with
- * station and time, at the start of a line; it ends with '=', at an empty line, or where the next begins. A line
+ * A file of METAR, SPECI and TAF reports: taken apart into reports, each into words. A report begins with its kind, or
+ * with station and time, at the start of a line; it ends with '=', at an empty line, or where the next begins. A line
  * "2026/01/22 14:51" before a report gives its date, as the US service's station files have it.
  */
 #include <string.h>
@@ -127,7 +127,8 @@ static bool wanted(const struct gather *g, const struct report *report)
     if (!where)
         return true;
     for (size_t i = 0; i < report->n && i < 4; i++)
-        if (is_station(report->word[i]) && strcmp(report->word[i], "SPECI") != 0 && strcmp(report->word[i], "METAR") != 0)
+        if (is_station(report->word[i]) && strcmp(report->word[i], "SPECI") != 0 &&
+            strcmp(report->word[i], "METAR") != 0)
             return strcmp(report->word[i], where + strlen("station=")) == 0;
     return false;
 }
@@ -172,14 +173,18 @@ enum status read_reports(struct gather *g, const char *bytes, size_t n, struct m
     if (n >= 3 && memcmp(bytes, "\xEF\xBB\xBF", 3) == 0)
         r.at += 3;
     if (g->opt->where && strncmp(g->opt->where, "station=", 8) != 0)
-        return refuse(ST_BAD_INPUT, why, "where", "%.120s: METAR and TAF are narrowed by station, such as station=KABC, not by "
-                      "\"%.60s\"", g->name, g->opt->where);
+        return refuse(ST_BAD_INPUT, why, "where",
+                      "%.120s: METAR and TAF are narrowed by station, such as station=KABC, not by "
+                      "\"%.60s\"",
+                      g->name, g->opt->where);
     while (r.at < r.end) {
         if (!read_line(&r))
             return refuse(ST_NO_MEMORY, why, "", "%.120s: too many hours to hold at once", g->name);
         if (r.no_month)
-            return refuse(ST_BAD_INPUT, why, "at", "%.120s: METAR and TAF give only the day of the month; say the month and "
-                          "year with --at, such as --at 2026-01-22T15:00Z", g->name);
+            return refuse(ST_BAD_INPUT, why, "at",
+                          "%.120s: METAR and TAF give only the day of the month; say the month and "
+                          "year with --at, such as --at 2026-01-22T15:00Z",
+                          g->name);
     }
     if (g->opt->where && r.metars + r.tafs == 0)
         return refuse(ST_BAD_INPUT, why, "where", "%.120s: no report is of %.60s", g->name, g->opt->where);

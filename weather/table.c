@@ -8,15 +8,27 @@
 #include "core/base/civil.h"
 #include "weather/formats.h"
 
-static const struct { enum quantity of; double scale; enum weather_field check; } slots[TABLE_SLOTS] = {
-    [TABLE_TIME] = { Q_NUMBER, 1.0, WF_END },        [TABLE_DATE] = { Q_NUMBER, 1.0, WF_END },
-    [TABLE_TEMP] = { Q_TEMPERATURE, 1.0, WF_TEMP },  [TABLE_DEW] = { Q_TEMPERATURE, 1.0, WF_DEW_POINT },
-    [TABLE_DEW_KEPT] = { Q_TEMPERATURE, 1.0, WF_DEW_POINT }, [TABLE_RH] = { Q_FRACTION, 1.0, WF_RH },
-    [TABLE_RH_KEPT] = { Q_FRACTION, 1.0, WF_RH },    [TABLE_WIND] = { Q_SPEED, 1.0, WF_WIND },
-    [TABLE_GUST] = { Q_SPEED, 1.0, WF_GUST },        [TABLE_FROM] = { Q_ANGLE, 1.0, WF_WIND_FROM },
-    [TABLE_RAIN] = { Q_RAIN, 1.0, WF_RAIN },         [TABLE_SNOW] = { Q_LENGTH, 100.0, WF_SNOW },
-    [TABLE_CLOUD] = { Q_CLOUD, 8.0, WF_CLOUD },      [TABLE_SUN] = { Q_IRRADIANCE, 1.0, WF_SUN },
-    [TABLE_PRESSURE] = { Q_PRESSURE, 1.0, WF_PRESSURE }, [TABLE_FALL] = { Q_NUMBER, 1.0, WF_END },
+static const struct {
+    enum quantity of;
+    double scale;
+    enum weather_field check;
+} slots[TABLE_SLOTS] = {
+    [TABLE_TIME] = { Q_NUMBER, 1.0, WF_END },
+    [TABLE_DATE] = { Q_NUMBER, 1.0, WF_END },
+    [TABLE_TEMP] = { Q_TEMPERATURE, 1.0, WF_TEMP },
+    [TABLE_DEW] = { Q_TEMPERATURE, 1.0, WF_DEW_POINT },
+    [TABLE_DEW_KEPT] = { Q_TEMPERATURE, 1.0, WF_DEW_POINT },
+    [TABLE_RH] = { Q_FRACTION, 1.0, WF_RH },
+    [TABLE_RH_KEPT] = { Q_FRACTION, 1.0, WF_RH },
+    [TABLE_WIND] = { Q_SPEED, 1.0, WF_WIND },
+    [TABLE_GUST] = { Q_SPEED, 1.0, WF_GUST },
+    [TABLE_FROM] = { Q_ANGLE, 1.0, WF_WIND_FROM },
+    [TABLE_RAIN] = { Q_RAIN, 1.0, WF_RAIN },
+    [TABLE_SNOW] = { Q_LENGTH, 100.0, WF_SNOW },
+    [TABLE_CLOUD] = { Q_CLOUD, 8.0, WF_CLOUD },
+    [TABLE_SUN] = { Q_IRRADIANCE, 1.0, WF_SUN },
+    [TABLE_PRESSURE] = { Q_PRESSURE, 1.0, WF_PRESSURE },
+    [TABLE_FALL] = { Q_NUMBER, 1.0, WF_END },
 };
 
 void table_open(struct table *t, struct gather *g)
@@ -56,8 +68,8 @@ bool table_unit(enum table_slot slot, const char *unit, struct table_column *c)
 
 static bool is_missing(const char *s)
 {
-    static const char *const words[] = { "", "NA", "N/A", "n/a", "NaN", "nan", "null", "NULL", "None", "-", "--", "M",
-                                         "-9999", "-9999.0", "-999", "-999.0" };
+    static const char *const words[] = { "",     "NA", "N/A", "n/a", "NaN",   "nan",     "null", "NULL",
+                                         "None", "-",  "--",  "M",   "-9999", "-9999.0", "-999", "-999.0" };
     for (size_t i = 0; i < COUNT(words); i++)
         if (strcmp(s, words[i]) == 0)
             return true;
@@ -134,12 +146,14 @@ static bool read_time(struct table *t, int64_t *utc_s)
         text[11] = text[12] = '0';
     }
     if (n < 0 || (size_t)n >= sizeof text || !civil_read(text, &got)) {
-        gather_reject(t->g, t->csv.line, t->column[TABLE_TIME].name, "time is \"%.40s\"; wanted is such as 2026-01-22T15:00Z", text);
+        gather_reject(t->g, t->csv.line, t->column[TABLE_TIME].name,
+                      "time is \"%.40s\"; wanted is such as 2026-01-22T15:00Z", text);
         return false;
     }
     if (!got.has_time || (t->offset_required && !got.has_offset)) {
-        gather_reject(t->g, t->csv.line, t->column[TABLE_TIME].name, "time \"%.40s\" has no %s; write it as 2026-01-22T15:00%s",
-                      text, got.has_time ? "Z and no offset" : "hour", t->offset_required ? "Z or 2026-01-22T15:00-06:00" : "");
+        gather_reject(
+            t->g, t->csv.line, t->column[TABLE_TIME].name, "time \"%.40s\" has no %s; write it as 2026-01-22T15:00%s",
+            text, got.has_time ? "Z and no offset" : "hour", t->offset_required ? "Z or 2026-01-22T15:00-06:00" : "");
         return false;
     }
     const int64_t local_s = civil_seconds(&got.at) + (next_day ? DAY_S : 0);
@@ -173,7 +187,8 @@ static void read_moisture(struct table *t, struct hour *h)
     if (t->column[TABLE_DEW_KEPT].at >= 0 || t->column[TABLE_RH_KEPT].at >= 0)
         gather_moisture_kept(h, value_of(t, TABLE_DEW_KEPT), value_of(t, TABLE_RH_KEPT));
     else
-        gather_moisture(h, gather_checked_dew(t->g, h, value_of(t, TABLE_DEW), t->csv.line, "", t->column[TABLE_DEW].name),
+        gather_moisture(h,
+                        gather_checked_dew(t->g, h, value_of(t, TABLE_DEW), t->csv.line, "", t->column[TABLE_DEW].name),
                         value_of(t, TABLE_RH));
 }
 
@@ -202,7 +217,8 @@ static bool read_row(struct table *t)
     h.cloud_oktas = value_of(t, TABLE_CLOUD);
     h.ghi_w_m2 = value_of(t, TABLE_SUN);
     h.pressure_kpa = value_of(t, TABLE_PRESSURE);
-    const struct gather_extra extra = { .seen_utc_s = seen_utc_s, .fall = says_yes(cell(t, TABLE_FALL)) ? FALL_SNOW : FALL_UNKNOWN };
+    const struct gather_extra extra = { .seen_utc_s = seen_utc_s,
+                                        .fall = says_yes(cell(t, TABLE_FALL)) ? FALL_SNOW : FALL_UNKNOWN };
     return gather_put(t->g, &h, &extra);
 }
 
@@ -240,19 +256,20 @@ static void guess_units(struct table *t)
         for (size_t i = 0; result == CSV_ROW && i < COUNT(guessed); i++) {
             const int at = t->column[guessed[i]].at;
             double value = NAN;
-            if (at >= 0 && (size_t)at < again.n_fields && !is_missing(again.field[at]) && figure(t, again.field[at], &value) &&
-                value > largest[i])
+            if (at >= 0 && (size_t)at < again.n_fields && !is_missing(again.field[at]) &&
+                figure(t, again.field[at], &value) && value > largest[i])
                 largest[i] = value;
         }
     if (t->column[TABLE_RH].guess && largest[0] > 1.0) {
         (void)table_unit(TABLE_RH, "%", &t->column[TABLE_RH]);
-        gather_note(t->g, "Column %.40s has no unit and goes up to %.4g: taken as percent.", t->column[TABLE_RH].name, largest[0]);
+        gather_note(t->g, "Column %.40s has no unit and goes up to %.4g: taken as percent.", t->column[TABLE_RH].name,
+                    largest[0]);
     }
     if (t->column[TABLE_CLOUD].guess && largest[1] > 1.0) {
         const bool oktas = largest[1] <= 9.0;
         (void)table_unit(TABLE_CLOUD, oktas ? "okta" : "%", &t->column[TABLE_CLOUD]);
-        gather_note(t->g, "Column %.40s has no unit and goes up to %.4g: taken as %s.", t->column[TABLE_CLOUD].name, largest[1],
-                    oktas ? "eighths of the sky" : "percent");
+        gather_note(t->g, "Column %.40s has no unit and goes up to %.4g: taken as %s.", t->column[TABLE_CLOUD].name,
+                    largest[1], oktas ? "eighths of the sky" : "percent");
     }
 }
 
@@ -271,9 +288,12 @@ enum status table_read(struct table *t, struct message *why)
             st = refuse(ST_NO_MEMORY, why, "", "%.120s: too many hours to hold at once", t->g->name);
     }
     if (st == ST_OK && t->where_at >= 0 && t->kept_by_where == 0)
-        st = refuse(ST_BAD_INPUT, why, "where", "%.120s: --where keeps no row; none has \"%.60s\" there", t->g->name, t->where_value);
+        st = refuse(ST_BAD_INPUT, why, "where", "%.120s: --where keeps no row; none has \"%.60s\" there", t->g->name,
+                    t->where_value);
     if (st == ST_OK && t->twice_shown)
-        gather_note(t->g, "%zu rows have a clock time that is shown twice when summer time ends; they were told apart by their order.",
+        gather_note(t->g,
+                    "%zu rows have a clock time that is shown twice when summer time ends; they were told apart by "
+                    "their order.",
                     t->twice_shown);
     return st;
 }

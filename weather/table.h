@@ -10,34 +10,43 @@
 #include "weather/gather.h"
 
 enum table_slot {
-    TABLE_TIME = 0, TABLE_DATE, TABLE_TEMP,
+    TABLE_TIME = 0,
+    TABLE_DATE,
+    TABLE_TEMP,
     TABLE_DEW,      /* as instruments and services report it: over water */
     TABLE_DEW_KEPT, /* as this program writes it: over ice below 0.01 C */
     TABLE_RH,       /* over water */
     TABLE_RH_KEPT,  /* over ice when colder than 0.01 C */
-    TABLE_WIND, TABLE_GUST, TABLE_FROM, TABLE_RAIN, TABLE_SNOW, TABLE_CLOUD, TABLE_SUN, TABLE_PRESSURE,
-    TABLE_FALL,     /* is it snow: true or false */
+    TABLE_WIND,
+    TABLE_GUST,
+    TABLE_FROM,
+    TABLE_RAIN,
+    TABLE_SNOW,
+    TABLE_CLOUD,
+    TABLE_SUN,
+    TABLE_PRESSURE,
+    TABLE_FALL, /* is it snow: true or false */
     TABLE_SLOTS
 };
 
 struct table_column {
-    int at;             /* index of the column; -1: the table has none */
-    const char *name;   /* for messages */
-    double scale, add;  /* ours = scale x given + add */
-    bool guess;         /* humidity or cloud without a unit: found from the column's largest figure */
+    int at;            /* index of the column; -1: the table has none */
+    const char *name;  /* for messages */
+    double scale, add; /* ours = scale x given + add */
+    bool guess;        /* humidity or cloud without a unit: found from the column's largest figure */
 };
 
 struct table {
     struct gather *g;
-    struct csv csv;             /* the header has been read */
-    size_t columns;             /* in the header */
+    struct csv csv; /* the header has been read */
+    size_t columns; /* in the header */
     struct table_column column[TABLE_SLOTS];
-    bool offset_required;       /* a time without an offset makes the row unreadable; else it is local to opt->zone */
-    bool na_is_variable;        /* wind without direction: "NA" = variable */
-    int where_at;               /* -1: all rows are wanted */
+    bool offset_required; /* a time without an offset makes the row unreadable; else it is local to opt->zone */
+    bool na_is_variable;  /* wind without direction: "NA" = variable */
+    int where_at;         /* -1: all rows are wanted */
     const char *where_value;
     int source;
-    int64_t before_utc_s;       /* of the last row, for the doubled hour in autumn */
+    int64_t before_utc_s; /* of the last row, for the doubled hour in autumn */
     size_t twice_shown, kept_by_where;
 };
 

@@ -1,8 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
- * TAF: an aerodrome's forecast. The base group and FM groups are the state of each hour; BECMG brings its new state at the
- * end of its spell and is a risk while under way; TEMPO and PROB are kept as risk, never as state. Temperatures (TX, TN)
- * are single moments and are not read; rain amounts are not given.
+ * TAF: an aerodrome's forecast. The base group and FM groups are the state of each hour; BECMG brings its new state at
+ * the end of its spell and is a risk while under way; TEMPO and PROB are kept as risk, never as state. Temperatures
+ * (TX, TN) are single moments and are not read; rain amounts are not given.
  */
 #include <math.h>
 #include <stdio.h>
@@ -66,7 +66,8 @@ static bool opens_spell(const struct taf *t, size_t i, struct spell *s, size_t *
         const int day = with_day ? two_digits(word + 2) : civil_from_seconds(t->from_utc_s).day;
         s->kind = SPELL_FROM;
         s->to_utc_s = t->to_utc_s;
-        return near_issue(t, day, two_digits(word + (with_day ? 4 : 2)), two_digits(word + (with_day ? 6 : 4)), &s->from_utc_s);
+        return near_issue(t, day, two_digits(word + (with_day ? 4 : 2)), two_digits(word + (with_day ? 6 : 4)),
+                          &s->from_utc_s);
     }
     if (like_pattern(word, "PROB99")) {
         s->kind = SPELL_PROB;
@@ -137,13 +138,15 @@ static struct sky_state state_at(const struct taf *t, int64_t utc_s)
 
     for (size_t i = 0; i < t->n; i++) { /* the last FM at or before the hour is the ground */
         const struct spell *s = &t->spell[i];
-        if ((s->kind == SPELL_BASE || s->kind == SPELL_FROM) && s->from_utc_s <= utc_s + HOUR_S / 2 && s->from_utc_s >= since_utc_s) {
+        if ((s->kind == SPELL_BASE || s->kind == SPELL_FROM) && s->from_utc_s <= utc_s + HOUR_S / 2 &&
+            s->from_utc_s >= since_utc_s) {
             state = s->sky;
             since_utc_s = s->from_utc_s;
         }
     }
     for (size_t i = 0; i < t->n; i++)
-        if (t->spell[i].kind == SPELL_BECOMING && t->spell[i].to_utc_s <= utc_s && t->spell[i].from_utc_s >= since_utc_s)
+        if (t->spell[i].kind == SPELL_BECOMING && t->spell[i].to_utc_s <= utc_s &&
+            t->spell[i].from_utc_s >= since_utc_s)
             overlay(&state, &t->spell[i].sky);
     return state;
 }
@@ -167,7 +170,8 @@ static bool hand_in_hours(struct taf *t)
     for (int64_t utc_s = t->from_utc_s; utc_s < t->to_utc_s; utc_s += HOUR_S) {
         const struct sky_state state = state_at(t, utc_s);
         struct hour h = gather_hour(utc_s, t->source);
-        gather_wind(&h, gather_checked(g, WF_WIND, state.wind_mps, t->r->line, "", "wind"), state.from_deg, state.variable);
+        gather_wind(&h, gather_checked(g, WF_WIND, state.wind_mps, t->r->line, "", "wind"), state.from_deg,
+                    state.variable);
         h.gust_mps = gather_checked(g, WF_GUST, state.gust_mps, t->r->line, "", "gust");
         h.cloud_oktas = state.oktas;
         for (size_t i = 0; i < t->n; i++) {
@@ -178,7 +182,8 @@ static bool hand_in_hours(struct taf *t)
             if (!isnan(s->probability) && (s->sky.risks & (WEATHER_RISK_RAIN | WEATHER_RISK_SNOW)))
                 h.rain_probability = fmax(isnan(h.rain_probability) ? 0.0 : h.rain_probability, s->probability);
         }
-        const struct gather_extra extra = { .seen_utc_s = t->issued_utc_s, .fall = state.fall,
+        const struct gather_extra extra = { .seen_utc_s = t->issued_utc_s,
+                                            .fall = state.fall,
                                             .says = state.weather[0] ? arena_text(g->mem, state.weather) : NULL };
         if (!gather_put(g, &h, &extra))
             return false;
@@ -195,11 +200,17 @@ static void hand_in_risks(struct taf *t)
         if (s->kind < SPELL_BECOMING)
             continue;
         for (size_t k = s->first_word; k < s->end_word && used + REPORT_WORD_BYTES + 1 < sizeof says; k++)
-            used += (size_t)snprintf(says + used, sizeof says - used, "%s%.*s", used ? " " : "", REPORT_WORD_BYTES, t->r->word[k]);
+            used += (size_t)snprintf(says + used, sizeof says - used, "%s%.*s", used ? " " : "", REPORT_WORD_BYTES,
+                                     t->r->word[k]);
         const struct sky_state state = state_at(t, s->from_utc_s);
         const struct weather_risk risk = {
-            .from_utc_s = s->from_utc_s, .to_utc_s = s->to_utc_s, .bits = risk_over(&state, &s->sky), .source = t->source,
-            .probability = s->probability, .wind_mps = s->sky.wind_mps, .gust_mps = s->sky.gust_mps,
+            .from_utc_s = s->from_utc_s,
+            .to_utc_s = s->to_utc_s,
+            .bits = risk_over(&state, &s->sky),
+            .source = t->source,
+            .probability = s->probability,
+            .wind_mps = s->sky.wind_mps,
+            .gust_mps = s->sky.gust_mps,
             .says = arena_text(t->g->mem, says),
         };
         if (risk.bits)
@@ -209,7 +220,10 @@ static void hand_in_risks(struct taf *t)
 
 static void read_spells(struct taf *t, size_t i)
 {
-    struct spell s = { .kind = SPELL_BASE, .from_utc_s = t->from_utc_s, .to_utc_s = t->to_utc_s, .probability = NAN,
+    struct spell s = { .kind = SPELL_BASE,
+                       .from_utc_s = t->from_utc_s,
+                       .to_utc_s = t->to_utc_s,
+                       .probability = NAN,
                        .sky = sky_nothing() };
     size_t words = 0;
 
@@ -219,7 +233,8 @@ static void read_spells(struct taf *t, size_t i)
             i = read_spell(t, i + words, s);
             continue;
         }
-        gather_reject(t->g, t->r->line, "", "\"%.20s\" is followed by no spell such as 1803/1812; it is left out", t->r->word[i]);
+        gather_reject(t->g, t->r->line, "", "\"%.20s\" is followed by no spell such as 1803/1812; it is left out",
+                      t->r->word[i]);
         for (i++; i < t->r->n && !is_opening_word(t->r->word[i]) && strcmp(t->r->word[i], "RMK") != 0; i++)
             ;
     }
@@ -231,7 +246,8 @@ static size_t read_head(struct taf *t, const char **station, bool *no_month)
     const struct report *r = t->r;
     size_t i = 0;
 
-    while (i < r->n && (strcmp(r->word[i], "TAF") == 0 || strcmp(r->word[i], "AMD") == 0 || strcmp(r->word[i], "COR") == 0))
+    while (i < r->n &&
+           (strcmp(r->word[i], "TAF") == 0 || strcmp(r->word[i], "AMD") == 0 || strcmp(r->word[i], "COR") == 0))
         i++;
     if (i + 2 >= r->n || !is_station(r->word[i]) || !like_pattern(r->word[i + 1], "999999Z")) {
         gather_reject(t->g, r->line, "", "no station and times, such as \"TAF KABC 221130Z 2212/2312\"");
@@ -239,7 +255,8 @@ static size_t read_head(struct taf *t, const char **station, bool *no_month)
     }
     *station = r->word[i];
     const char *time = r->word[i + 1];
-    const enum moment_found found = report_moment(t->g, r, two_digits(time), two_digits(time + 2), two_digits(time + 4), &t->issued_utc_s);
+    const enum moment_found found =
+        report_moment(t->g, r, two_digits(time), two_digits(time + 2), two_digits(time + 4), &t->issued_utc_s);
     *no_month = found == MOMENT_NO_MONTH;
     if (*no_month)
         return 0;
@@ -247,8 +264,10 @@ static size_t read_head(struct taf *t, const char **station, bool *no_month)
         gather_reject(t->g, r->line, "", "%s is no day and time of that month", time);
         return 0;
     }
-    if (!read_span(t, r->word[i + 2], &t->from_utc_s, &t->to_utc_s) || t->to_utc_s - t->from_utc_s > LONGEST_H * HOUR_S) {
-        gather_reject(t->g, r->line, "", "\"%.20s\" is no spell of at most %d h, such as 2212/2312", r->word[i + 2], LONGEST_H);
+    if (!read_span(t, r->word[i + 2], &t->from_utc_s, &t->to_utc_s) ||
+        t->to_utc_s - t->from_utc_s > LONGEST_H * HOUR_S) {
+        gather_reject(t->g, r->line, "", "\"%.20s\" is no spell of at most %d h, such as 2212/2312", r->word[i + 2],
+                      LONGEST_H);
         return 0;
     }
     return i + 3;

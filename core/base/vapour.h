@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
- * Water vapour: saturation over ice and over water, and the change from the dew point that weather services report (over
- * water, also below freezing) to the one over ice that this program keeps.
+ * Water vapour: saturation over ice and over water, and the change from the dew point that weather services report
+ * (over water, also below freezing) to the one over ice that this program keeps.
  */
 #ifndef CORE_BASE_VAPOUR_H
 #define CORE_BASE_VAPOUR_H
@@ -25,7 +25,8 @@ double vapour_dew_point_over_ice_c(double over_water_c);
 /* The way back. */
 double vapour_dew_point_over_water_c(double over_ice_c);
 
-/* Dew point or frost point for a vapour pressure: vapour_saturation_pa solved for the temperature. Range 0.002 .. 20000 Pa. */
+/* Dew point or frost point for a vapour pressure: vapour_saturation_pa solved for the temperature. Range 0.002 .. 20000
+ * Pa. */
 double vapour_dew_point_c(double vapour_pa);
 
 #endif

@@ -17,7 +17,9 @@
 #include "tests/prop.h"
 
 /* Rows as read: fields between | and rows on lines of their own, "!" where a row can't be read. */
-static const struct { const char *bytes, *want, *source; } cases[] = {
+static const struct {
+    const char *bytes, *want, *source;
+} cases[] = {
     { "aaa,bbb,ccc\r\nzzz,yyy,xxx\r\n", "1 aaa|bbb|ccc\n2 zzz|yyy|xxx\n", "RFC 4180, 2.1" },
     { "aaa,bbb,ccc\r\nzzz,yyy,xxx", "1 aaa|bbb|ccc\n2 zzz|yyy|xxx\n", "RFC 4180, 2.2" },
     { "field_name,field_name2\r\naaa,bbb\r\n", "1 field_name|field_name2\n2 aaa|bbb\n", "RFC 4180, 2.3" },
@@ -27,7 +29,9 @@ static const struct { const char *bytes, *want, *source; } cases[] = {
     { "\"aaa\",\"b\"\"bb\",\"ccc\"", "1 aaa|b\"bb|ccc\n", "RFC 4180, 2.7" },
     { "a,,\n,b,\n", "1 a||\n2 |b|\n", "empty fields" },
     { "a,\"\",b\n", "1 a||b\n", "an empty quoted field" },
-    { "\xEF\xBB\xBF" "a,b\n", "1 a|b\n", "a byte-order mark is no part of the first field" },
+    { "\xEF\xBB\xBF"
+      "a,b\n",
+      "1 a|b\n", "a byte-order mark is no part of the first field" },
     { "a;b,c\n1;2,5\n", "1 a;b|c\n2 1;2|5\n", "as many semicolons as commas in the header: the comma" },
     { "a;b;c\n1;2,5;3\n", "1 a|b|c\n2 1|2,5|3\n", "semicolons" },
     { "a\tb\n1\t\n", "1 a|b\n2 1|\n", "tabs" },
@@ -126,7 +130,8 @@ static void written_and_read_again(void **state)
             used += (size_t)snprintf(bytes + used, sizeof bytes - used, "%s\"", i ? "," : "");
             for (size_t k = 0; k < length; k++) {
                 field[i][k] = letters[prop_bits(&d) % sizeof letters];
-                used += (size_t)snprintf(bytes + used, sizeof bytes - used, "%s%c", field[i][k] == '"' ? "\"" : "", field[i][k]);
+                used += (size_t)snprintf(bytes + used, sizeof bytes - used, "%s%c", field[i][k] == '"' ? "\"" : "",
+                                         field[i][k]);
             }
             field[i][length] = '\0';
             used += (size_t)snprintf(bytes + used, sizeof bytes - used, "\"");

@@ -12,7 +12,10 @@
 
 /* Saturation pressures: ASHRAE Handbook - Fundamentals (2017), ch. 1, table 3, and the triple point; two of them again
  * as psychrolib 1.1.1 prints them. Error allowed: the last digit printed. */
-static const struct { double temp_c, want_pa, off_pa; const char *source; } saturation[] = {
+static const struct {
+    double temp_c, want_pa, off_pa;
+    const char *source;
+} saturation[] = {
     { -60.0, 1.08, 0.005, "ASHRAE 2017, ch. 1, table 3 (from memory)" },
     { -25.0, 63.29, 0.01, "psychrolib 1.1.1" },
     { -10.0, 259.90, 0.01, "psychrolib 1.1.1" },
@@ -55,8 +58,8 @@ static void supercooled_water_stays_near_the_magnus_form(void **state)
             fail_msg("ice %g C: %g against %g Pa", t, vapour_over_ice_pa(t), magnus_ice_pa(t));
 }
 
-/* Frost point from dew point by the two Magnus forms of WMO-No. 8, solved in closed form. 0.1 K is their difference from
- * the ASHRAE forms; taking ice for water or the other way round would be off by 1 K and more. */
+/* Frost point from dew point by the two Magnus forms of WMO-No. 8, solved in closed form. 0.1 K is their difference
+ * from the ASHRAE forms; taking ice for water or the other way round would be off by 1 K and more. */
 static void dew_points_go_over_to_ice(void **state)
 {
     (void)state;
@@ -97,10 +100,8 @@ static void out_of_range_is_nan(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(saturation_agrees_with_tables),
-        cmocka_unit_test(supercooled_water_stays_near_the_magnus_form),
-        cmocka_unit_test(dew_points_go_over_to_ice),
-        cmocka_unit_test(there_and_back),
+        cmocka_unit_test(saturation_agrees_with_tables), cmocka_unit_test(supercooled_water_stays_near_the_magnus_form),
+        cmocka_unit_test(dew_points_go_over_to_ice),     cmocka_unit_test(there_and_back),
         cmocka_unit_test(out_of_range_is_nan),
     };
     return cmocka_run_group_tests_name("core/vapour", tests, NULL, NULL);

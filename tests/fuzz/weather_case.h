@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
- * One case of a weather reader's fuzz target: read, and if it reads, look that what came out is what the header promises.
+ * One case of a weather reader's fuzz target: read, and if it reads, look that what came out is what the header
+ * promises.
  */
 #ifndef TESTS_FUZZ_WEATHER_CASE_H
 #define TESTS_FUZZ_WEATHER_CASE_H
@@ -31,7 +32,8 @@ static inline void weather_check(const struct weather *w)
         weather_within(h->cloud_oktas, 0.0, 8.0);
         weather_within(h->rain_mm, 0.0, 400.0);
         weather_within(h->rain_probability, 0.0, 1.0);
-        assert(i == 0 || h->utc_s > w->hour[i - 1].utc_s || (h->utc_s == w->hour[i - 1].utc_s && h->source > w->hour[i - 1].source));
+        assert(i == 0 || h->utc_s > w->hour[i - 1].utc_s ||
+               (h->utc_s == w->hour[i - 1].utc_s && h->source > w->hour[i - 1].source));
         assert(h->source >= 0 && (size_t)h->source < w->n_sources);
     }
 }

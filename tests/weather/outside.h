@@ -24,7 +24,8 @@ static inline const char *outside_path(const char *file, char path[static 600])
 }
 
 /* Skips the running test when the file is not there; fails it when it can't be read. */
-static inline void outside_read(const char *file, const struct weather_options *opt, struct arena *mem, struct weather *out)
+static inline void outside_read(const char *file, const struct weather_options *opt, struct arena *mem,
+                                struct weather *out)
 {
     char path[600];
     struct message why = { "", "" };

@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
- * Rubbish in: every kind of it is one sentence out, never a crash, and what is good is kept. The kept samples are cut at
- * every byte and have bytes changed; files too large to keep are made here.
+ * Rubbish in: every kind of it is one sentence out, never a crash, and what is good is kept. The kept samples are cut
+ * at every byte and have bytes changed; files too large to keep are made here.
  */
 #include <dirent.h>
 #include <math.h>
@@ -35,15 +35,20 @@ static void check_reading(const char *what, enum status st, const struct weather
     assert_true(w->n > 0);
     for (size_t i = 0; i < w->n; i++) {
         const struct hour *h = &w->hour[i];
-        const struct { double value, low, high; } figures[] = {
-            { h->temp_c, -70.0, 60.0 },  { h->dew_point_c, -100.0, 60.0 }, { h->rh, 0.0, 1.0 },     { h->wind_mps, 0.0, 75.0 },
-            { h->gust_mps, 0.0, 115.0 }, { h->wind_from_deg, 0.0, 359.9999999 }, { h->cloud_oktas, 0.0, 8.0 }, { h->rain_mm, 0.0, 400.0 },
-            { h->snow_cm, 0.0, 60.0 },   { h->pressure_kpa, 45.0, 110.0 }, { h->rain_probability, 0.0, 1.0 },
+        const struct {
+            double value, low, high;
+        } figures[] = {
+            { h->temp_c, -70.0, 60.0 },       { h->dew_point_c, -100.0, 60.0 },  { h->rh, 0.0, 1.0 },
+            { h->wind_mps, 0.0, 75.0 },       { h->gust_mps, 0.0, 115.0 },       { h->wind_from_deg, 0.0, 359.9999999 },
+            { h->cloud_oktas, 0.0, 8.0 },     { h->rain_mm, 0.0, 400.0 },        { h->snow_cm, 0.0, 60.0 },
+            { h->pressure_kpa, 45.0, 110.0 }, { h->rain_probability, 0.0, 1.0 },
         };
         for (size_t k = 0; k < COUNT(figures); k++)
-            if (!isnan(figures[k].value) && !(figures[k].value >= figures[k].low && figures[k].value <= figures[k].high))
+            if (!isnan(figures[k].value) &&
+                !(figures[k].value >= figures[k].low && figures[k].value <= figures[k].high))
                 fail_msg("%s, hour %zu, figure %zu: %g", what, i, k, figures[k].value);
-        if (i > 0 && (h->utc_s < w->hour[i - 1].utc_s || (h->utc_s == w->hour[i - 1].utc_s && h->source <= w->hour[i - 1].source)))
+        if (i > 0 && (h->utc_s < w->hour[i - 1].utc_s ||
+                      (h->utc_s == w->hour[i - 1].utc_s && h->source <= w->hour[i - 1].source)))
             fail_msg("%s: hour %zu is out of order", what, i);
         assert_true(h->source >= 0 && (size_t)h->source < w->n_sources);
         assert_true(h->utc_s % HOUR_S == 0);
@@ -51,7 +56,8 @@ static void check_reading(const char *what, enum status st, const struct weather
     assert_true(w->n_rejected_listed <= w->n_rejected);
 }
 
-static enum status read_bytes(const char *what, const char *bytes, size_t n, const struct weather_options *opt, struct message *why)
+static enum status read_bytes(const char *what, const char *bytes, size_t n, const struct weather_options *opt,
+                              struct message *why)
 {
     struct arena mem;
     struct weather w;
@@ -360,8 +366,8 @@ static void filling_leaves_what_is_known(void **state)
             if (hour > 0 && dice_even(&d) < 0.4)
                 continue;
             used += (size_t)snprintf(rows + used, sizeof rows - used, "2031-01-05T%02d:00Z,%s%.1f,%.1f,%d,0\n", hour,
-                                     dice_even(&d) < 0.2 ? "NA,1\n2031-01-06T23:00Z," : "", dice_between(&d, -20, 5), dice_between(&d, 0, 12),
-                                     (int)dice_between(&d, 0, 360));
+                                     dice_even(&d) < 0.2 ? "NA,1\n2031-01-06T23:00Z," : "", dice_between(&d, -20, 5),
+                                     dice_between(&d, 0, 12), (int)dice_between(&d, 0, 360));
         }
         read_own(rows, &mem, &w);
         assert_int_equal(weather_fill(&w, &mem, &filled, &why), ST_OK);

