@@ -72,12 +72,12 @@ struct run {
     enum status st;
     glp_prob *p;
     double began_ms;
-    size_t *start;           /* n_rows + 1: entries of row i are start[i] .. start[i + 1] */
-    size_t *col;             /* their columns and values */
+    size_t *start; /* n_rows + 1: entries of row i are start[i] .. start[i + 1] */
+    size_t *col;   /* their columns and values */
     double *value;
-    struct lp_bounds *cols;  /* bounds of whole columns brought to whole numbers */
-    bool whole;              /* some column is */
-    bool split;              /* whole, and only whole numbers stand in the way: parts of columns would do */
+    struct lp_bounds *cols; /* bounds of whole columns brought to whole numbers */
+    bool whole;             /* some column is */
+    bool split;             /* whole, and only whole numbers stand in the way: parts of columns would do */
 };
 
 static double now_ms(void)
@@ -99,8 +99,9 @@ static bool fair(struct lp_bounds b)
 static enum status check_figures(const struct lp_model *m, struct message *why)
 {
     if (m->n_rows > MOST || m->n_cols > MOST || m->n_entries > 100u * MOST)
-        return refuse(ST_BAD_INPUT, why, "", "a model of %zu rows, %zu columns and %zu entries is too large; %d is the most",
-                      m->n_rows, m->n_cols, m->n_entries, (int)MOST);
+        return refuse(ST_BAD_INPUT, why, "",
+                      "a model of %zu rows, %zu columns and %zu entries is too large; %d is the most", m->n_rows,
+                      m->n_cols, m->n_entries, (int)MOST);
     if (!(m->gap >= 0.0 && m->gap < 1.0))
         return refuse(ST_BAD_INPUT, why, "gap", "gap is %g; give a share from 0 to below 1", m->gap);
     for (size_t i = 0; i < m->n_rows; i++)
@@ -234,15 +235,10 @@ static enum outcome relaxed(struct run *r)
         return OUT_OF_TIME;
     }
     switch (glp_get_status(r->p)) {
-    case GLP_OPT:
-        return SOLVED;
-    case GLP_NOFEAS:
-        return NOT_FEASIBLE;
-    case GLP_UNBND:
-        return NOT_BOUNDED;
-    default:
-        (void)runs(r, "simplex ended undecided", glp_get_status(r->p));
-        return OUT_OF_TIME;
+    case GLP_OPT: return SOLVED;
+    case GLP_NOFEAS: return NOT_FEASIBLE;
+    case GLP_UNBND: return NOT_BOUNDED;
+    default: (void)runs(r, "simplex ended undecided", glp_get_status(r->p)); return OUT_OF_TIME;
     }
 }
 
@@ -390,8 +386,9 @@ static void take_answer(struct run *r, bool whole, enum lp_found found)
         for (size_t j = 0; col_price && j < m->n_cols; j++)
             col_price[j] = glp_get_col_dual(r->p, (int)j + 1);
     }
-    *r->answer = (struct lp_answer){ .found = found, .cost = cost, .x = x, .row_value = rows, .row_price = row_price,
-                                     .col_price = col_price };
+    *r->answer = (struct lp_answer){
+        .found = found, .cost = cost, .x = x, .row_value = rows, .row_price = row_price, .col_price = col_price
+    };
 }
 
 /* The known x as the solver wants it (from 1), if it holds what it promises. */
@@ -437,16 +434,12 @@ static void solve(void *what)
     r->began_ms = now_ms();
     build(r, index, value);
     switch (r->whole ? in_whole_numbers(r, known) : relaxed(r)) {
-    case SOLVED:
-        take_answer(r, r->whole, LP_BEST);
-        break;
+    case SOLVED: take_answer(r, r->whole, LP_BEST); break;
     case NOT_FEASIBLE:
         r->answer->found = LP_INFEASIBLE;
         find_clash(r);
         break;
-    case NOT_BOUNDED:
-        r->answer->found = LP_UNBOUNDED;
-        break;
+    case NOT_BOUNDED: r->answer->found = LP_UNBOUNDED; break;
     case OUT_OF_TIME:
         if (r->st == ST_OK && r->whole && glp_mip_status(r->p) == GLP_FEAS)
             take_answer(r, true, LP_FEASIBLE);
@@ -494,8 +487,10 @@ enum status lp_solve(const struct lp_model *model, struct arena *mem, struct lp_
         bool *cols = ARENA_NEW(mem, bool, model->n_cols);
         if (cols)
             cols[empty] = true;
-        found = (struct lp_answer){ .found = LP_INFEASIBLE, .clash_rows = ARENA_NEW(mem, bool, model->n_rows),
-                                    .clash_cols = cols, .clash_least = true };
+        found = (struct lp_answer){ .found = LP_INFEASIBLE,
+                                    .clash_rows = ARENA_NEW(mem, bool, model->n_rows),
+                                    .clash_cols = cols,
+                                    .clash_least = true };
     }
     if (st == ST_OK)
         st = r.st;

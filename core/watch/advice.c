@@ -7,12 +7,12 @@
 /* ---- one sow under one choice ---- */
 
 struct tally {
-    struct watch_chance chance;  /* mean over members */
-    double least, most;          /* danger over members */
-    double near_limit;           /* chance of birth in hours near a limit of the grades */
-    double lies_danger;          /* that part of danger in which she does not use what is put out */
-    double *danger;              /* n_hours */
-    double *need;                /* n_hours */
+    struct watch_chance chance; /* mean over members */
+    double least, most;         /* danger over members */
+    double near_limit;          /* chance of birth in hours near a limit of the grades */
+    double lies_danger;         /* that part of danger in which she does not use what is put out */
+    double *danger;             /* n_hours */
+    double *need;               /* n_hours */
 };
 
 /* In heat there is no cold to speak of. */
@@ -53,7 +53,9 @@ static bool tally(const struct work *k, size_t sow, size_t option, struct tally 
     const size_t ready_h = option == WATCH_NONE ? 0 : work_ready_h(k, option);
     const double uses = option == WATCH_NONE ? 0.0 : work_p_use(k, sow, option);
 
-    *t = (struct tally){ .least = HUGE_VAL, .most = 0.0, .danger = ARENA_NEW(k->mem, double, n->n_hours),
+    *t = (struct tally){ .least = HUGE_VAL,
+                         .most = 0.0,
+                         .danger = ARENA_NEW(k->mem, double, n->n_hours),
                          .need = ARENA_NEW(k->mem, double, n->n_hours) };
     if (arena_full(k->mem))
         return false;
@@ -134,9 +136,16 @@ static bool advise_sow(const struct work *k, const struct chosen *c, size_t sow,
 
     if (!tally(k, sow, c->now[sow], &now) || !tally(k, sow, c->after[sow], &after))
         return false;
-    *a = (struct watch_advice){ .sow = sow, .option = c->after[sow], .now_option = c->now[sow], .now = now.chance,
-                                .after = after.chance, .least_danger = after.least, .most_danger = after.most,
-                                .danger_now = now.danger, .danger_after = after.danger, .gain_c = now.need };
+    *a = (struct watch_advice){ .sow = sow,
+                                .option = c->after[sow],
+                                .now_option = c->now[sow],
+                                .now = now.chance,
+                                .after = after.chance,
+                                .least_danger = after.least,
+                                .most_danger = after.most,
+                                .danger_now = now.danger,
+                                .danger_after = after.danger,
+                                .gain_c = now.need };
     for (size_t h = 0; h < n->n_hours; h++) {
         a->p_birth += n->sows[sow].birth[h];
         a->p_12h += h < 12 ? n->sows[sow].birth[h] : 0.0;
@@ -236,7 +245,8 @@ static int in_rank(const void *a, const void *b)
     return x->third < y->third ? -1 : x->third > y->third;
 }
 
-static bool advise_work(const struct work *k, const struct chosen *c, const struct watch_advice *advice, struct watch_plan *plan)
+static bool advise_work(const struct work *k, const struct chosen *c, const struct watch_advice *advice,
+                        struct watch_plan *plan)
 {
     const struct watch_night *n = k->in;
     struct watch_action *made = ARENA_NEW(k->mem, struct watch_action, n->n_options), *ordered;
@@ -282,7 +292,8 @@ static enum status no_room(struct message *why)
 enum status advise(const struct work *k, const struct chosen *c, struct watch_plan *plan, struct message *why)
 {
     const size_t n = k->in->n_sows;
-    struct watch_advice *by_index = ARENA_NEW(k->mem, struct watch_advice, n), *ordered = ARENA_NEW(k->mem, struct watch_advice, n);
+    struct watch_advice *by_index = ARENA_NEW(k->mem, struct watch_advice, n),
+                        *ordered = ARENA_NEW(k->mem, struct watch_advice, n);
     struct ranked *rank = ARENA_NEW(k->mem, struct ranked, n);
 
     if (arena_full(k->mem))
@@ -334,7 +345,9 @@ enum status advise_heat(const struct work *k, const struct chosen *c, struct wat
     for (size_t i = 0; i < plan->n_advice; i++) {
         const size_t sow = plan->advice[i].sow;
         const size_t option = c->after[sow] == WATCH_NONE ? k->in->sows[sow].lies : c->after[sow];
-        struct watch_heat x = { .sow = sow, .option = option, .vents = k->in->sites[k->in->options[option].site].opens };
+        struct watch_heat x = { .sow = sow,
+                                .option = option,
+                                .vents = k->in->sites[k->in->options[option].site].opens };
         for (size_t h = 0; h < k->in->n_hours; h++) {
             const unsigned grade = middle_heat(k, option, h);
             if (grade < 2)

@@ -4,11 +4,8 @@
  * is scarce (flaps, bales, panels, straw, hands before each deadline) is not overspent, at the least cost. Exact.
  * Private to core/watch.
  *
- * Method   Without the scarce things this is an assignment problem, solved by shortest augmenting paths (Kuhn 1955,
- *          Munkres 1957; this form as in Burkard, Dell'Amico and Martello, Assignment Problems, 2009, from memory).
- *          If that answer overspends nothing it is the best. Otherwise columns that cannot be in a better plan are struck
- *          out (beaten by another of the same sow and site; or by more than the gap between bound and plan in hand) and
- *          the rest is a small integer program.
+ * Without the scarce things this is an assignment problem (assign.h). If its answer overspends nothing it is the best.
+ * Otherwise scarce.h goes on from it.
  */
 #ifndef CORE_WATCH_CHOOSE_H
 #define CORE_WATCH_CHOOSE_H
@@ -21,37 +18,37 @@
 enum choose_thing { CHOOSE_FLAPS, CHOOSE_BALES, CHOOSE_PANELS, CHOOSE_STRAW, CHOOSE_THINGS };
 
 struct choose_col {
-    size_t sow, site, takes;        /* sow by place in this problem; takes: another site, or SIZE_MAX */
+    size_t sow, site, takes; /* sow by place in this problem; takes: another site, or SIZE_MAX */
     double uses[CHOOSE_THINGS];
-    double work;                    /* hand-minutes */
+    double work; /* hand-minutes */
     double earliest_h;
 };
 
 struct choose_limits {
-    double most[CHOOSE_THINGS];     /* HUGE_VAL = no limit */
+    double most[CHOOSE_THINGS]; /* HUGE_VAL = no limit */
     size_t n_hours;
-    const double *hands;            /* n_hours + 1: hand-minutes from now to the start of each hour; NULL = no limit */
+    const double *hands; /* n_hours + 1: hand-minutes from now to the start of each hour; NULL = no limit */
 };
 
-struct choose_problem {             /* what is the same in every forecast */
+struct choose_problem { /* what is the same in every forecast */
     size_t n_sows, n_sites, n_cols;
-    const struct choose_col *cols;  /* by sow, then in the order in which ties are settled */
-    const unsigned *room;           /* n_sites */
-    unsigned solver_ms;
+    const struct choose_col *cols; /* by sow, then in the order in which ties are settled */
+    const unsigned *room;          /* n_sites */
+    unsigned solver_ms;            /* 0 = the solver is not asked */
 };
 
-struct choose_case {                /* what is not */
-    const double *cost;             /* n_cols; HUGE_VAL = cannot be had */
-    const double *stay;             /* n_sows: cost of nothing put out for her */
-    const double *due_h;            /* n_cols: the work is done by then */
+struct choose_case {     /* what is not */
+    const double *cost;  /* n_cols; HUGE_VAL = cannot be had */
+    const double *stay;  /* n_sows: cost of nothing put out for her */
+    const double *due_h; /* n_cols: the work is done by then */
     const struct choose_limits *limits;
 };
 
 struct choose_pick {
-    size_t *col;                    /* n_sows, the caller's: column or SIZE_MAX = stays */
+    size_t *col; /* n_sows, the caller's: column or SIZE_MAX = stays */
     double cost;
     bool proved;
-    bool slack;                     /* nothing scarce stood in the way */
+    bool slack; /* nothing scarce stood in the way */
 };
 
 /* known     a pick to begin from, or NULL; one that does not fit this case is passed over */

@@ -9,8 +9,14 @@
 /* Shares of typical and runt: judgement, as in the weights of the shortfall itself. least_c: the shortfall at the
  * limits between the grades (34 - 33 and 34 - 31.5 °C), since a slow recovery can be danger with little shortfall. */
 const struct watch_weights watch_usual_weights = {
-    .typical = 0.85, .runt = 0.15, .least_c = { 0.0, 0.0, 1.0, 2.5 }, .heat_c = 1.0, .minute_c = 0.001,
-    .straw_kg_c = 0.0001, .still_worth = 0.9, .solver_ms = 200,
+    .typical = 0.85,
+    .runt = 0.15,
+    .least_c = { 0.0, 0.0, 1.0, 2.5 },
+    .heat_c = 1.0,
+    .minute_c = 0.001,
+    .straw_kg_c = 0.0001,
+    .still_worth = 0.9,
+    .solver_ms = 40,
 };
 
 double watch_need_c(const struct watch_weights *w, const struct watch_cell *cell)

@@ -8,16 +8,17 @@
  * A sow who is not near has no place in the plan by rule, not for want of knowing: what a place for her would gain
  * without any look is taken off.
  *
- * Looked at first with nothing scarce, which is quick and can only make a look seem worth more; only the looks that seem
- * worth most are then reckoned exactly.
+ * Looked at first with nothing scarce, which is quick and can only make a look seem worth more; only the looks that
+ * seem worth most are then reckoned exactly.
  */
 #include <math.h>
 #include <stdlib.h>
 
+#include "core/watch/assign.h"
 #include "core/watch/work.h"
 
-struct seen {                  /* one answer to one look */
-    double worth_c;            /* not weighted with its chance */
+struct seen {       /* one answer to one look */
+    double worth_c; /* not weighted with its chance */
     size_t option;
 };
 
@@ -26,19 +27,20 @@ struct desk_top {
     double *cost, *stay, *due; /* as things are */
     size_t *planned;           /* n_near: columns of the plan */
     double *cost2, *stay2, *due2;
-    size_t *pick;
+    double *physical_h; /* n_cols: deadline from the weather; HUGE_VAL = none */
+    struct assignment a;
+    size_t *pick, *col;
     const struct watch_plan *plan;
-    bool *is_near;             /* n_sows: as the night has it */
-    double **waited;           /* n_hours + 1 */
+    bool *is_near;   /* n_sows: as the night has it */
+    double **waited; /* n_hours + 1 */
 };
 
+/* Hard deadlines do not wait for a look. */
 static bool can_wait(const struct desk_top *d, size_t col, double at_h)
 {
     const struct watch_option *o = &d->k.in->options[d->k.col_option[col]];
-    enum watch_why reason;
-    const double due = work_physical_due(o, &d->k.in->moments[0], &reason);
 
-    return o->minutes <= 0.0 || isnan(due) || fmax(at_h, o->earliest_h) + o->minutes / 60.0 <= due + 1e-9;
+    return o->minutes <= 0.0 || fmax(at_h, o->earliest_h) + o->minutes / 60.0 <= d->physical_h[col] + 1e-9;
 }
 
 static size_t waits_until(const struct desk_top *d, size_t col, double at_h)
@@ -68,8 +70,9 @@ static const double *waited_costs(struct desk_top *d, double at_h)
     if (!d->waited[hour]) {
         double *cost = ARENA_NEW(d->k.mem, double, d->k.problem.n_cols);
         for (size_t c = 0; cost && c < d->k.problem.n_cols; c++)
-            cost[c] = d->cost[c] < HUGE_VAL ? cost_from(d, c, d->k.in->sows[d->k.near[d->k.cols[c].sow]].birth,
-                                                        waits_until(d, c, at_h)) : HUGE_VAL;
+            cost[c] = d->cost[c] < HUGE_VAL
+                          ? cost_from(d, c, d->k.in->sows[d->k.near[d->k.cols[c].sow]].birth, waits_until(d, c, at_h))
+                          : HUGE_VAL;
         d->waited[hour] = cost;
     }
     return d->waited[hour];
@@ -92,39 +95,45 @@ static bool after_answer(struct desk_top *d, size_t s, const double *birth, doub
         const bool kept = d->planned[of] == c, out = of != s && !d->is_near[k->near[of]];
         d->cost2[c] = out || !(d->cost[c] < HUGE_VAL) || !(kept || can_wait(d, c, at_h)) ? HUGE_VAL
                       : of == s ? cost_from(d, c, birth, kept ? work_ready_h(k, option) : waits_until(d, c, at_h))
-                      : kept ? d->cost[c] : waited[c];
+                      : kept ? d->cost[c]
+                                : waited[c];
         d->due2[c] = d->due[c];
         if (!kept) {
             const double own = of == s ? work_own_due(k, birth, sow, option) : k->due_own_h[c];
-            enum watch_why reason;
-            const double due = work_physical_due(&k->in->options[option], &k->in->moments[0], &reason);
-            d->due2[c] = fmin(fmax(own, at_h + k->in->options[option].minutes / 60.0), isnan(due) ? HUGE_VAL : due);
+            d->due2[c] = fmin(fmax(own, at_h + k->in->options[option].minutes / 60.0), d->physical_h[c]);
         }
     }
     return true;
 }
 
-static enum status weigh(struct desk_top *d, size_t s, const double *birth, double at_h, bool exactly, struct seen *seen,
-                         bool *exact, struct message *why)
+static enum status weigh(struct desk_top *d, size_t s, const double *birth, double at_h, bool exactly,
+                         struct seen *seen, bool *exact, struct message *why)
 {
     const struct work *k = &d->k;
     const struct choose_case c = { d->cost2, d->stay2, d->due2, &k->limits };
     struct choose_pick best = { .col = d->pick };
     double as_planned = 0.0;
-    enum status st;
+    enum status st = ST_OK;
+    size_t n = 0;
 
     if (!after_answer(d, s, birth, at_h))
         return refuse(ST_NO_MEMORY, why, "", "too many looks to weigh at once");
     for (size_t i = 0; i < k->n_near; i++)
         as_planned += d->planned[i] == SIZE_MAX ? d->stay2[i] : d->cost2[d->planned[i]];
     *exact = true;
-    if (exactly)
+    if (exactly) {
         st = choose_best(&k->problem, &c, d->planned, &best, why);
-    else
-        st = choose_bound(&k->problem, &c, &best, exact, why);
+    } else {
+        for (size_t i = 0; i < k->problem.n_cols; i++)
+            if (d->cost2[i] < d->stay2[k->cols[i].sow])
+                d->col[n++] = i;
+        best.cost = assign_best(&d->a, n, d->col, d->cost2, d->stay2, d->pick);
+        *exact = choose_fits(&k->problem, &c, k->n_near, d->pick);
+    }
     if (st != ST_OK)
         return st;
-    *seen = (struct seen){ fmax(0.0, as_planned - best.cost), best.col[s] == SIZE_MAX ? WATCH_NONE : k->col_option[best.col[s]] };
+    *seen = (struct seen){ fmax(0.0, as_planned - best.cost),
+                           best.col[s] == SIZE_MAX ? WATCH_NONE : k->col_option[best.col[s]] };
     return ST_OK;
 }
 
@@ -149,20 +158,26 @@ static enum status worth_of(struct desk_top *d, const struct watch_look *looks, 
         return st;
     *exact = a && b && c;
     const double worth = l->p_present * yes.worth_c + (1.0 - l->p_present) * no.worth_c;
-    *w = (struct watch_look_worth){ .look = i, .option_present = yes.option, .option_absent = no.option,
+    *w = (struct watch_look_worth){
+        .look = i,
+        .option_present = yes.option,
+        .option_absent = no.option,
         .worth_c = fmax(0.0, worth - (*exact ? anyway.worth_c : 0.0)), /* a bound must not be too small */
-        .p_changes = (yes.option != now ? l->p_present : 0.0) + (no.option != now ? 1.0 - l->p_present : 0.0) };
+        .p_changes = (yes.option != now ? l->p_present : 0.0) + (no.option != now ? 1.0 - l->p_present : 0.0)
+    };
     return ST_OK;
 }
 
-static enum status check_looks(const struct watch_night *n, size_t n_looks, const struct watch_look *looks, struct message *why)
+static enum status check_looks(const struct watch_night *n, size_t n_looks, const struct watch_look *looks,
+                               struct message *why)
 {
     for (size_t i = 0; i < n_looks; i++) {
         const struct watch_look *l = &looks[i];
         if (l->sow >= n->n_sows)
             return refuse(ST_BAD_INPUT, why, "sow", "look %zu is at a sow that is not there", i);
         if (!(l->p_present >= 0.0 && l->p_present <= 1.0))
-            return refuse(ST_BAD_INPUT, why, "p_present", "look %zu: the chance to see it is %g; give 0 to 1", i, l->p_present);
+            return refuse(ST_BAD_INPUT, why, "p_present", "look %zu: the chance to see it is %g; give 0 to 1", i,
+                          l->p_present);
         if (!(l->at_h >= 0.0 && l->at_h <= (double)n->n_hours))
             return refuse(ST_BAD_INPUT, why, "at", "look %zu is at hour %g; give 0 to %zu", i, l->at_h, n->n_hours);
         for (size_t h = 0; h < n->n_hours; h++)
@@ -208,9 +223,16 @@ static enum status open_desk(const struct watch_night *n, const struct watch_wei
     d->waited = ARENA_NEW(mem, double *, n->n_hours + 1);
     d->planned = ARENA_NEW(mem, size_t, near);
     d->pick = ARENA_NEW(mem, size_t, near);
-    if (arena_full(mem))
+    d->col = ARENA_NEW(mem, size_t, n_cols);
+    d->physical_h = ARENA_NEW(mem, double, n_cols);
+    if (!assign_open(&d->k.problem, mem, &d->a) || arena_full(mem))
         return refuse(ST_NO_MEMORY, why, "", "too many looks to weigh at once");
     work_case(&d->k, n->n_members, d->cost, d->stay, d->due);
+    for (size_t c = 0; c < n_cols; c++) {
+        enum watch_why reason;
+        const double due = work_physical_due(&n->options[d->k.col_option[c]], &n->moments[0], &reason);
+        d->physical_h[c] = isnan(due) ? HUGE_VAL : due;
+    }
     for (size_t s = 0; s < near; s++)
         d->planned[s] = SIZE_MAX;
     for (size_t c = 0; c < n_cols; c++)
@@ -246,7 +268,8 @@ enum status watch_looks(const struct watch_night *night, const struct watch_weig
     if (st != ST_OK)
         return st;
     qsort(all, n_looks, sizeof *all, worth_most_first);
-    while (done < n_looks && done < most && all[done].worth_c > 1e-9) { /* the first is as good as it seems, or is put right */
+    while (done < n_looks && done < most &&
+           all[done].worth_c > 1e-9) { /* the first is as good as it seems, or is put right */
         struct watch_look_worth *w = &all[done];
         if (exact[w->look]) {
             done++;

@@ -8,8 +8,8 @@
 #include "core/watch/advice.h"
 
 struct cases {
-    struct choose_case *of;    /* n_members + 1; the last is the mean */
-    size_t **pick;             /* n_members + 1 of n_near columns */
+    struct choose_case *of; /* n_members + 1; the last is the mean */
+    size_t **pick;          /* n_members + 1 of n_near columns */
     struct choose_pick mean;
 };
 
@@ -25,7 +25,8 @@ static enum status lay_cases(const struct work *k, struct cases *c, struct messa
     c->of = ARENA_NEW(k->mem, struct choose_case, n);
     c->pick = ARENA_NEW(k->mem, size_t *, n);
     for (size_t m = 0; c->of && c->pick && m < n; m++) {
-        double *cost = ARENA_NEW(k->mem, double, k->problem.n_cols), *due = ARENA_NEW(k->mem, double, k->problem.n_cols);
+        double *cost = ARENA_NEW(k->mem, double, k->problem.n_cols),
+               *due = ARENA_NEW(k->mem, double, k->problem.n_cols);
         double *stay = ARENA_NEW(k->mem, double, k->n_near);
         c->pick[m] = ARENA_NEW(k->mem, size_t, k->n_near);
         if (arena_full(k->mem))
@@ -45,7 +46,8 @@ static bool free_of_work(const struct work *k, size_t col)
            o->flaps + o->bales + o->panels == 0;
 }
 
-static enum status with_nothing_done(const struct work *k, const struct choose_case *mean, size_t *pick, struct message *why)
+static enum status with_nothing_done(const struct work *k, const struct choose_case *mean, size_t *pick,
+                                     struct message *why)
 {
     double *cost = ARENA_NEW(k->mem, double, k->problem.n_cols);
     struct choose_case c = *mean;
@@ -78,7 +80,8 @@ static enum status try_more(const struct work *k, const struct choose_problem *p
 static enum status find_tight(const struct work *k, const struct choose_case *c, const struct choose_pick *mean,
                               unsigned *tight, struct message *why)
 {
-    static const unsigned bit[CHOOSE_THINGS] = { WATCH_TIGHT_FLAPS, WATCH_TIGHT_BALES, WATCH_TIGHT_PANELS, WATCH_TIGHT_STRAW };
+    static const unsigned bit[CHOOSE_THINGS] = { WATCH_TIGHT_FLAPS, WATCH_TIGHT_BALES, WATCH_TIGHT_PANELS,
+                                                 WATCH_TIGHT_STRAW };
     struct choose_limits limits = k->limits;
     struct choose_case loose = *c;
     struct choose_problem roomy = k->problem;
@@ -155,8 +158,10 @@ static enum status choose_all(const struct work *k, struct cases *c, struct chos
     chosen->spare_by_member = ARENA_NEW(k->mem, struct spare, n);
     if (arena_full(k->mem))
         return no_room(why);
+    struct choose_problem first = k->problem;
+    first.solver_ms = k->w->solver_ms; /* the plan itself is worth the solver's time; the comparisons go without */
     c->mean.col = c->pick[n];
-    enum status st = choose_best(&k->problem, &c->of[n], NULL, &c->mean, why);
+    enum status st = choose_best(&first, &c->of[n], NULL, &c->mean, why);
     if (st == ST_OK)
         st = with_nothing_done(k, &c->of[n], now, why);
     if (st == ST_OK)

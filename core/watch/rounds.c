@@ -15,13 +15,14 @@
  * and warmed in the first quarter of an hour it is as good as any. A farrowing lasts some three hours. */
 static const double unhurt_min = 10.0, fall_min = 40.0, farrowing_min = 180.0;
 
-/* Mean over piglets born evenly through the farrowing, of 1 for those not born yet and for the first minutes, then of the fall. */
+/* Mean over piglets born evenly through the farrowing, of 1 for those not born yet and for the first minutes, then of
+ * the fall. */
 double watch_saved(double minutes)
 {
     if (!(minutes >= 0.0))
         return NAN;
-    const double born = fmin(minutes, farrowing_min);          /* minutes of farrowing behind us */
-    const double youngest = minutes - born, oldest = minutes;  /* ages of those born, evenly between */
+    const double born = fmin(minutes, farrowing_min);         /* minutes of farrowing behind us */
+    const double youngest = minutes - born, oldest = minutes; /* ages of those born, evenly between */
     const double whole = fmin(fmax(unhurt_min - youngest, 0.0), born);
     const double from = fmax(youngest - unhurt_min, 0.0), to = fmax(oldest - unhurt_min, 0.0);
     const double falling = fall_min * (exp(-from / fall_min) - exp(-to / fall_min));
@@ -30,9 +31,9 @@ double watch_saved(double minutes)
 
 struct walk {
     const struct watch_rounds_ask *ask;
-    size_t n_slots, first, last;  /* visits at the start of slots first .. last */
-    double *risk;                 /* n_slots: all sows together */
-    double *missed;               /* (n_slots + 1) x (n_slots + 1): births from slot a on, met at slot b */
+    size_t n_slots, first, last; /* visits at the start of slots first .. last */
+    double *risk;                /* n_slots: all sows together */
+    double *missed;              /* (n_slots + 1) x (n_slots + 1): births from slot a on, met at slot b */
 };
 
 static double slot_h(const struct walk *w, size_t slot)
@@ -58,17 +59,19 @@ static enum status check(const struct watch_rounds_ask *a, struct message *why)
     if (a->most < 1 || a->most > 24)
         return refuse(ST_BAD_INPUT, why, "visits", "%u visits; give 1 to 24", a->most);
     if (a->n_hours < 1 || a->n_hours > 240 || a->n_sows > 500)
-        return refuse(ST_BAD_INPUT, why, "hours", "%zu hours, %zu sows; give 1 to 240 hours, at most 500 sows", a->n_hours, a->n_sows);
+        return refuse(ST_BAD_INPUT, why, "hours", "%zu hours, %zu sows; give 1 to 240 hours, at most 500 sows",
+                      a->n_hours, a->n_sows);
     if (!(a->from_h >= 0.0 && a->from_h <= a->until_h && a->until_h <= (double)a->n_hours))
         return refuse(ST_BAD_INPUT, why, "until", "rounds from hour %g to hour %g; they lie within 0 to %zu", a->from_h,
                       a->until_h, a->n_hours);
     if (!(a->enough >= 0.0 && a->enough <= 1.0 && a->enough_chance >= 0.0 && a->enough_chance <= 1.0))
-        return refuse(ST_BAD_INPUT, why, "enough", "enough is %g of the danger or a chance of %g; give 0 to 1", a->enough,
-                      a->enough_chance);
+        return refuse(ST_BAD_INPUT, why, "enough", "enough is %g of the danger or a chance of %g; give 0 to 1",
+                      a->enough, a->enough_chance);
     for (size_t s = 0; s < a->n_sows; s++)
         for (size_t h = 0; h < a->n_hours; h++)
             if (!(a->risk[s][h] >= 0.0 && a->risk[s][h] <= 1.0))
-                return refuse(ST_BAD_INPUT, why, "risk", "sow %zu, hour %zu: %g; give a chance from 0 to 1", s, h, a->risk[s][h]);
+                return refuse(ST_BAD_INPUT, why, "risk", "sow %zu, hour %zu: %g; give a chance from 0 to 1", s, h,
+                              a->risk[s][h]);
     return ST_OK;
 }
 
@@ -89,16 +92,17 @@ static bool lay_walk(struct walk *w, struct arena *mem)
             w->risk[t] += sow_risk(w, s, t);
     for (size_t b = 1; b <= w->last; b++) /* missed[a][b] = missed[a + 1][b] + what is lost of slot a's births */
         for (size_t t = b; t-- > 0;)
-            w->missed[t * (w->last + 2) + b] = w->missed[(t + 1) * (w->last + 2) + b] + w->risk[t] * (1.0 - saved_at(w, t, b));
+            w->missed[t * (w->last + 2) + b] =
+                w->missed[(t + 1) * (w->last + 2) + b] + w->risk[t] * (1.0 - saved_at(w, t, b));
     for (size_t t = w->last; t-- > 0;) /* no visit after: all is missed; kept in the column past the last */
         w->missed[t * (w->last + 2) + w->last + 1] = w->missed[(t + 1) * (w->last + 2) + w->last + 1] + w->risk[t];
     return true;
 }
 
 struct tours {
-    double *best;      /* (most + 1) x n: least missed up to slot b with k visits, the last at b */
-    size_t *before;    /* where the one before was */
-    double *uncovered; /* most + 1, with k visits or fewer */
+    double *best;        /* (most + 1) x n: least missed up to slot b with k visits, the last at b */
+    size_t *before;      /* where the one before was */
+    double *uncovered;   /* most + 1, with k visits or fewer */
     size_t *uses, *last; /* most + 1: how many of them it takes, and the last of those */
 };
 
@@ -199,7 +203,8 @@ static bool fill(const struct walk *w, const struct tours *t, size_t most, struc
     return true;
 }
 
-enum status watch_rounds(const struct watch_rounds_ask *ask, struct arena *mem, struct watch_rounds *rounds, struct message *why)
+enum status watch_rounds(const struct watch_rounds_ask *ask, struct arena *mem, struct watch_rounds *rounds,
+                         struct message *why)
 {
     struct walk w = { .ask = ask };
     struct watch_rounds r = { 0 };

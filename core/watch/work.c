@@ -32,13 +32,15 @@ static enum status check_sow(const struct watch_night *n, const struct watch_sow
 
     for (size_t h = 0; h < n->n_hours; h++) {
         if (!within(s->birth[h], 0.0, 1.0))
-            return refuse(ST_BAD_INPUT, why, "birth", "%s: the chance in hour %zu is %g; give 0 to 1", s->key, h, s->birth[h]);
+            return refuse(ST_BAD_INPUT, why, "birth", "%s: the chance in hour %zu is %g; give 0 to 1", s->key, h,
+                          s->birth[h]);
         sum += s->birth[h];
     }
     if (!(sum <= 1.0 + 1e-6))
         return refuse(ST_BAD_INPUT, why, "birth", "%s: her chances add up to %g; at most 1", s->key, sum);
     if (!within(s->p_use, 0.0, 1.0))
-        return refuse(ST_BAD_INPUT, why, "p_use", "%s: the chance that she uses a shelter is %g; give 0 to 1", s->key, s->p_use);
+        return refuse(ST_BAD_INPUT, why, "p_use", "%s: the chance that she uses a shelter is %g; give 0 to 1", s->key,
+                      s->p_use);
     if (s->lies >= n->n_options)
         return refuse(ST_BAD_INPUT, why, "lies", "%s: say where she lies", s->key);
     if (s->nests_at != WATCH_NONE && s->nests_at >= n->n_sites)
@@ -51,8 +53,9 @@ static enum status check_option(const struct watch_night *n, const struct watch_
     if (o->site >= n->n_sites || (o->takes != WATCH_NONE && (o->takes >= n->n_sites || o->takes == o->site)))
         return refuse(ST_BAD_INPUT, why, "site", "%s: its site is not there", o->key);
     if (!within(o->minutes, 0.0, 10000.0) || !within(o->straw_kg, 0.0, 10000.0) || !within(o->earliest_h, 0.0, 240.0))
-        return refuse(ST_BAD_INPUT, why, "minutes", "%s: %g minutes, %g kg of straw, not before %g h; none may be below 0",
-                      o->key, o->minutes, o->straw_kg, o->earliest_h);
+        return refuse(ST_BAD_INPUT, why, "minutes",
+                      "%s: %g minutes, %g kg of straw, not before %g h; none may be below 0", o->key, o->minutes,
+                      o->straw_kg, o->earliest_h);
     if (o->brings && (o->takes == WATCH_NONE || !(o->change & WATCH_MOVE)))
         return refuse(ST_BAD_INPUT, why, "takes", "%s: say which hut is brought", o->key);
     if (o->people > 100 || o->change >= 64 || o->needs >= 16 || (o->minutes > 0.0 && o->people == 0))
@@ -61,8 +64,10 @@ static enum status check_option(const struct watch_night *n, const struct watch_
         const struct watch_cell *c = &o->cells[i];
         if (c->grade > 3 || c->runt_grade > 3 || c->heat_grade > 4 || !within((double)c->shortfall_c, 0.0, 50.0) ||
             !within((double)c->runt_shortfall_c, 0.0, 50.0))
-            return refuse(ST_BAD_INPUT, why, "cells", "%s: forecast %zu, hour %zu is out of range; grades go from 0 to 3, "
-                          "a shortfall is not below 0", o->key, i / n->n_hours, i % n->n_hours);
+            return refuse(ST_BAD_INPUT, why, "cells",
+                          "%s: forecast %zu, hour %zu is out of range; grades go from 0 to 3, "
+                          "a shortfall is not below 0",
+                          o->key, i / n->n_hours, i % n->n_hours);
     }
     return ST_OK;
 }
@@ -259,16 +264,21 @@ static bool lay_columns(struct work *k)
             if (!may_serve(k, k->near[s], option))
                 continue;
             const double work = o->minutes * o->people;
-            k->cols[c] = (struct choose_col){ .sow = s, .site = o->site, .takes = o->takes, .work = work,
-                .uses = { o->flaps, o->bales, o->panels, o->straw_kg }, .earliest_h = o->earliest_h };
+            k->cols[c] = (struct choose_col){ .sow = s,
+                                              .site = o->site,
+                                              .takes = o->takes,
+                                              .work = work,
+                                              .uses = { o->flaps, o->bales, o->panels, o->straw_kg },
+                                              .earliest_h = o->earliest_h };
             k->col_option[c] = option;
-            k->pains[c] = k->w->minute_c * work + k->w->straw_kg_c * o->straw_kg + tie_change * o->change +
-                          tie_order * (double)i;
+            k->pains[c] =
+                k->w->minute_c * work + k->w->straw_kg_c * o->straw_kg + tie_change * o->change + tie_order * (double)i;
             k->due_own_h[c] = work_own_due(k, n->sows[k->near[s]].birth, k->near[s], option);
             c++;
         }
-    k->problem = (struct choose_problem){ .n_sows = k->n_near, .n_sites = n->n_sites, .n_cols = c, .cols = k->cols,
-                                          .room = k->room, .solver_ms = k->w->solver_ms };
+    k->problem = (struct choose_problem){
+        .n_sows = k->n_near, .n_sites = n->n_sites, .n_cols = c, .cols = k->cols, .room = k->room, .solver_ms = 0
+    };
     return true;
 }
 
@@ -285,8 +295,10 @@ enum status work_lay_out(const struct watch_night *n, const struct watch_weights
         for (size_t h = 0; k->hands && h < n->n_hours; h++)
             k->hands[h + 1] = k->hands[h] + n->limits.hand_minutes[h];
     }
-    k->limits = (struct choose_limits){ .most = { n->limits.flaps, n->limits.bales, n->limits.panels, n->limits.straw_kg },
-                                        .n_hours = n->n_hours, .hands = k->hands };
+    k->limits =
+        (struct choose_limits){ .most = { n->limits.flaps, n->limits.bales, n->limits.panels, n->limits.straw_kg },
+                                .n_hours = n->n_hours,
+                                .hands = k->hands };
     if (arena_full(mem) || !lay_needs(k) || !lay_columns(k))
         return refuse(ST_NO_MEMORY, why, "", "too many sows, sites and options to hold at once");
     return ST_OK;
@@ -324,7 +336,12 @@ double work_expected(const struct work *k, const double *birth, const double *li
 double work_physical_due(const struct watch_option *o, const struct watch_moments *m, enum watch_why *reason)
 {
     double due = NAN;
-    const struct { unsigned need; double at_h; bool soft; enum watch_why why; } each[] = {
+    const struct {
+        unsigned need;
+        double at_h;
+        bool soft;
+        enum watch_why why;
+    } each[] = {
         { WATCH_BEFORE_RAIN, m->rain_h, true, WATCH_RAIN },
         { WATCH_BEFORE_FREEZE, m->freeze_h, false, WATCH_FREEZE },
         { WATCH_BEFORE_THAW, m->thaw_h, false, WATCH_THAW },
@@ -378,7 +395,8 @@ void work_case(const struct work *k, size_t member, double *cost, double *stay, 
         }
         const double due = work_physical_due(o, moments, &reason);
         due_h[c] = isnan(due) ? k->due_own_h[c] : fmin(due, k->due_own_h[c]);
-        cost[c] = k->pains[c] + work_expected(k, n->sows[sow].birth, layer + n->sows[sow].lies * step,
-                                              layer + option * step, work_p_use(k, sow, option), work_ready_h(k, option));
+        cost[c] =
+            k->pains[c] + work_expected(k, n->sows[sow].birth, layer + n->sows[sow].lies * step, layer + option * step,
+                                        work_p_use(k, sow, option), work_ready_h(k, option));
     }
 }

@@ -13,20 +13,20 @@ struct work {
     const struct watch_weights *w;
     struct arena *mem;
     size_t n_near;
-    size_t *sow;               /* n_sows: indices of all sows by key */
-    size_t *near;              /* n_near: indices of the near ones by key */
-    size_t *option;            /* n_options: indices by site key, least change, key */
-    size_t *site_rank;         /* n_sites: place by key */
-    double *need;              /* n_options x n_members x n_hours, °C */
-    double *need_mean;         /* n_options x n_hours */
-    double *hands;             /* n_hours + 1, or NULL */
-    unsigned *room;            /* n_sites */
+    size_t *sow;       /* n_sows: indices of all sows by key */
+    size_t *near;      /* n_near: indices of the near ones by key */
+    size_t *option;    /* n_options: indices by site key, least change, key */
+    size_t *site_rank; /* n_sites: place by key */
+    double *need;      /* n_options x n_members x n_hours, °C */
+    double *need_mean; /* n_options x n_hours */
+    double *hands;     /* n_hours + 1, or NULL */
+    unsigned *room;    /* n_sites */
     struct choose_limits limits;
     struct choose_problem problem;
     struct choose_col *cols;
-    size_t *col_option;        /* option behind each column */
-    double *pains;             /* work, straw and ties of each column, °C */
-    double *due_own_h;         /* n_cols: half of the gain is past by then; never sooner than the work takes */
+    size_t *col_option; /* option behind each column */
+    double *pains;      /* work, straw and ties of each column, °C */
+    double *due_own_h;  /* n_cols: half of the gain is past by then; never sooner than the work takes */
 };
 
 /* Check every figure, then lay out. */

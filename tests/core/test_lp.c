@@ -28,7 +28,7 @@ struct small {
 enum verdict { BEST, NONE, ENDLESS };
 
 struct table {
-    size_t m, n;                /* rows; columns before the right-hand side */
+    size_t m, n; /* rows; columns before the right-hand side */
     double t[TALL][WIDE];
     size_t basis[TALL];
 };
@@ -175,14 +175,10 @@ static struct lp_bounds some_bounds(struct dice *d, int low, int high)
 {
     const double a = whole_between(d, low, high), b = whole_between(d, low, high);
     switch (prop_bits(d) % 5) {
-    case 0:
-        return (struct lp_bounds){ a, HUGE_VAL };
-    case 1:
-        return (struct lp_bounds){ -HUGE_VAL, b };
-    case 2:
-        return (struct lp_bounds){ a, a };
-    default:
-        return (struct lp_bounds){ fmin(a, b), fmax(a, b) };
+    case 0: return (struct lp_bounds){ a, HUGE_VAL };
+    case 1: return (struct lp_bounds){ -HUGE_VAL, b };
+    case 2: return (struct lp_bounds){ a, a };
+    default: return (struct lp_bounds){ fmin(a, b), fmax(a, b) };
     }
 }
 
@@ -215,8 +211,15 @@ static enum status put(const struct small *p, bool whole, const double *known, s
         for (size_t j = 0; j < p->n; j++)
             if (p->a[i][j] != 0.0)
                 e[k++] = (struct lp_entry){ i, j, p->a[i][j] };
-    const struct lp_model model = { .n_rows = p->m, .n_cols = p->n, .n_entries = k, .rows = p->rows, .cols = p->cols,
-                                    .cost = p->cost, .whole = whole ? p->whole : NULL, .entries = e, .known = known };
+    const struct lp_model model = { .n_rows = p->m,
+                                    .n_cols = p->n,
+                                    .n_entries = k,
+                                    .rows = p->rows,
+                                    .cols = p->cols,
+                                    .cost = p->cost,
+                                    .whole = whole ? p->whole : NULL,
+                                    .entries = e,
+                                    .known = known };
     return lp_solve(&model, mem, answer, why);
 }
 
@@ -363,10 +366,11 @@ static void degenerate_models_end(void **state)
     const struct lp_bounds up[3] = { { -HUGE_VAL, 0.0 }, { -HUGE_VAL, 0.0 }, { -HUGE_VAL, 1.0 } };
     const struct lp_bounds from0[4] = { { 0, HUGE_VAL }, { 0, HUGE_VAL }, { 0, HUGE_VAL }, { 0, HUGE_VAL } };
     const double cost[4] = { -0.75, 150.0, -0.02, 6.0 };
-    const struct lp_entry e[] = { { 0, 0, 0.25 }, { 0, 1, -60.0 }, { 0, 2, -0.04 }, { 0, 3, 9.0 }, { 1, 0, 0.5 },
-                                  { 1, 1, -90.0 }, { 1, 2, -0.02 }, { 1, 3, 3.0 }, { 2, 2, 1.0 } };
-    const struct lp_model model = { .n_rows = 3, .n_cols = 4, .n_entries = COUNT(e), .rows = up, .cols = from0,
-                                    .cost = cost, .entries = e };
+    const struct lp_entry e[] = { { 0, 0, 0.25 },  { 0, 1, -60.0 }, { 0, 2, -0.04 }, { 0, 3, 9.0 }, { 1, 0, 0.5 },
+                                  { 1, 1, -90.0 }, { 1, 2, -0.02 }, { 1, 3, 3.0 },   { 2, 2, 1.0 } };
+    const struct lp_model model = {
+        .n_rows = 3, .n_cols = 4, .n_entries = COUNT(e), .rows = up, .cols = from0, .cost = cost, .entries = e
+    };
     struct lp_answer a;
     struct message why = { "", "" };
     struct arena mem;
@@ -381,12 +385,14 @@ static void degenerate_models_end(void **state)
 
 static void mistakes_are_sentences(void **state)
 {
-    const struct lp_bounds row[1] = { { 0, 1 } }, col[1] = { { 0, 1 } }, crossed[1] = { { 2, 1 } }, nan[1] = { { NAN, 1 } };
+    const struct lp_bounds row[1] = { { 0, 1 } }, col[1] = { { 0, 1 } }, crossed[1] = { { 2, 1 } },
+                           nan[1] = { { NAN, 1 } };
     const double cost[1] = { 1.0 }, bad[1] = { NAN };
     const struct lp_entry good[1] = { { 0, 0, 1.0 } }, twice[2] = { { 0, 0, 1.0 }, { 0, 0, 2.0 } };
     const struct lp_entry far[1] = { { 1, 0, 1.0 } }, endless[1] = { { 0, 0, HUGE_VAL } };
-    const struct lp_model base = { .n_rows = 1, .n_cols = 1, .n_entries = 1, .rows = row, .cols = col, .cost = cost,
-                                   .entries = good };
+    const struct lp_model base = {
+        .n_rows = 1, .n_cols = 1, .n_entries = 1, .rows = row, .cols = col, .cost = cost, .entries = good
+    };
     struct lp_model wrong[8];
     struct arena mem;
 
@@ -423,8 +429,15 @@ static void a_start_that_breaks_a_bound_is_refused(void **state)
     const double cost[1] = { -1.0 }, over[1] = { 4.0 };
     const bool whole[1] = { true };
     const struct lp_entry e[1] = { { 0, 0, 1.0 } };
-    struct lp_model model = { .n_rows = 1, .n_cols = 1, .n_entries = 1, .rows = row, .cols = col, .cost = cost,
-                              .whole = whole, .entries = e, .known = over };
+    struct lp_model model = { .n_rows = 1,
+                              .n_cols = 1,
+                              .n_entries = 1,
+                              .rows = row,
+                              .cols = col,
+                              .cost = cost,
+                              .whole = whole,
+                              .entries = e,
+                              .known = over };
     struct lp_answer a;
     struct message why = { "", "" };
     struct arena mem;
@@ -488,8 +501,16 @@ static void time_runs_out_with_the_known_plan_kept(void **state)
     struct lp_entry e[N + 1];
     double cost[N + 1], known[N + 1] = { 0 };
     bool whole[N + 1];
-    struct lp_model model = { .n_rows = 1, .n_cols = N + 1, .n_entries = N + 1, .rows = row, .cols = col, .cost = cost,
-                              .whole = whole, .entries = e, .known = known, .time_ms = 60 };
+    struct lp_model model = { .n_rows = 1,
+                              .n_cols = N + 1,
+                              .n_entries = N + 1,
+                              .rows = row,
+                              .cols = col,
+                              .cost = cost,
+                              .whole = whole,
+                              .entries = e,
+                              .known = known,
+                              .time_ms = 60 };
     struct lp_answer a;
     struct message why = { "", "" };
     struct arena mem;

@@ -53,8 +53,14 @@ struct night {
 
 static void some_night(struct dice *d, struct night *n)
 {
-    *n = (struct night){ .ask = { .n_hours = HOURS, .n_sows = 1 + pick_of(d, SOWS), .risk = n->rows, .from_h = (double)pick_of(d, 3),
-        .slot_minutes = 60, .most = 1 + (unsigned)pick_of(d, 5), .enough = prop_between(d, 0.0, 0.6), .enough_chance = 0.0 } };
+    *n = (struct night){ .ask = { .n_hours = HOURS,
+                                  .n_sows = 1 + pick_of(d, SOWS),
+                                  .risk = n->rows,
+                                  .from_h = (double)pick_of(d, 3),
+                                  .slot_minutes = 60,
+                                  .most = 1 + (unsigned)pick_of(d, 5),
+                                  .enough = prop_between(d, 0.0, 0.6),
+                                  .enough_chance = 0.0 } };
     n->ask.until_h = 7.0 + (double)pick_of(d, 6);
     for (size_t s = 0; s < SOWS; s++) {
         n->rows[s] = n->risk[s];
@@ -192,25 +198,39 @@ static void some_farm(struct dice *d, struct farm *f)
     static const size_t site[] = { 2, 0, 1, 0, 1 };
 
     memset(f, 0, sizeof *f);
-    f->n = (struct watch_night){ .n_hours = HOURS, .n_members = 1, .n_sows = 2, .n_sites = 3, .n_options = N_OPTIONS,
-        .sows = f->sows, .sites = f->sites, .options = f->options, .moments = &f->moment, .limits = { .people = 2 } };
+    f->n = (struct watch_night){ .n_hours = HOURS,
+                                 .n_members = 1,
+                                 .n_sows = 2,
+                                 .n_sites = 3,
+                                 .n_options = N_OPTIONS,
+                                 .sows = f->sows,
+                                 .sites = f->sites,
+                                 .options = f->options,
+                                 .moments = &f->moment,
+                                 .limits = { .people = 2 } };
     f->moment = (struct watch_moments){ NAN, NAN, NAN, NAN, NAN };
     for (size_t j = 0; j < 3; j++)
         f->sites[j] = (struct watch_site){ .key = key[j], .room = j == 2 ? 9 : 1 };
     for (size_t o = 0; o < N_OPTIONS; o++) {
-        f->options[o] = (struct watch_option){ .key = key[o], .site = site[o], .takes = WATCH_NONE, .cells = f->cells[o] };
+        f->options[o] =
+            (struct watch_option){ .key = key[o], .site = site[o], .takes = WATCH_NONE, .cells = f->cells[o] };
         if (o >= HUT_BETTER) {
             f->options[o].change = WATCH_FLAP;
             f->options[o].minutes = 60.0 + 60.0 * (double)pick_of(d, 4);
             f->options[o].people = 1 + (unsigned)pick_of(d, 2);
         }
         for (size_t h = 0; h < HOURS; h++)
-            f->cells[o][h] = (struct watch_cell){ .grade = 2, .runt_grade = 2, .shortfall_c = o == OPEN ? 6.0f :
-                (float)prop_between(d, 0.0, o >= HUT_BETTER ? 2.0 : 6.0), .runt_shortfall_c = 1.0f };
+            f->cells[o][h] =
+                (struct watch_cell){ .grade = 2,
+                                     .runt_grade = 2,
+                                     .shortfall_c =
+                                         o == OPEN ? 6.0f : (float)prop_between(d, 0.0, o >= HUT_BETTER ? 2.0 : 6.0),
+                                     .runt_shortfall_c = 1.0f };
     }
     for (size_t s = 0; s < 2; s++) {
-        f->sows[s] = (struct watch_sow){ .key = key[s], .birth = f->birth[s], .p_use = 0.9, .near = true, .lies = OPEN,
-                                         .nests_at = WATCH_NONE };
+        f->sows[s] = (struct watch_sow){
+            .key = key[s], .birth = f->birth[s], .p_use = 0.9, .near = true, .lies = OPEN, .nests_at = WATCH_NONE
+        };
         for (size_t h = 0; h < HOURS; h++)
             f->birth[s][h] = prop_between(d, 0.0, pick_of(d, 2) ? 0.07 : 0.005);
     }
@@ -245,7 +265,7 @@ static double best_after(const struct farm *f, const struct watch_plan *plan, co
             if (a != WATCH_NONE && b != WATCH_NONE && f->options[a].site == f->options[b].site)
                 continue;
             best = fmin(best, cost_for(f, 0, birth0, a, a == plan->chosen[0], at_h) +
-                              cost_for(f, 1, f->birth[1], b, b == plan->chosen[1], at_h));
+                                  cost_for(f, 1, f->birth[1], b, b == plan->chosen[1], at_h));
         }
     return best;
 }
@@ -283,7 +303,8 @@ static void a_look_is_worth_what_it_changes(void **state)
         arena_open(&mem, 8 << 20);
         assert_int_equal(watch_plan(&f.n, &watch_usual_weights, &mem, &plan, &why), ST_OK);
         const double at_h = (double)pick_of(&d, 5) / 2.0;
-        const struct watch_look looks[2] = { { 0, "nest", at_h, p, f.yes, f.no }, { 0, "milk", at_h, p, f.birth[0], f.birth[0] } };
+        const struct watch_look looks[2] = { { 0, "nest", at_h, p, f.yes, f.no },
+                                             { 0, "milk", at_h, p, f.birth[0], f.birth[0] } };
         if (watch_looks(&f.n, &watch_usual_weights, &plan, 2, looks, 2, &mem, &w, &n, &why) != ST_OK)
             fail_msg("case %d: %s", k, why.text);
         const double want = p * (as_planned(&f, &plan, f.yes) - best_after(&f, &plan, f.yes, at_h)) +
@@ -325,7 +346,8 @@ static void the_best_looks_come_first(void **state)
             looks[i] = (struct watch_look){ 0, "nest", 0.0, p, yes[i], no[i] };
         }
         assert_int_equal(watch_looks(&f.n, &watch_usual_weights, &plan, 40, looks, 3, &mem, &few, &n_few, &why), ST_OK);
-        assert_int_equal(watch_looks(&f.n, &watch_usual_weights, &plan, 40, looks, 40, &mem, &all, &n_all, &why), ST_OK);
+        assert_int_equal(watch_looks(&f.n, &watch_usual_weights, &plan, 40, looks, 40, &mem, &all, &n_all, &why),
+                         ST_OK);
         assert_true(n_few == (n_all < 3 ? n_all : 3));
         for (size_t i = 0; i < n_few; i++)
             assert_true(few[i].look == all[i].look && few[i].worth_c == all[i].worth_c);
@@ -353,7 +375,8 @@ static void a_look_at_a_sow_that_is_not_near(void **state)
         some_answers(&d, &f, 0.3);
         arena_open(&mem, 8 << 20);
         assert_int_equal(watch_plan(&f.n, &watch_usual_weights, &mem, &plan, &why), ST_OK);
-        const struct watch_look looks[2] = { { 0, "nest", 0.0, 0.3, f.yes, f.no }, { 0, "milk", 0.0, 0.3, f.birth[0], f.birth[0] } };
+        const struct watch_look looks[2] = { { 0, "nest", 0.0, 0.3, f.yes, f.no },
+                                             { 0, "milk", 0.0, 0.3, f.birth[0], f.birth[0] } };
         assert_int_equal(watch_looks(&f.n, &watch_usual_weights, &plan, 2, looks, 2, &mem, &w, &n, &why), ST_OK);
         assert_true(n == 0 || (n == 1 && w[0].look == 0));
         worth_something += n > 0;
@@ -377,10 +400,12 @@ static void wrong_looks_are_sentences(void **state)
     some_answers(&d, &f, 0.5);
     arena_open(&mem, 8 << 20);
     assert_int_equal(watch_plan(&f.n, &watch_usual_weights, &mem, &plan, &why), ST_OK);
-    const struct watch_look wrong[] = { { 2, "nest", 0.0, 0.5, f.yes, f.no }, { 0, "nest", -1.0, 0.5, f.yes, f.no },
+    const struct watch_look wrong[] = { { 2, "nest", 0.0, 0.5, f.yes, f.no },
+                                        { 0, "nest", -1.0, 0.5, f.yes, f.no },
                                         { 0, "nest", 0.0, NAN, f.yes, f.no } };
     for (size_t i = 0; i < COUNT(wrong); i++)
-        assert_int_equal(watch_looks(&f.n, &watch_usual_weights, &plan, 1, &wrong[i], 1, &mem, &w, &n, &why), ST_BAD_INPUT);
+        assert_int_equal(watch_looks(&f.n, &watch_usual_weights, &plan, 1, &wrong[i], 1, &mem, &w, &n, &why),
+                         ST_BAD_INPUT);
     assert_int_equal(watch_looks(&f.n, &watch_usual_weights, &plan, 0, NULL, 1, &mem, &w, &n, &why), ST_OK);
     assert_int_equal(n, 0);
     arena_close(&mem);
@@ -389,12 +414,9 @@ static void wrong_looks_are_sentences(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(what_a_visit_still_meets),
-        cmocka_unit_test(the_fewest_visits_that_cover),
-        cmocka_unit_test(a_quiet_night_needs_no_visit),
-        cmocka_unit_test(a_look_is_worth_what_it_changes),
-        cmocka_unit_test(the_best_looks_come_first),
-        cmocka_unit_test(a_look_at_a_sow_that_is_not_near),
+        cmocka_unit_test(what_a_visit_still_meets),     cmocka_unit_test(the_fewest_visits_that_cover),
+        cmocka_unit_test(a_quiet_night_needs_no_visit), cmocka_unit_test(a_look_is_worth_what_it_changes),
+        cmocka_unit_test(the_best_looks_come_first),    cmocka_unit_test(a_look_at_a_sow_that_is_not_near),
         cmocka_unit_test(wrong_looks_are_sentences),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

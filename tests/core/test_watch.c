@@ -29,7 +29,8 @@ struct small_night {
 
 static const char *const sow_key[SOWS] = { "Bracken", "Dulse", "Fescue", "Sorrel" };
 static const char *const site_key[SITES] = { "alder hut", "beech hut", "cedar hut", "hedge lee", "open" };
-static const char *const option_key[OPTIONS] = { "o00", "o01", "o02", "o03", "o04", "o05", "o06", "o07", "o08", "o09", "o10", "o11" };
+static const char *const option_key[OPTIONS] = { "o00", "o01", "o02", "o03", "o04", "o05",
+                                                 "o06", "o07", "o08", "o09", "o10", "o11" };
 
 static bool heads(struct dice *d, double p)
 {
@@ -46,7 +47,8 @@ static struct watch_cell some_cell(struct dice *d, bool better)
     const size_t a = pick_of(d, 4), b = pick_of(d, 4);
     const unsigned char grade = (unsigned char)(better == (a < b) ? a : b); /* work mostly helps */
     const double up[4] = { 0.5, 1.5, 3.0, 9.0 };
-    struct watch_cell c = { .grade = grade, .runt_grade = grade < 3 && heads(d, 0.7) ? (unsigned char)(grade + 1) : grade,
+    struct watch_cell c = { .grade = grade,
+                            .runt_grade = grade < 3 && heads(d, 0.7) ? (unsigned char)(grade + 1) : grade,
                             .near_limit = heads(d, 0.1) };
     c.shortfall_c = (float)prop_between(d, 0.0, up[grade]);
     c.runt_shortfall_c = (float)fmin(9.0, (double)c.shortfall_c + prop_between(d, 0.0, 2.0));
@@ -92,19 +94,33 @@ static void some_night(struct dice *d, struct small_night *s)
 {
     memset(s, 0, sizeof *s);
     struct watch_night *n = &s->n;
-    *n = (struct watch_night){ .n_hours = 4 + pick_of(d, HOURS - 3), .n_members = 1 + pick_of(d, MEMBERS),
-        .n_sows = 1 + pick_of(d, SOWS), .n_sites = 2 + pick_of(d, SITES - 1), .sows = s->sows, .sites = s->sites,
-        .options = s->options, .moments = s->moments };
+    *n = (struct watch_night){ .n_hours = 4 + pick_of(d, HOURS - 3),
+                               .n_members = 1 + pick_of(d, MEMBERS),
+                               .n_sows = 1 + pick_of(d, SOWS),
+                               .n_sites = 2 + pick_of(d, SITES - 1),
+                               .sows = s->sows,
+                               .sites = s->sites,
+                               .options = s->options,
+                               .moments = s->moments };
     for (size_t j = 0; j < n->n_sites; j++)
-        s->sites[j] = (struct watch_site){ .key = site_key[j], .room = heads(d, 0.85) ? 1 : 2, .has_nest = heads(d, 0.1),
-            .has_litter = heads(d, 0.05), .frozen_in = heads(d, 0.15), .drift_prone = heads(d, 0.15), .opens = heads(d, 0.5) };
+        s->sites[j] = (struct watch_site){ .key = site_key[j],
+                                           .room = heads(d, 0.85) ? 1 : 2,
+                                           .has_nest = heads(d, 0.1),
+                                           .has_litter = heads(d, 0.05),
+                                           .frozen_in = heads(d, 0.15),
+                                           .drift_prone = heads(d, 0.15),
+                                           .opens = heads(d, 0.5) };
     for (size_t i = 0; i < OPTIONS; i++) /* the first of each site as it stands */
         some_option(d, s, i, i < n->n_sites ? i : pick_of(d, n->n_sites), i >= n->n_sites);
     n->n_options = n->n_sites + pick_of(d, OPTIONS - n->n_sites + 1);
     for (size_t i = 0; i < n->n_sows; i++) {
         double left = 1.0;
-        s->sows[i] = (struct watch_sow){ .key = sow_key[i], .birth = s->birth[i], .p_use = prop_between(d, 0.0, 1.0),
-            .near = heads(d, 0.85), .lies = pick_of(d, n->n_sites), .nests_at = heads(d, 0.15) ? pick_of(d, n->n_sites) : WATCH_NONE };
+        s->sows[i] = (struct watch_sow){ .key = sow_key[i],
+                                         .birth = s->birth[i],
+                                         .p_use = prop_between(d, 0.0, 1.0),
+                                         .near = heads(d, 0.85),
+                                         .lies = pick_of(d, n->n_sites),
+                                         .nests_at = heads(d, 0.15) ? pick_of(d, n->n_sites) : WATCH_NONE };
         for (size_t h = 0; h < n->n_hours; h++) {
             s->birth[i][h] = heads(d, 0.3) ? prop_between(d, 0.0, left) : 0.0;
             left -= s->birth[i][h];
@@ -115,9 +131,12 @@ static void some_night(struct dice *d, struct small_night *s)
                                                 maybe_h(d, 0.5, -1, 8), maybe_h(d, 0.2, 0, 8) };
     for (size_t h = 0; h < n->n_hours; h++)
         s->hands[h] = heads(d, 0.6) ? 60.0 : heads(d, 0.5) ? 20.0 : 0.0;
-    n->limits = (struct watch_limits){ .people = 1 + (unsigned)pick_of(d, 2), .flaps = (unsigned)pick_of(d, 3),
-        .bales = (unsigned)pick_of(d, 6), .panels = (unsigned)pick_of(d, 2), .straw_kg = 5.0 * (double)pick_of(d, 8),
-        .hand_minutes = heads(d, 0.6) ? s->hands : NULL };
+    n->limits = (struct watch_limits){ .people = 1 + (unsigned)pick_of(d, 2),
+                                       .flaps = (unsigned)pick_of(d, 3),
+                                       .bales = (unsigned)pick_of(d, 6),
+                                       .panels = (unsigned)pick_of(d, 2),
+                                       .straw_kg = 5.0 * (double)pick_of(d, 8),
+                                       .hand_minutes = heads(d, 0.6) ? s->hands : NULL };
     for (size_t i = 0; i < n->n_sows * n->n_options; i++)
         s->reach[i] = heads(d, 0.9);
     n->reach = heads(d, 0.3) ? s->reach : NULL;
@@ -149,8 +168,11 @@ static double expected_need(const struct watch_night *n, size_t sow, size_t opti
 
     for (size_t h = 0; h < n->n_hours; h++) {
         double p = 0.0;
-        if (option != WATCH_NONE && (double)h + 1e-9 >= floor(n->options[option].earliest_h + n->options[option].minutes / 60.0 + 1e-9))
-            p = n->options[option].site == n->options[s->lies].site || n->options[option].site == s->nests_at ? 1.0 : s->p_use;
+        if (option != WATCH_NONE &&
+            (double)h + 1e-9 >= floor(n->options[option].earliest_h + n->options[option].minutes / 60.0 + 1e-9))
+            p = n->options[option].site == n->options[s->lies].site || n->options[option].site == s->nests_at
+                    ? 1.0
+                    : s->p_use;
         sum += s->birth[h] * (1.0 - p) * mean_need(n, s->lies, h);
         if (p > 0.0)
             sum += s->birth[h] * p * mean_need(n, option, h);
@@ -206,7 +228,7 @@ static bool allowed(const struct watch_night *n, size_t sow, size_t option)
         return false;
     if (!s->near || (s->nests_at != WATCH_NONE && !hers) || o->people > n->limits.people)
         return false;
-    if (n->sites[o->site].room < 2 && (n->sites[o->site].has_litter || (n->sites[o->site].has_nest && !hers) ))
+    if (n->sites[o->site].room < 2 && (n->sites[o->site].has_litter || (n->sites[o->site].has_nest && !hers)))
         return false;
     for (size_t i = 0; i < n->n_sows; i++)
         if (i != sow && n->sows[i].nests_at == o->site && n->sites[o->site].room < 2)
@@ -215,7 +237,8 @@ static bool allowed(const struct watch_night *n, size_t sow, size_t option)
         return false;
     if (o->takes != WATCH_NONE && (nested(n, o->takes, WATCH_NONE) || n->sites[o->takes].frozen_in))
         return false;
-    if (!isnan(m->drift_h) && n->sites[stands].drift_prone && s->nests_at != stands && n->options[s->lies].site != stands)
+    if (!isnan(m->drift_h) && n->sites[stands].drift_prone && s->nests_at != stands &&
+        n->options[s->lies].site != stands)
         return false;
     return o->earliest_h + o->minutes / 60.0 <= physical_due(o, m) + 1e-9;
 }
@@ -271,13 +294,15 @@ static bool can_all_be_had(const struct watch_night *n, const size_t *chosen)
         if (o->takes != WATCH_NONE)
             at[o->takes]++;
         if (o->minutes > 0.0)
-            job[n_jobs++] = (struct job){ o->earliest_h, fmin(physical_due(o, &n->moments[0]), useful_until(n, s, chosen[s])),
-                                          o->minutes * o->people };
+            job[n_jobs++] =
+                (struct job){ o->earliest_h, fmin(physical_due(o, &n->moments[0]), useful_until(n, s, chosen[s])),
+                              o->minutes * o->people };
     }
     for (size_t s = 0; s < n->n_sows; s++) /* who stays puts no claim on a site, but a claimed one must have room */
         if (chosen[s] != WATCH_NONE) {
             const struct watch_option *o = &n->options[chosen[s]];
-            if (at[o->site] > n->sites[o->site].room || (o->takes != WATCH_NONE && at[o->takes] > n->sites[o->takes].room))
+            if (at[o->site] > n->sites[o->site].room ||
+                (o->takes != WATCH_NONE && at[o->takes] > n->sites[o->takes].room))
                 return false;
         }
     return flaps <= n->limits.flaps && bales <= n->limits.bales && panels <= n->limits.panels &&
@@ -296,7 +321,8 @@ static double cost_of(const struct watch_night *n, const struct watch_weights *w
     return sum;
 }
 
-static void try_all(const struct watch_night *n, const struct watch_weights *w, size_t sow, size_t *chosen, double *best)
+static void try_all(const struct watch_night *n, const struct watch_weights *w, size_t sow, size_t *chosen,
+                    double *best)
 {
     if (sow == n->n_sows) {
         const double cost = cost_of(n, w, chosen);
@@ -386,10 +412,14 @@ static void chances_add_up(void **state)
                                                                       s.options[a->option].minutes / 60.0 + 1e-9)) {
                         to = &s.options[a->option].cells[m * s.n.n_hours + h];
                         p = s.options[a->option].site == s.options[sow->lies].site ||
-                            s.options[a->option].site == sow->nests_at ? 1.0 : sow->p_use;
+                                    s.options[a->option].site == sow->nests_at
+                                ? 1.0
+                                : sow->p_use;
                     }
-                    want += sow->birth[h] * (p * (to->grade >= 2 && to->heat_grade < 2) +
-                                             (1.0 - p) * (lies->grade >= 2 && lies->heat_grade < 2)) / (double)s.n.n_members;
+                    want += sow->birth[h] *
+                            (p * (to->grade >= 2 && to->heat_grade < 2) +
+                             (1.0 - p) * (lies->grade >= 2 && lies->heat_grade < 2)) /
+                            (double)s.n.n_members;
                 }
             }
             assert_true(fabs(now - a->now.danger) < 1e-9 && fabs(after - a->after.danger) < 1e-9);
@@ -458,7 +488,8 @@ static void more_of_anything_never_raises_the_cost(void **state)
         for (size_t h = 0; h < s.n.n_hours; h++)
             s.hands[h] += 30.0 * (double)pick_of(&d, 2);
         const struct watch_plan much = planned(&s.n, &watch_usual_weights, &mem, k);
-        assert_true(cost_of(&s.n, &watch_usual_weights, much.chosen) <= cost_of(&s.n, &watch_usual_weights, little.chosen) + 1e-6);
+        assert_true(cost_of(&s.n, &watch_usual_weights, much.chosen) <=
+                    cost_of(&s.n, &watch_usual_weights, little.chosen) + 1e-6);
         arena_close(&mem);
     }
 }
@@ -481,7 +512,8 @@ static size_t moved(const size_t *to, size_t i)
     return i == WATCH_NONE ? WATCH_NONE : to[i];
 }
 
-static void shuffled(struct dice *d, const struct small_night *a, struct small_night *b, size_t *sow, size_t *site, size_t *option)
+static void shuffled(struct dice *d, const struct small_night *a, struct small_night *b, size_t *sow, size_t *site,
+                     size_t *option)
 {
     *b = *a;
     shuffle(d, a->n.n_sows, sow);
@@ -524,7 +556,8 @@ static void order_given_changes_nothing(void **state)
         some_night(&d, &a);
         shuffled(&d, &a, &b, sow, site, option);
         arena_open(&mem, 8 << 20);
-        const struct watch_plan x = planned(&a.n, &watch_usual_weights, &mem, k), y = planned(&b.n, &watch_usual_weights, &mem, k);
+        const struct watch_plan x = planned(&a.n, &watch_usual_weights, &mem, k),
+                                y = planned(&b.n, &watch_usual_weights, &mem, k);
         assert_true(x.need_now_c == y.need_now_c && x.need_after_c == y.need_after_c && x.tight == y.tight);
         assert_true(x.n_actions == y.n_actions && x.n_heat == y.n_heat && moved(option, x.spare) == y.spare);
         assert_true(x.hand_minutes == y.hand_minutes && x.straw_kg == y.straw_kg && x.n_ready == y.n_ready);
@@ -549,7 +582,9 @@ static void order_given_changes_nothing(void **state)
 static void fill_cells(struct small_night *s, size_t option, unsigned char grade, double shortfall_c)
 {
     for (size_t i = 0; i < s->n.n_members * s->n.n_hours; i++)
-        s->cells[option][i] = (struct watch_cell){ .grade = grade, .runt_grade = grade, .shortfall_c = (float)shortfall_c,
+        s->cells[option][i] = (struct watch_cell){ .grade = grade,
+                                                   .runt_grade = grade,
+                                                   .shortfall_c = (float)shortfall_c,
                                                    .runt_shortfall_c = (float)shortfall_c };
 }
 
@@ -558,29 +593,46 @@ enum { OPEN, HUT, TURNED, FLAPPED, STRAWED, MOVED };
 /* One sow in the open in danger; one hut, badly faced; four things could be done to it. */
 static void one_hut(struct small_night *s)
 {
-    static const unsigned change[] = { WATCH_AS_IT_STANDS, WATCH_AS_IT_STANDS, WATCH_TURN, WATCH_TURN | WATCH_FLAP,
-                                       WATCH_TURN | WATCH_STRAW, WATCH_MOVE };
-    static const unsigned needs[] = { 0, 0, WATCH_BEFORE_FREEZE, WATCH_BEFORE_FREEZE, WATCH_BEFORE_RAIN, WATCH_BEFORE_THAW };
+    static const unsigned change[] = { WATCH_AS_IT_STANDS,      WATCH_AS_IT_STANDS,       WATCH_TURN,
+                                       WATCH_TURN | WATCH_FLAP, WATCH_TURN | WATCH_STRAW, WATCH_MOVE };
+    static const unsigned needs[] = {
+        0, 0, WATCH_BEFORE_FREEZE, WATCH_BEFORE_FREEZE, WATCH_BEFORE_RAIN, WATCH_BEFORE_THAW
+    };
     static const double minutes[] = { 0, 0, 15, 25, 30, 60 };
 
     memset(s, 0, sizeof *s);
-    s->n = (struct watch_night){ .n_hours = 12, .n_members = 3, .n_sows = 1, .n_sites = 2, .n_options = 6, .sows = s->sows,
-        .sites = s->sites, .options = s->options, .moments = s->moments,
-        .limits = { .people = 2, .flaps = 1, .bales = 4, .panels = 1, .straw_kg = 100.0 } };
+    s->n = (struct watch_night){ .n_hours = 12,
+                                 .n_members = 3,
+                                 .n_sows = 1,
+                                 .n_sites = 2,
+                                 .n_options = 6,
+                                 .sows = s->sows,
+                                 .sites = s->sites,
+                                 .options = s->options,
+                                 .moments = s->moments,
+                                 .limits = { .people = 2, .flaps = 1, .bales = 4, .panels = 1, .straw_kg = 100.0 } };
     s->sites[0] = (struct watch_site){ .key = "alder hut", .room = 1, .opens = true };
     s->sites[1] = (struct watch_site){ .key = "open", .room = 10 };
     for (size_t i = 0; i < 6; i++)
-        s->options[i] = (struct watch_option){ .key = option_key[i], .site = i == OPEN ? 1 : 0, .takes = WATCH_NONE,
-            .change = change[i], .needs = needs[i], .minutes = minutes[i], .people = i < 2 ? 0 : 2,
-            .straw_kg = i == STRAWED ? 17.0 : 0.0, .flaps = i == FLAPPED ? 1 : 0, .cells = s->cells[i] };
+        s->options[i] = (struct watch_option){ .key = option_key[i],
+                                               .site = i == OPEN ? 1 : 0,
+                                               .takes = WATCH_NONE,
+                                               .change = change[i],
+                                               .needs = needs[i],
+                                               .minutes = minutes[i],
+                                               .people = i < 2 ? 0 : 2,
+                                               .straw_kg = i == STRAWED ? 17.0 : 0.0,
+                                               .flaps = i == FLAPPED ? 1 : 0,
+                                               .cells = s->cells[i] };
     fill_cells(s, OPEN, 3, 6.0);
     fill_cells(s, HUT, 3, 4.0);
     fill_cells(s, TURNED, 1, 0.8);
     fill_cells(s, FLAPPED, 0, 0.2);
     fill_cells(s, STRAWED, 0, 0.0);
     fill_cells(s, MOVED, 0, 0.0);
-    s->sows[0] = (struct watch_sow){ .key = "Bracken", .birth = s->birth[0], .p_use = 0.75, .near = true, .lies = OPEN,
-                                     .nests_at = WATCH_NONE };
+    s->sows[0] = (struct watch_sow){
+        .key = "Bracken", .birth = s->birth[0], .p_use = 0.75, .near = true, .lies = OPEN, .nests_at = WATCH_NONE
+    };
     for (size_t h = 4; h < 10; h++)
         s->birth[0][h] = 0.1;
     for (size_t m = 0; m < 3; m++)
@@ -646,8 +698,14 @@ static void a_nest_is_never_moved_and_help_comes_to_it(void **state)
     s.sites[1].room = 1;
     s.sites[1].has_nest = true;
     s.sows[0].nests_at = 1;
-    s.options[TURNED] = (struct watch_option){ .key = "o02", .site = 1, .takes = WATCH_NONE, .change = WATCH_WINDBREAK,
-        .minutes = 20, .people = 1, .bales = 4, .cells = s.cells[TURNED] };
+    s.options[TURNED] = (struct watch_option){ .key = "o02",
+                                               .site = 1,
+                                               .takes = WATCH_NONE,
+                                               .change = WATCH_WINDBREAK,
+                                               .minutes = 20,
+                                               .people = 1,
+                                               .bales = 4,
+                                               .cells = s.cells[TURNED] };
     plan = planned(&s.n, &watch_usual_weights, &mem, 3);
     assert_int_equal(plan.chosen[0], TURNED);
     s.n.limits.bales = 3;
@@ -747,7 +805,8 @@ static void earlier_rain_in_the_plan(void **state)
         for (size_t i = 0; i < soon.n_actions; i++)
             for (size_t j = 0; j < late.n_actions; j++) {
                 const struct watch_action *a = &soon.actions[i], *b = &late.actions[j];
-                if (a->option != b->option || !(s.options[a->option].needs & WATCH_BEFORE_RAIN) || a->deadline.why != WATCH_RAIN)
+                if (a->option != b->option || !(s.options[a->option].needs & WATCH_BEFORE_RAIN) ||
+                    a->deadline.why != WATCH_RAIN)
                     continue;
                 assert_true(a->deadline.by_h <= 2.0 && a->deadline.start_h >= 0.0);
                 met++;
@@ -768,8 +827,14 @@ static void a_spare_stands_ready_for_whoever_passes_hers_by(void **state)
     s.n.n_sites = 3;
     s.n.n_options = 8;
     s.sites[2] = (struct watch_site){ .key = "hedge lee", .room = 1 };
-    s.options[6] = (struct watch_option){ .key = "o06", .site = 2, .takes = WATCH_NONE, .change = WATCH_STRAW, .minutes = 20,
-                                          .people = 1, .straw_kg = 10, .cells = s.cells[6] };
+    s.options[6] = (struct watch_option){ .key = "o06",
+                                          .site = 2,
+                                          .takes = WATCH_NONE,
+                                          .change = WATCH_STRAW,
+                                          .minutes = 20,
+                                          .people = 1,
+                                          .straw_kg = 10,
+                                          .cells = s.cells[6] };
     s.options[7] = (struct watch_option){ .key = "o07", .site = 2, .takes = WATCH_NONE, .cells = s.cells[7] };
     fill_cells(&s, 6, 1, 0.9);
     fill_cells(&s, 7, 3, 6.0);
@@ -797,8 +862,8 @@ static void forecasts_that_disagree_are_said(void **state)
     arena_open(&mem, 8 << 20);
     one_hut(&s);
     for (size_t h = 0; h < s.n.n_hours; h++) /* in one forecast of three turning is not enough, a flap is */
-        s.cells[TURNED][2 * s.n.n_hours + h] = (struct watch_cell){ .grade = 2, .runt_grade = 2, .shortfall_c = 0.2f,
-                                                                    .runt_shortfall_c = 0.2f };
+        s.cells[TURNED][2 * s.n.n_hours + h] =
+            (struct watch_cell){ .grade = 2, .runt_grade = 2, .shortfall_c = 0.2f, .runt_shortfall_c = 0.2f };
     struct watch_weights w = watch_usual_weights;
     w.minute_c = 0.01;
     struct watch_plan plan = planned(&s.n, &w, &mem, 0);
@@ -824,7 +889,8 @@ static void a_hot_afternoon_brings_no_cold_advice(void **state)
             s.cells[o][i] = (struct watch_cell){ .grade = 3, .runt_grade = 3, .heat_grade = 4, .shortfall_c = 9.0f };
     struct watch_plan plan = planned(&s.n, &watch_usual_weights, &mem, 0);
     assert_int_equal(plan.n_actions, 0);
-    assert_true(plan.advice[0].now.danger == 0.0 && plan.advice[0].after.danger == 0.0 && plan.advice[0].after.cold == 0.0);
+    assert_true(plan.advice[0].now.danger == 0.0 && plan.advice[0].after.danger == 0.0 &&
+                plan.advice[0].after.cold == 0.0);
     assert_int_equal(plan.n_heat, 1);
     assert_int_equal(plan.heat[0].worst_grade, 4);
     assert_int_equal(plan.heat[0].n_hours, 12);
@@ -864,12 +930,18 @@ static void wrong_figures_are_sentences(void **state)
         case 7: s.options[TURNED].minutes = HUGE_VAL; break;
         case 8: s.cells[TURNED][5].grade = 4; break;
         case 9: s.cells[TURNED][5].shortfall_c = -1.0f; break;
-        case 10: s.options[FLAPPED].key = "o02"; s.options[FLAPPED].change = WATCH_TURN; break; /* twice */
+        case 10:
+            s.options[FLAPPED].key = "o02";
+            s.options[FLAPPED].change = WATCH_TURN;
+            break; /* twice */
         case 11: s.n.limits.straw_kg = NAN; break;
         case 12: s.moments[1].rain_h = HUGE_VAL; break;
         case 13: w.minute_c = NAN; break;
         case 14: s.n.n_hours = 0; break;
-        case 15: many[0] = -1.0; s.n.limits.hand_minutes = many; break;
+        case 15:
+            many[0] = -1.0;
+            s.n.limits.hand_minutes = many;
+            break;
         default: break;
         }
         arena_open(&mem, 8 << 20);
