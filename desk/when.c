@@ -15,6 +15,11 @@ static int64_t floor_days(int64_t seconds)
     return seconds / DAY_S - (seconds % DAY_S < 0);
 }
 
+const char *when_zone_name(const struct zone *zone)
+{
+    return zone_name(zone);
+}
+
 int when_offset_s(const struct zone *zone, int64_t utc_s)
 {
     return zone_offset_s(zone, utc_s);

@@ -12,6 +12,7 @@
 struct zone;
 
 struct civil when_local(const struct zone *zone, int64_t utc_s);   /* zone NULL: UTC */
+const char *when_zone_name(const struct zone *zone);               /* "America/Chicago"; NULL: "UTC" */
 int when_offset_s(const struct zone *zone, int64_t utc_s);
 /* The evening that names the night holding this moment: days since 1970-01-01. A night is 18:00-06:00 local standard time;
  * by day it is the coming night. */

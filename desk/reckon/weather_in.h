@@ -20,7 +20,7 @@ enum { WIN_WEATHER, WIN_COLUMNS, WIN_WHERE, WIN_FROM, WIN_TO, WIN_AT, WIN_ZONE, 
     [WIN_FROM] = { "from", P_MOMENT, Q_NUMBER, 0, 0, NULL, NULL, 0, "the first hour to keep; a date alone is its midnight" }, \
     [WIN_TO] = { "to", P_MOMENT, Q_NUMBER, 0, 0, NULL, NULL, 0, "the last hour to keep; a date alone is the whole day" }, \
     [WIN_AT] = { "at", P_MOMENT, Q_NUMBER, 0, 0, NULL, NULL, 0, "near when METAR or TAF were sent: they tell the day of the month alone" }, \
-    [WIN_ZONE] = { "zone", P_ZONE, Q_NUMBER, 0, 0, "UTC", NULL, 0, "time zone, of times without an offset too" }
+    [WIN_ZONE] = { "zone", P_ZONE, Q_NUMBER, 0, 0, "UTC", NULL, 0, "time zone: of dates, months and times without an offset" }
 
 /* All files as one. */
 enum status weather_in_read(const struct asked *q, struct weather *w, struct message *why) MUST_USE;
