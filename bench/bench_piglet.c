@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
- * How fast: one piglet followed for 6 h by the quick and by the plain solver, how it feels, one nest hour, and the facing of a
- * site over three winters (6,500 hours x 72 bearings) on one thread. */
+ * How fast: one piglet followed for 6 h by the quick and by the plain solver, how it feels, one nest hour, and the
+ * facing of a site over three winters (6,500 hours x 72 bearings) on one thread. */
 #include <math.h>
 #include <stdio.h>
 #include <time.h>
@@ -27,8 +27,13 @@ static void any_air(struct dice *d, struct piglet_air air[7])
 
     for (int h = 0; h < 7; h++)
         air[h] = (struct piglet_air){
-            .air_c = temp_c + dice_between(d, -1.0, 1.0), .rh = 0.8, .draught_mps = dice_between(d, 0.08, 0.4),
-            .radiant_c = temp_c - 3.0, .bed_c = fmax(-3.0, temp_c), .floor = PIGLET_STRAW, .straw_m = 0.20,
+            .air_c = temp_c + dice_between(d, -1.0, 1.0),
+            .rh = 0.8,
+            .draught_mps = dice_between(d, 0.08, 0.4),
+            .radiant_c = temp_c - 3.0,
+            .bed_c = fmax(-3.0, temp_c),
+            .floor = PIGLET_STRAW,
+            .straw_m = 0.20,
         };
 }
 
@@ -56,8 +61,9 @@ static void bench_piglets(void)
         if (piglet_run_reference(NULL, &who, 7, air[i], 20.0, NULL, &out[i], &why) == ST_OK)
             sum += out[i].min_c;
     const double plain_s = (now_s() - start_s) / 20.0, quick_s = best_s / CASES;
-    printf("piglet, 6 h     %9.0f runs/s (%.1f us); bisection and 20 s steps: %.0f runs/s; %.0f times as fast  [%.1f]\n",
-           1.0 / quick_s, 1e6 * quick_s, 1.0 / plain_s, plain_s / quick_s, sum / 20.0);
+    printf(
+        "piglet, 6 h     %9.0f runs/s (%.1f us); bisection and 20 s steps: %.0f runs/s; %.0f times as fast  [%.1f]\n",
+        1.0 / quick_s, 1e6 * quick_s, 1.0 / plain_s, plain_s / quick_s, sum / 20.0);
 }
 
 static void bench_feels(void)
@@ -86,7 +92,8 @@ static void bench_feels(void)
             sum += feels_c_quick(&table, &bed, a->air_c, 0.8, a->draught_mps, a->radiant_c, a->bed_c, 27.0);
         }
     const double quick_s = (now_s() - start_s) / (100.0 * CASES);
-    printf("feels           %9.2f M/s checked, %.2f M/s on one bed  [%.2f]\n", 1e-6 / plain_s, 1e-6 / quick_s, sum / (200.0 * CASES));
+    printf("feels           %9.2f M/s checked, %.2f M/s on one bed  [%.2f]\n", 1e-6 / plain_s, 1e-6 / quick_s,
+           sum / (200.0 * CASES));
 }
 
 static void make_winters(struct hour hours[THREE_WINTERS])
@@ -95,10 +102,16 @@ static void make_winters(struct hour hours[THREE_WINTERS])
 
     for (int i = 0; i < THREE_WINTERS; i++)
         hours[i] = (struct hour){
-            .utc_s = civil_days(2023 + i / 2160, 12, 1) * 86400 + i % 2160 * INT64_C(3600), .temp_c = dice_between(&d, -15.0, 6.0),
-            .rh = 0.85, .wind_mps = dice_between(&d, 0.0, 9.0), .wind_from_deg = dice_between(&d, 180.0, 330.0),
-            .cloud_oktas = dice_between(&d, 0.0, 8.0), .rain_mm = dice_between(&d, 0.0, 1.0) < 0.08 ? 0.6 : 0.0,
-            .ghi_w_m2 = NAN, .dni_w_m2 = NAN, .dhi_w_m2 = NAN,
+            .utc_s = civil_days(2023 + i / 2160, 12, 1) * 86400 + i % 2160 * INT64_C(3600),
+            .temp_c = dice_between(&d, -15.0, 6.0),
+            .rh = 0.85,
+            .wind_mps = dice_between(&d, 0.0, 9.0),
+            .wind_from_deg = dice_between(&d, 180.0, 330.0),
+            .cloud_oktas = dice_between(&d, 0.0, 8.0),
+            .rain_mm = dice_between(&d, 0.0, 1.0) < 0.08 ? 0.6 : 0.0,
+            .ghi_w_m2 = NAN,
+            .dni_w_m2 = NAN,
+            .dhi_w_m2 = NAN,
         };
 }
 

@@ -25,21 +25,24 @@ void nest_bed_hour(const struct nest_model *m, const struct shelter *shelter, co
     switch (shelter->kind) {
     case SHELTER_HUT: {
         const double ratio = shelter->lee.stands ? nest_lee_ratio(&shelter->lee, hour->wind_from_deg) : 1.0;
-        const double wind_mps = hour->wind_mps * (place ? place->wind_ratio : 1.0) * air_wind_factor(k->hut_height_m, k->roughness_m) * ratio;
+        const double wind_mps = hour->wind_mps * (place ? place->wind_ratio : 1.0) *
+                                air_wind_factor(k->hut_height_m, k->roughness_m) * ratio;
         const bool known = !isnan(hour->wind_from_deg) && !isnan(shelter->hut.facing_deg);
         const double angle_deg = known ? nest_angle_between(hour->wind_from_deg, shelter->hut.facing_deg) : 0.0;
         nest_bed_driven(k, shelter->hut.flap, wind_mps, rain_mm, angle_deg, bed);
         break;
     }
-    case SHELTER_OPEN: case SHELTER_LEE:
+    case SHELTER_OPEN:
+    case SHELTER_LEE:
         bed->water_mm = rain_mm > 0.0 ? bed->water_mm + rain_mm : fmax(0.0, bed->water_mm - k->dry_mm_h);
         break;
-    case SHELTER_BARN: case SHELTER_KIND_END:
-        break;
+    case SHELTER_BARN:
+    case SHELTER_KIND_END: break;
     }
 }
 
-enum straw_state nest_straw_worse(const struct nest_model *m, const struct shelter *s, bool roof, const struct nest_bed *bed)
+enum straw_state nest_straw_worse(const struct nest_model *m, const struct shelter *s, bool roof,
+                                  const struct nest_bed *bed)
 {
     enum straw_state state = s->straw;
 

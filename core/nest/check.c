@@ -14,7 +14,8 @@ static enum status refuse_outside(size_t n, const struct limit limits[], struct 
         if (isnan(l->value) && l->may_be_unknown)
             continue;
         if (!(l->value >= l->low && l->value <= l->high))
-            return refuse(ST_BAD_INPUT, why, l->field, "%s is %g; give %g to %g%s", l->what, l->value, l->low, l->high, l->unit);
+            return refuse(ST_BAD_INPUT, why, l->field, "%s is %g; give %g to %g%s", l->what, l->value, l->low, l->high,
+                          l->unit);
     }
     return ST_OK;
 }
@@ -41,9 +42,11 @@ static enum status check_lee(const struct windbreak *b, struct message *why)
 {
     const struct limit limits[] = {
         { "windbreak-porosity", "the windbreak's porosity", " as a fraction", b->porosity, 0.0, 1.0, false },
-        { "windbreak-distance-heights", "the distance to the windbreak", " times its height", b->distance_heights, -20.0, 60.0, false },
+        { "windbreak-distance-heights", "the distance to the windbreak", " times its height", b->distance_heights,
+          -20.0, 60.0, false },
         { "windbreak-bearing", "the windbreak's bearing", " degrees", b->bearing_deg, 0.0, 360.0, true },
-        { "windbreak-width-heights", "the windbreak's length", " times its height", b->width_heights, 0.0, 1000.0, true },
+        { "windbreak-width-heights", "the windbreak's length", " times its height", b->width_heights, 0.0, 1000.0,
+          true },
     };
 
     return refuse_outside(COUNT(limits), limits, why);
@@ -62,7 +65,8 @@ enum status shelter_check(const struct shelter *s, struct message *why)
     if ((unsigned)s->kind >= SHELTER_KIND_END)
         return refuse(ST_BAD_INPUT, why, "shelter", "the shelter is none that is known: open, lee, hut or barn");
     if ((unsigned)s->floor >= PIGLET_FLOOR_END)
-        return refuse(ST_BAD_INPUT, why, "floor", "the floor is none that is known: mesh, concrete, wood, soil or straw");
+        return refuse(ST_BAD_INPUT, why, "floor",
+                      "the floor is none that is known: mesh, concrete, wood, soil or straw");
     if ((unsigned)s->straw >= STRAW_STATE_END)
         return refuse(ST_BAD_INPUT, why, "straw", "the straw is none of dry, damp, soaked");
     st = refuse_outside(COUNT(limits), limits, why);

@@ -19,19 +19,19 @@ struct by_angle {
 /* One hour, whatever way the door looks. */
 struct facing_hour {
     struct weather_at w;
-    double weight;                    /* 0: only the wet of the bed is carried through it */
-    double from_deg;                  /* NAN = all round */
-    double fixed_lee;                 /* of a windbreak that does not turn with the door */
+    double weight;    /* 0: only the wet of the bed is carried through it */
+    double from_deg;  /* NAN = all round */
+    double fixed_lee; /* of a windbreak that does not turn with the door */
     double vapour_kpa, bed_c, skin_c;
-    double sun_level, sun_gain;       /* into the opening: level + gain x max(0, cos of incidence) */
-    double sun_north, sun_east;       /* of the sun's direction, level parts */
-    enum straw_state straw;           /* in the open; under a roof it hangs on the bearing */
-    bool morning, starts_anew;        /* after a hole the bed counts as dry */
+    double sun_level, sun_gain; /* into the opening: level + gain x max(0, cos of incidence) */
+    double sun_north, sun_east; /* of the sun's direction, level parts */
+    enum straw_state straw;     /* in the open; under a roof it hangs on the bearing */
+    bool morning, starts_anew;  /* after a hole the bed counts as dry */
 };
 
 struct facing_prepared {
     struct stand stand;
-    struct shelter shelter;           /* copies: the asker's may go */
+    struct shelter shelter; /* copies: the asker's may go */
     struct place place;
     struct feels_table feels;
     struct feels_bed beds[STRAW_STATE_END];
@@ -121,7 +121,8 @@ static unsigned month_of(int64_t utc_s, int standard_offset_s, bool of_evening, 
 static enum status check_ask(const struct facing_ask *ask, struct message *why)
 {
     if (ask->shelter->kind != SHELTER_HUT && ask->shelter->kind != SHELTER_LEE)
-        return refuse(ST_BAD_INPUT, why, "shelter", "a facing is asked for a hut or for a nest in the lee of a windbreak");
+        return refuse(ST_BAD_INPUT, why, "shelter",
+                      "a facing is asked for a hut or for a nest in the lee of a windbreak");
     if (!(ask->lat_deg >= -90.0 && ask->lat_deg <= 90.0))
         return refuse(ST_BAD_INPUT, why, "lat", "the latitude is %g; give -90 to 90 degrees", ask->lat_deg);
     if (!(ask->lon_deg >= -180.0 && ask->lon_deg <= 180.0))
@@ -129,15 +130,18 @@ static enum status check_ask(const struct facing_ask *ask, struct message *why)
     if (!(ask->comfort_c >= -40.0 && ask->comfort_c <= 40.0))
         return refuse(ST_BAD_INPUT, why, "comfort", "the comfort line is %g °C; give -40 to 40", ask->comfort_c);
     if (!(ask->spread_deg >= 0.0 && ask->spread_deg <= 45.0))
-        return refuse(ST_BAD_INPUT, why, "spread", "directions are spread by %g degrees; give 0 to 45", ask->spread_deg);
+        return refuse(ST_BAD_INPUT, why, "spread", "directions are spread by %g degrees; give 0 to 45",
+                      ask->spread_deg);
     for (size_t i = 0; ask->weight && i < ask->n; i++)
         if (!(ask->weight[i] >= 0.0 && isfinite(ask->weight[i])))
-            return refuse(ST_BAD_INPUT, why, "weight", "the weight of hour %zu is %g; give 0 or more", i, ask->weight[i]);
+            return refuse(ST_BAD_INPUT, why, "weight", "the weight of hour %zu is %g; give 0 or more", i,
+                          ask->weight[i]);
     return shelter_check(ask->shelter, why);
 }
 
 /* Sun on the hut and into its door. */
-static void prepare_sun(struct facing_prepared *p, const struct facing_ask *ask, const struct hour *h, struct facing_hour *f)
+static void prepare_sun(struct facing_prepared *p, const struct facing_ask *ask, const struct hour *h,
+                        struct facing_hour *f)
 {
     const struct sun_hour sun = sun_of_hour(h, ask->lat_deg, ask->lon_deg);
     const struct nest_model *m = p->stand.m;
@@ -147,13 +151,16 @@ static void prepare_sun(struct facing_prepared *p, const struct facing_ask *ask,
     const bool up = elevation_deg > 0.0;
 
     f->morning = sun.morning;
-    f->w.on_skin_w_m2 = up ? alpha * m->sun_on_skin * sun.light.ghi : -m->sky_w_m2 * (1.0 - f->w.cloud) * m->sky_on_skin;
+    f->w.on_skin_w_m2 =
+        up ? alpha * m->sun_on_skin * sun.light.ghi : -m->sky_w_m2 * (1.0 - f->w.cloud) * m->sky_on_skin;
     if (!up || !(sun.light.ghi > 0.0))
         return;
     f->sun_level = sun_into_opening_w_m2(fmod(azimuth_deg + 180.0, 360.0), p->place.albedo, &sun.light, elevation_deg,
                                          azimuth_deg, sun.top_w_m2, NULL);
-    f->sun_gain = (sun_into_opening_w_m2(azimuth_deg, p->place.albedo, &sun.light, elevation_deg, azimuth_deg, sun.top_w_m2,
-                                         NULL) - f->sun_level) / fmax(level, 1e-6);
+    f->sun_gain = (sun_into_opening_w_m2(azimuth_deg, p->place.albedo, &sun.light, elevation_deg, azimuth_deg,
+                                         sun.top_w_m2, NULL) -
+                   f->sun_level) /
+                  fmax(level, 1e-6);
     f->sun_north = level * cos(azimuth_deg * RADIANS);
     f->sun_east = level * sin(azimuth_deg * RADIANS);
 }
@@ -247,7 +254,8 @@ enum status facing_prepare(const struct facing_ask *ask, struct arena *mem, stru
     fill_angles(p, ask->spread_deg);
     prepare_hours(p, ask);
     if (p->hours == 0 || !(p->weight > 0.0))
-        return refuse(ST_BAD_INPUT, why, "weather", "no hour of the months and times asked for has both temperature and wind");
+        return refuse(ST_BAD_INPUT, why, "weather",
+                      "no hour of the months and times asked for has both temperature and wind");
     *prepared = p;
     return ST_OK;
 }
@@ -276,11 +284,12 @@ static void scan_hour(const struct facing_prepared *p, const struct facing_hour 
         return;
     nest_meet(&p->stand, &f->w, &t, &met);
     const double vapour_kpa = hut ? f->w.rh * piglet_vapour_kpa(met.nest_c) : f->vapour_kpa;
-    const double feels = feels_c_quick(&p->feels, &p->beds[straw], met.nest_c, vapour_kpa, met.draught_mps, met.radiant_c,
-                                       f->bed_c, f->skin_c);
+    const double feels = feels_c_quick(&p->feels, &p->beds[straw], met.nest_c, vapour_kpa, met.draught_mps,
+                                       met.radiant_c, f->bed_c, f->skin_c);
     row->cold_degree_hours_per_day += f->weight * fmax(0.0, p->comfort_c - feels);
     row->wind_mps += f->weight * wind_mps * t.head;
-    row->rain_l_m2 += f->weight * (hut ? met.rain_in_l_m2 : air_driving_rain_l_m2(wind_mps, f->w.rain_mm, 0.0) * t.head);
+    row->rain_l_m2 +=
+        f->weight * (hut ? met.rain_in_l_m2 : air_driving_rain_l_m2(wind_mps, f->w.rain_mm, 0.0) * t.head);
     row->sun_kwh_m2_day += f->weight * sun_w_m2;
     row->morning_sun_kwh_m2_day += f->morning ? f->weight * sun_w_m2 : 0.0;
 }

@@ -8,7 +8,9 @@
 
 static const double arc_share = 0.05, hardly_under = 0.15, nothing_under = 1e-3;
 
-struct run { size_t first, length; }; /* bearings first .. first + length - 1, round the circle */
+struct run {
+    size_t first, length;
+}; /* bearings first .. first + length - 1, round the circle */
 
 /* Runs of bearings whose figure is low enough, each as long as it goes. A whole circle is one run. */
 static size_t runs_of(const double value[FACING_BEARINGS], double most, struct run runs[FACING_ARCS])

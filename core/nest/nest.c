@@ -25,12 +25,15 @@ void nest_stand(const struct nest_model *m, const struct shelter *s, const struc
     const double door_m2 = s->hut.door_width_m * s->hut.door_height_m * flap, leaks_m2 = s->hut.leaks_m2;
 
     *st = (struct stand){
-        .m = m, .s = s, .place = place ? place : &open_country,
+        .m = m,
+        .s = s,
+        .place = place ? place : &open_country,
         .door_m2 = door_m2,
         .through_m2 = leaks_m2 > 0.0 ? door_m2 * leaks_m2 / hypot(door_m2, leaks_m2) : 0.0,
         .skin_m2 = isnan(s->hut.skin_m2) ? skin_from_sizes_m2(&s->hut) : s->hut.skin_m2,
         .wall_r = m->wall_r[s->hut.wall],
-        .sow_w20 = in->sow_kg > 0.0 ? m->sow_total_coef * pow(in->sow_kg, 0.75) + m->sow_milk_coef * in->milk_kg_d : 0.0,
+        .sow_w20 =
+            in->sow_kg > 0.0 ? m->sow_total_coef * pow(in->sow_kg, 0.75) + m->sow_milk_coef * in->milk_kg_d : 0.0,
         .piglets_w = in->sow_kg > 0.0 ? m->piglet_w_kg * in->piglets * in->piglet_kg : 0.0,
         .draught_ratio = s->hut.flap ? m->flap_draught : 1.0,
         .door_wind = air_wind_factor(m->hut_height_m, m->roughness_m),
@@ -47,14 +50,18 @@ static double sow_sensible_w(const struct nest_model *m, double at_20_w, double 
 {
     const double cube = air_c * air_c * air_c;
 
-    return at_20_w * fmax(0.0, m->sow_sensible_0 * (1.0 + m->sow_per_k * (20.0 - air_c)) - m->sow_sensible_6 * cube * cube);
+    return at_20_w *
+           fmax(0.0, m->sow_sensible_0 * (1.0 + m->sow_per_k * (20.0 - air_c)) - m->sow_sensible_6 * cube * cube);
 }
 
-/* Air of the hut: heat given off inside = heat lost through the skin and with the air. Newton on the warmth over outside. */
-static void hut_air(const struct stand *st, const struct weather_at *w, const struct turned *t, struct met *out, double *u_v)
+/* Air of the hut: heat given off inside = heat lost through the skin and with the air. Newton on the warmth over
+ * outside. */
+static void hut_air(const struct stand *st, const struct weather_at *w, const struct turned *t, struct met *out,
+                    double *u_v)
 {
     const struct nest_model *m = st->m;
-    const double wind = w->wind10_mps * t->wind_ratio * st->door_wind, outside_h = m->outside_h + m->outside_wind_h * wind;
+    const double wind = w->wind10_mps * t->wind_ratio * st->door_wind,
+                 outside_h = m->outside_h + m->outside_wind_h * wind;
     const double u = 1.0 / (1.0 / outside_h + 1.0 / m->inside_h + st->wall_r);
     const double through = m->flow_through * st->through_m2 * wind * t->through, through2 = through * through;
     const double single2 = 0.25 * st->door_m2 * st->door_m2;
@@ -69,8 +76,8 @@ static void hut_air(const struct stand *st, const struct weather_at *w, const st
         flow = sqrt(single2 * (gusts + rise * fabs(warmer)) + through2);
         const double carry = u * st->skin_m2 + m->air_heat * flow;
         const double five = in_c * in_c * in_c * in_c * in_c;
-        const double sow_slope = sow_w > 0.0 ? -st->sow_w20 * (m->sow_sensible_0 * m->sow_per_k + 6.0 * m->sow_sensible_6 * five)
-                                             : 0.0;
+        const double sow_slope =
+            sow_w > 0.0 ? -st->sow_w20 * (m->sow_sensible_0 * m->sow_per_k + 6.0 * m->sow_sensible_6 * five) : 0.0;
         const double flow_slope = flow > 0.0 ? 0.5 * single2 * rise / flow : 0.0;
         const double slope = carry + m->air_heat * flow_slope * fabs(warmer) - sow_slope;
         const double step = (warmer * carry - sow_w - given_w) / slope;
@@ -92,7 +99,8 @@ void nest_meet(const struct stand *st, const struct weather_at *w, const struct 
     switch (st->s->kind) {
     case SHELTER_HUT:
         hut_air(st, w, t, out, &u_v);
-        out->draught_mps = m->draught_least + t->draught * st->draught_ratio * w->wind10_mps * t->wind_ratio * st->door_wind;
+        out->draught_mps =
+            m->draught_least + t->draught * st->draught_ratio * w->wind10_mps * t->wind_ratio * st->door_wind;
         wall_c = out->in_c - u_v / m->inside_h * (out->in_c - w->out_c);
         break;
     case SHELTER_BARN:
@@ -102,7 +110,9 @@ void nest_meet(const struct stand *st, const struct weather_at *w, const struct 
         out->rain_in_l_m2 = 0.0;
         wall_c = out->in_c;
         break;
-    case SHELTER_OPEN: case SHELTER_LEE: case SHELTER_KIND_END:
+    case SHELTER_OPEN:
+    case SHELTER_LEE:
+    case SHELTER_KIND_END:
         out->in_c = w->out_c;
         out->draught_mps = fmax(m->still_mps, w->wind10_mps * t->wind_ratio * st->nest_wind * st->hollow);
         out->flow_m3_s = NAN;
@@ -110,7 +120,8 @@ void nest_meet(const struct stand *st, const struct weather_at *w, const struct 
         wall_c = w->out_c - m->open_sky_k * (1.0 - w->cloud);
         break;
     }
-    out->nest_c = out->in_c + st->straw_warm * exp(-out->draught_mps / m->warm_wind_mps) * fmax(0.0, m->warm_c - out->in_c);
+    out->nest_c =
+        out->in_c + st->straw_warm * exp(-out->draught_mps / m->warm_wind_mps) * fmax(0.0, m->warm_c - out->in_c);
     out->radiant_c = 0.5 * wall_c + 0.5 * out->nest_c + st->sun_radiant * t->sun_w_m2;
 }
 
@@ -127,13 +138,14 @@ bool nest_wets(const struct nest_model *m, const struct hour *hour)
 }
 
 /* Rain, cloud, humidity and sky of one hour, gaps filled on the colder side. */
-static void weather_of(const struct stand *st, const struct hour *hour, const struct nest_sun *sun, struct weather_at *w,
-                       unsigned *assumed)
+static void weather_of(const struct stand *st, const struct hour *hour, const struct nest_sun *sun,
+                       struct weather_at *w, unsigned *assumed)
 {
     const struct nest_model *m = st->m;
     const bool roof = st->s->kind == SHELTER_HUT || st->s->kind == SHELTER_BARN;
     const bool sun_known = sun && !isnan(sun->ghi_w_m2);
-    const bool night = sun && !isnan(sun->elevation_deg) ? sun->elevation_deg <= 0.0 : !(sun_known && sun->ghi_w_m2 > 0.0);
+    const bool night =
+        sun && !isnan(sun->elevation_deg) ? sun->elevation_deg <= 0.0 : !(sun_known && sun->ghi_w_m2 > 0.0);
     const double ghi = sun_known ? fmax(0.0, sun->ghi_w_m2) : 0.0;
 
     w->out_c = hour->temp_c + st->place->temp_offset_k;
@@ -221,7 +233,8 @@ static enum status refuse_hour(const struct hour *h, const struct place *place, 
 
 enum status nest_hour(const struct nest_model *m, const struct shelter *shelter, const struct place *place,
                       const struct nest_inside *inside, const struct nest_bed *bed, const struct hour *hour,
-                      const struct nest_sun *sun, const struct feels_table *feels, struct nest *out, struct message *why)
+                      const struct nest_sun *sun, const struct feels_table *feels, struct nest *out,
+                      struct message *why)
 {
     const enum status st = refuse_hour(hour, place, why);
     const struct nest_model *k = m ? m : &nest_published;
@@ -238,14 +251,30 @@ enum status nest_hour(const struct nest_model *m, const struct shelter *shelter,
     turn_of(&stand, hour, sun, &t, &assumed);
     nest_meet(&stand, &w, &t, &met);
     *out = (struct nest){
-        .hut_c = met.in_c, .nest_c = met.nest_c, .draught_mps = met.draught_mps, .radiant_c = met.radiant_c,
-        .bed_c = nest_bed_c(k, w.out_c), .rh = w.rh, .flow_m3_s = met.flow_m3_s, .rain_in_l_m2 = met.rain_in_l_m2,
-        .sun_in_w_m2 = t.sun_w_m2, .straw = nest_bed_state(k, shelter, bed), .feels_c = NAN,
-        .heat_grade = nest_heat_grade(met.in_c), .too_hot_for_piglet_model = met.nest_c > 36.0, .assumed = assumed,
+        .hut_c = met.in_c,
+        .nest_c = met.nest_c,
+        .draught_mps = met.draught_mps,
+        .radiant_c = met.radiant_c,
+        .bed_c = nest_bed_c(k, w.out_c),
+        .rh = w.rh,
+        .flow_m3_s = met.flow_m3_s,
+        .rain_in_l_m2 = met.rain_in_l_m2,
+        .sun_in_w_m2 = t.sun_w_m2,
+        .straw = nest_bed_state(k, shelter, bed),
+        .feels_c = NAN,
+        .heat_grade = nest_heat_grade(met.in_c),
+        .too_hot_for_piglet_model = met.nest_c > 36.0,
+        .assumed = assumed,
     };
     out->air = (struct piglet_air){
-        .air_c = out->nest_c, .rh = out->rh, .draught_mps = out->draught_mps, .radiant_c = out->radiant_c,
-        .bed_c = out->bed_c, .floor = shelter->floor, .straw_m = shelter->straw_m, .straw = out->straw,
+        .air_c = out->nest_c,
+        .rh = out->rh,
+        .draught_mps = out->draught_mps,
+        .radiant_c = out->radiant_c,
+        .bed_c = out->bed_c,
+        .floor = shelter->floor,
+        .straw_m = shelter->straw_m,
+        .straw = out->straw,
         .wet_least = w.wets ? k->rain_wet_least : 0.0,
     };
     if (feels)
@@ -254,8 +283,9 @@ enum status nest_hour(const struct nest_model *m, const struct shelter *shelter,
 }
 
 enum status nest_hours(const struct nest_model *m, const struct shelter *shelter, const struct place *place,
-                       const struct nest_inside *inside, size_t n, const struct hour hours[], const struct nest_sun suns[],
-                       const struct feels_table *feels, struct nest_bed *bed, struct nest out[], struct message *why)
+                       const struct nest_inside *inside, size_t n, const struct hour hours[],
+                       const struct nest_sun suns[], const struct feels_table *feels, struct nest_bed *bed,
+                       struct nest out[], struct message *why)
 {
     struct nest_bed own = { 0 };
     struct nest_bed *wet = bed ? bed : &own;
@@ -263,7 +293,8 @@ enum status nest_hours(const struct nest_model *m, const struct shelter *shelter
     for (size_t i = 0; i < n; i++) {
         struct message inner = { "", "" };
         nest_bed_hour(m, shelter, place, &hours[i], wet);
-        const enum status st = nest_hour(m, shelter, place, inside, wet, &hours[i], suns ? &suns[i] : NULL, feels, &out[i], &inner);
+        const enum status st =
+            nest_hour(m, shelter, place, inside, wet, &hours[i], suns ? &suns[i] : NULL, feels, &out[i], &inner);
         if (st != ST_OK)
             return refuse(st, why, inner.field, "hour %zu: %s", i, inner.text);
     }

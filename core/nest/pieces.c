@@ -18,8 +18,10 @@ double nest_lee_ratio(const struct windbreak *b, double wind_from_deg)
     if (isnan(wind_from_deg))
         return 1.0; /* it may come from the open side */
     const struct air_break there = {
-        .distance_heights = fabs(b->distance_heights), .porosity = b->porosity,
-        .bearing_deg = b->distance_heights < 0.0 ? b->bearing_deg + 180.0 - (b->bearing_deg >= 180.0 ? 360.0 : 0.0) : b->bearing_deg,
+        .distance_heights = fabs(b->distance_heights),
+        .porosity = b->porosity,
+        .bearing_deg = b->distance_heights < 0.0 ? b->bearing_deg + 180.0 - (b->bearing_deg >= 180.0 ? 360.0 : 0.0)
+                                                 : b->bearing_deg,
         .width_heights = b->width_heights,
     };
     return air_lee_ratio_from(&there, wind_from_deg);
@@ -29,7 +31,8 @@ double nest_sow_heat_w(const struct nest_model *m, double sow_kg, double milk_kg
 {
     if (!m)
         m = &nest_published;
-    if (!(sow_kg >= 0.0 && sow_kg <= 600.0) || !(milk_kg_d >= 0.0 && milk_kg_d <= 20.0) || !(air_c >= -60.0 && air_c <= 60.0))
+    if (!(sow_kg >= 0.0 && sow_kg <= 600.0) || !(milk_kg_d >= 0.0 && milk_kg_d <= 20.0) ||
+        !(air_c >= -60.0 && air_c <= 60.0))
         return NAN;
     if (sow_kg == 0.0)
         return 0.0;
@@ -68,8 +71,8 @@ double nest_angle_between(double a_deg, double b_deg)
     return turn > 180.0 ? 360.0 - turn : turn;
 }
 
-/* Slope at knot i of a table over equal steps: none at both ends, where the angle folds back on itself, nor where the table
- * turns; else the harmonic mean of its neighbours' (Fritsch & Carlson 1980), so that nothing overshoots. */
+/* Slope at knot i of a table over equal steps: none at both ends, where the angle folds back on itself, nor where the
+ * table turns; else the harmonic mean of its neighbours' (Fritsch & Carlson 1980), so that nothing overshoots. */
 static double slope_at(const double v[5], size_t i)
 {
     if (i == 0 || i == 4)
@@ -82,7 +85,8 @@ static double along(const double v[5], size_t i, double share)
 {
     const double rest = 1.0 - share, s0 = slope_at(v, i), s1 = slope_at(v, i + 1);
 
-    return rest * rest * ((1.0 + 2.0 * share) * v[i] + share * s0) + share * share * ((3.0 - 2.0 * share) * v[i + 1] - rest * s1);
+    return rest * rest * ((1.0 + 2.0 * share) * v[i] + share * s0) +
+           share * share * ((3.0 - 2.0 * share) * v[i + 1] - rest * s1);
 }
 
 void nest_angle(const struct nest_model *m, double angle_deg, double *through, double *draught)

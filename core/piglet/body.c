@@ -7,14 +7,15 @@
 const char *const piglet_floor_name[PIGLET_FLOOR_END] = { "mesh", "concrete", "wood", "soil", "straw" };
 const char *const straw_state_name[STRAW_STATE_END] = { "dry", "damp", "soaked" };
 
+/* clang-format off */
 const struct piglet_model piglet_published = {
     .area_coef = 0.0974, .area_exp = 0.633,            /* Brody form, recalled */
     .heat_capacity = 3600.0,
     .sow_share = 0.12, .udder_c = 36.0, .r_udder = 0.03,
-    .huddle_least = 0.60, .huddle_fall = 2.5,          /* fitted to a lower critical temperature of 25 .. 30 °C in a huddle */
+    .huddle_least = 0.60, .huddle_fall = 2.5, /* fitted to a lower critical temperature of 25 .. 30 °C in a huddle */
     .bed_share = 0.20, .bed_share_straw = 0.25, .bed_share_depth_m = 0.08,
     .still_h = 3.5, .wind_h = 11.0, .emissivity = 0.95, .lewis = 16.5,
-    .r_concrete = 0.03, .r_wood = 0.11, .r_soil = 0.06, /* concrete and straw fitted to Stephens 1971; wood fitted; soil assumed */
+    .r_concrete = 0.03, .r_wood = 0.11, .r_soil = 0.06, /* concrete, straw: Stephens 1971; wood fitted; soil assumed */
     .r_straw_least = 0.05, .straw_squash = 0.5,
     .k_straw = { 0.06, 0.12, 0.30 },
     .tissue_ref = 0.05, .tissue_least = 0.01, .tissue_more = 0.10,
@@ -33,6 +34,7 @@ const struct piglet_model piglet_published = {
     .milk_after_h = 0.75, .milk_until_h = 24.0, .milk_g_kg_h = 9.0, .milk_kj_g = 3.6,
     .collapse_c = 25.0,
 };
+/* clang-format on */
 
 double piglet_vapour_kpa(double temp_c)
 {
@@ -52,11 +54,11 @@ double piglet_h_c(const struct piglet_model *m, double draught_mps)
 double piglet_bed_resistance(const struct piglet_model *m, const struct piglet_air *air)
 {
     switch (air->floor) {
-    case PIGLET_MESH:     return INFINITY;
+    case PIGLET_MESH: return INFINITY;
     case PIGLET_CONCRETE: return m->r_concrete;
-    case PIGLET_WOOD:     return m->r_wood;
-    case PIGLET_SOIL:     return m->r_soil;
-    case PIGLET_STRAW:    return m->r_straw_least + m->straw_squash * air->straw_m / m->k_straw[air->straw];
+    case PIGLET_WOOD: return m->r_wood;
+    case PIGLET_SOIL: return m->r_soil;
+    case PIGLET_STRAW: return m->r_straw_least + m->straw_squash * air->straw_m / m->k_straw[air->straw];
     case PIGLET_FLOOR_END: break;
     }
     return NAN;
@@ -65,18 +67,18 @@ double piglet_bed_resistance(const struct piglet_model *m, const struct piglet_a
 static double bed_share(const struct piglet_model *m, const struct piglet_air *air)
 {
     switch (air->floor) {
-    case PIGLET_MESH:
-        return 0.0;
-    case PIGLET_STRAW:
-        return m->bed_share + m->bed_share_straw * (1.0 - exp(-air->straw_m / m->bed_share_depth_m));
-    case PIGLET_CONCRETE: case PIGLET_WOOD: case PIGLET_SOIL: case PIGLET_FLOOR_END:
-        break;
+    case PIGLET_MESH: return 0.0;
+    case PIGLET_STRAW: return m->bed_share + m->bed_share_straw * (1.0 - exp(-air->straw_m / m->bed_share_depth_m));
+    case PIGLET_CONCRETE:
+    case PIGLET_WOOD:
+    case PIGLET_SOIL:
+    case PIGLET_FLOOR_END: break;
     }
     return m->bed_share;
 }
 
-void piglet_body(const struct piglet_model *m, double mass_kg, double mates, bool at_udder, const struct piglet_air *air,
-                 struct body *b)
+void piglet_body(const struct piglet_model *m, double mass_kg, double mates, bool at_udder,
+                 const struct piglet_air *air, struct body *b)
 {
     const double huddle = m->huddle_least + (1.0 - m->huddle_least) * exp(-(fmax(1.0, mates) - 1.0) / m->huddle_fall);
 
@@ -100,8 +102,8 @@ void piglet_body(const struct piglet_model *m, double mass_kg, double mates, boo
 }
 
 /* Heat through the tissue less heat off the skin, W/m2; falls as skin_c rises. */
-static double skin_surplus(const struct piglet_model *m, double skin_c, double body_c, double tissue, double wet, double h_c,
-                           double air_c, double radiant_c, double vapour_kpa)
+static double skin_surplus(const struct piglet_model *m, double skin_c, double body_c, double tissue, double wet,
+                           double h_c, double air_c, double radiant_c, double vapour_kpa)
 {
     const double mean_k = 0.5 * (skin_c + radiant_c) + 273.15;
     const double h_r = 4.0 * m->emissivity * 5.67e-8 * mean_k * mean_k * mean_k;
@@ -110,8 +112,8 @@ static double skin_surplus(const struct piglet_model *m, double skin_c, double b
            wet * m->lewis * h_c * fmax(0.0, piglet_vapour_kpa(skin_c) - vapour_kpa);
 }
 
-double piglet_skin_bisect(const struct piglet_model *m, double body_c, double tissue, double wet, double h_c, double air_c,
-                          double radiant_c, double vapour_kpa)
+double piglet_skin_bisect(const struct piglet_model *m, double body_c, double tissue, double wet, double h_c,
+                          double air_c, double radiant_c, double vapour_kpa)
 {
     double low, high;
 
@@ -129,8 +131,8 @@ double piglet_skin_bisect(const struct piglet_model *m, double body_c, double ti
     return 0.5 * (low + high);
 }
 
-double piglet_skin_newton(const struct piglet_model *m, double body_c, double tissue, double wet, double h_c, double air_c,
-                          double radiant_c, double vapour_kpa, double start_c)
+double piglet_skin_newton(const struct piglet_model *m, double body_c, double tissue, double wet, double h_c,
+                          double air_c, double radiant_c, double vapour_kpa, double start_c)
 {
     double skin_c = start_c;
 
@@ -141,7 +143,8 @@ double piglet_skin_newton(const struct piglet_model *m, double body_c, double ti
         const double h_r = 4.0 * m->emissivity * 5.67e-8 * mean_k * mean_k * mean_k;
         const double full_kpa = piglet_vapour_kpa(skin_c);
         const double over_kpa = full_kpa - vapour_kpa, wet_h = wet * m->lewis * h_c;
-        const double off = h_c * (skin_c - air_c) + h_r * (skin_c - radiant_c) + (over_kpa > 0.0 ? wet_h * over_kpa : 0.0);
+        const double off =
+            h_c * (skin_c - air_c) + h_r * (skin_c - radiant_c) + (over_kpa > 0.0 ? wet_h * over_kpa : 0.0);
         const double to_k = skin_c + 237.3;
         const double slope = 1.0 / tissue + h_c + h_r + 1.5 * h_r * (skin_c - radiant_c) / mean_k +
                              (over_kpa > 0.0 ? wet_h * full_kpa * 17.27 * 237.3 / (to_k * to_k) : 0.0);

@@ -7,8 +7,15 @@
 struct piglet piglet_newborn(void)
 {
     return (struct piglet){
-        .mass_kg = 1.3, .wet = 1.0, .suckles = true, .alone_min = 20.0, .mates = 7.0, .at_udder = true,
-        .body_c = 39.0, .hours = 6.0, .rub_per_h = NAN,
+        .mass_kg = 1.3,
+        .wet = 1.0,
+        .suckles = true,
+        .alone_min = 20.0,
+        .mates = 7.0,
+        .at_udder = true,
+        .body_c = 39.0,
+        .hours = 6.0,
+        .rub_per_h = NAN,
     };
 }
 
@@ -17,6 +24,7 @@ static bool within(double x, double low, double high)
     return x >= low && x <= high; /* false for NAN */
 }
 
+/* clang-format off */
 static const struct {
     const char *field, *unit;
     double low, high;
@@ -29,11 +37,17 @@ static const struct {
     { "littermates", "", 0.0, 30.0 },    { "littermates-per-hour", "", 0.0, 30.0 },
     { "start-body-temp", "°C", 26.0, 41.0 }, { "start-age", "h", 0.0, 72.0 },  { "hours", "h", 0.5, 72.0 },
 };
+/* clang-format on */
 
 static void air_values(const struct piglet_air *a, double v[COUNT(air_limits)])
 {
-    v[0] = a->air_c; v[1] = a->rh; v[2] = a->draught_mps; v[3] = a->radiant_c; v[4] = a->bed_c;
-    v[5] = a->floor == PIGLET_STRAW ? a->straw_m : 0.0; v[6] = a->wet_least;
+    v[0] = a->air_c;
+    v[1] = a->rh;
+    v[2] = a->draught_mps;
+    v[3] = a->radiant_c;
+    v[4] = a->bed_c;
+    v[5] = a->floor == PIGLET_STRAW ? a->straw_m : 0.0;
+    v[6] = a->wet_least;
 }
 
 bool piglet_air_ok(const struct piglet_air *air)
@@ -54,23 +68,23 @@ static enum status refuse_air(size_t hour, const struct piglet_air *air, struct 
     air_values(air, v);
     for (size_t i = 0; i < COUNT(air_limits); i++)
         if (!within(v[i], air_limits[i].low, air_limits[i].high))
-            return refuse(ST_BAD_INPUT, why, air_limits[i].field, "%s of hour %zu is %g; give %g to %g %s", air_limits[i].field,
-                          hour, v[i], air_limits[i].low, air_limits[i].high, air_limits[i].unit);
-    return refuse(ST_BAD_INPUT, why, "floor", "the floor of hour %zu is none that is known: mesh, concrete, wood, soil or straw",
-                  hour);
+            return refuse(ST_BAD_INPUT, why, air_limits[i].field, "%s of hour %zu is %g; give %g to %g %s",
+                          air_limits[i].field, hour, v[i], air_limits[i].low, air_limits[i].high, air_limits[i].unit);
+    return refuse(ST_BAD_INPUT, why, "floor",
+                  "the floor of hour %zu is none that is known: mesh, concrete, wood, soil or straw", hour);
 }
 
 enum status piglet_refuse_bad(const struct piglet *who, size_t n, const struct piglet_air air[], struct message *why)
 {
-    const double v[COUNT(who_limits)] = { who->mass_kg, who->wet, who->alone_min, who->mates, who->mates_per_h,
-                                          who->body_c, who->age_h, who->hours };
+    const double v[COUNT(who_limits)] = { who->mass_kg,     who->wet,    who->alone_min, who->mates,
+                                          who->mates_per_h, who->body_c, who->age_h,     who->hours };
 
     if (n == 0)
         return refuse(ST_BAD_INPUT, why, "hours", "no hour of conditions was given; give at least one");
     for (size_t i = 0; i < COUNT(who_limits); i++)
         if (!within(v[i], who_limits[i].low, who_limits[i].high))
-            return refuse(ST_BAD_INPUT, why, who_limits[i].field, "%s is %g; give %g to %g %s", who_limits[i].field, v[i],
-                          who_limits[i].low, who_limits[i].high, who_limits[i].unit);
+            return refuse(ST_BAD_INPUT, why, who_limits[i].field, "%s is %g; give %g to %g %s", who_limits[i].field,
+                          v[i], who_limits[i].low, who_limits[i].high, who_limits[i].unit);
     if (!isnan(who->rub_per_h) && !within(who->rub_per_h, 0.0, 20.0))
         return refuse(ST_BAD_INPUT, why, "rub", "drying by rubbing is %g an hour; give 0 to 20", who->rub_per_h);
     for (size_t i = 0; i < n; i++)
@@ -82,9 +96,19 @@ enum status piglet_refuse_bad(const struct piglet *who, size_t n, const struct p
 void piglet_no_figures(struct piglet_result *out)
 {
     *out = (struct piglet_result){
-        .min_c = NAN, .min_at_min = NAN, .at_30min_c = NAN, .at_2h_c = NAN, .at_6h_c = NAN, .end_c = NAN,
-        .mean_heat_w_kg = NAN, .peak_heat_w_kg = NAN, .milk_g_kg = NAN, .reserve_kj_kg = NAN, .collapsed_at_min = NAN,
-        .shortfall_c = NAN, .grade = -1,
+        .min_c = NAN,
+        .min_at_min = NAN,
+        .at_30min_c = NAN,
+        .at_2h_c = NAN,
+        .at_6h_c = NAN,
+        .end_c = NAN,
+        .mean_heat_w_kg = NAN,
+        .peak_heat_w_kg = NAN,
+        .milk_g_kg = NAN,
+        .reserve_kj_kg = NAN,
+        .collapsed_at_min = NAN,
+        .shortfall_c = NAN,
+        .grade = -1,
     };
 }
 
@@ -106,8 +130,9 @@ double piglet_wet_start_kg(const struct piglet_model *m, const struct piglet *wh
 double piglet_rub_per_s(const struct piglet_model *m, const struct piglet *who, const struct piglet_air *air)
 {
     const double per_h = !isnan(who->rub_per_h) ? who->rub_per_h
-                       : air->floor == PIGLET_STRAW && air->straw == STRAW_DRY && air->straw_m > 0.0 ? m->rub_straw_per_h
-                                                                                                   : m->rub_bare_per_h;
+                         : air->floor == PIGLET_STRAW && air->straw == STRAW_DRY && air->straw_m > 0.0
+                             ? m->rub_straw_per_h
+                             : m->rub_bare_per_h;
     return per_h / 3600.0;
 }
 

@@ -11,15 +11,20 @@ static const double newborn_kg = 1.3, newborn_wet = 0.5; /* alone, no sow, tissu
 /* Loss of the reference newborn, given areas already known; start_c is a guess of its skin, left at the skin found. */
 static double newborn_loss(const struct piglet_model *m, const struct body *b, double *skin_c)
 {
-    *skin_c = piglet_skin_newton(m, m->ref_body_c, m->tissue_ref, newborn_wet, b->h_c, b->air_c, b->radiant_c, b->vapour_kpa,
-                                 *skin_c);
+    *skin_c = piglet_skin_newton(m, m->ref_body_c, m->tissue_ref, newborn_wet, b->h_c, b->air_c, b->radiant_c,
+                                 b->vapour_kpa, *skin_c);
     return piglet_flux(m, b, m->ref_body_c, newborn_wet, m->tissue_ref, *skin_c, b->vapour_kpa).loss_w;
 }
 
 static struct piglet_air still_straw(double temp_c)
 {
-    return (struct piglet_air){ .air_c = temp_c, .rh = 0.70, .draught_mps = 0.08, .radiant_c = temp_c, .bed_c = temp_c,
-                                .floor = PIGLET_STRAW, .straw_m = 0.15 };
+    return (struct piglet_air){ .air_c = temp_c,
+                                .rh = 0.70,
+                                .draught_mps = 0.08,
+                                .radiant_c = temp_c,
+                                .bed_c = temp_c,
+                                .floor = PIGLET_STRAW,
+                                .straw_m = 0.15 };
 }
 
 static double still_loss(const struct piglet_model *m, double temp_c)
@@ -28,7 +33,8 @@ static double still_loss(const struct piglet_model *m, double temp_c)
     struct body b;
 
     piglet_body(m, newborn_kg, 1.0, false, &air, &b);
-    const double skin_c = piglet_skin_bisect(m, m->ref_body_c, m->tissue_ref, newborn_wet, b.h_c, b.air_c, b.radiant_c, b.vapour_kpa);
+    const double skin_c =
+        piglet_skin_bisect(m, m->ref_body_c, m->tissue_ref, newborn_wet, b.h_c, b.air_c, b.radiant_c, b.vapour_kpa);
     return piglet_flux(m, &b, m->ref_body_c, newborn_wet, m->tissue_ref, skin_c, b.vapour_kpa).loss_w;
 }
 
@@ -95,14 +101,16 @@ double feels_c_quick(const struct feels_table *t, const struct feels_bed *bed, d
                      double draught_mps, double radiant_c, double bed_c, double skin_c)
 {
     const struct piglet_model *m = t->model;
-    const double h_c = piglet_h_c(m, draught_mps), wet_h = newborn_wet * m->lewis * h_c, per_tissue = 1.0 / m->tissue_ref;
+    const double h_c = piglet_h_c(m, draught_mps), wet_h = newborn_wet * m->lewis * h_c,
+                 per_tissue = 1.0 / m->tissue_ref;
 
     for (int i = 0; i < 6; i++) {
         const double mean_k = 0.5 * (skin_c + radiant_c) + 273.15, radiates = m->emissivity * 5.67e-8 * mean_k * mean_k;
         const double h_r = 4.0 * radiates * mean_k, per_k = 1.0 / (skin_c + 237.3);
-        const double full = 0.6108 * exp(17.27 * skin_c * per_k), over = full - vapour_kpa, open = over > 0.0 ? wet_h : 0.0;
-        const double surplus = (m->ref_body_c - skin_c) * per_tissue - h_c * (skin_c - air_c) - h_r * (skin_c - radiant_c) -
-                               open * over;
+        const double full = 0.6108 * exp(17.27 * skin_c * per_k), over = full - vapour_kpa,
+                     open = over > 0.0 ? wet_h : 0.0;
+        const double surplus =
+            (m->ref_body_c - skin_c) * per_tissue - h_c * (skin_c - air_c) - h_r * (skin_c - radiant_c) - open * over;
         const double slope = per_tissue + h_c + h_r + 6.0 * radiates * (skin_c - radiant_c) +
                              open * full * 17.27 * 237.3 * per_k * per_k;
         const double step = surplus / slope;
@@ -110,13 +118,14 @@ double feels_c_quick(const struct feels_table *t, const struct feels_bed *bed, d
         if (fabs(step) < 0.05) /* what is left is under a thousandth of this */
             break;
     }
-    const double loss_w = bed->air_m2 * (m->ref_body_c - skin_c) * per_tissue + bed->breath_w +
-                          (bed->bed_m2 > 0.0 ? bed->bed_m2 * (m->ref_body_c - bed_c) / (m->tissue_ref + bed->r_bed) : 0.0);
+    const double loss_w =
+        bed->air_m2 * (m->ref_body_c - skin_c) * per_tissue + bed->breath_w +
+        (bed->bed_m2 > 0.0 ? bed->bed_m2 * (m->ref_body_c - bed_c) / (m->tissue_ref + bed->r_bed) : 0.0);
     return feels_from_loss(t, loss_w, air_c);
 }
 
-double piglet_loss_w_kg(const struct piglet_model *m, double mass_kg, double body_c, double wet, double mates, bool at_udder,
-                        double age_h, const struct piglet_air *air)
+double piglet_loss_w_kg(const struct piglet_model *m, double mass_kg, double body_c, double wet, double mates,
+                        bool at_udder, double age_h, const struct piglet_air *air)
 {
     struct body b;
 
@@ -126,7 +135,8 @@ double piglet_loss_w_kg(const struct piglet_model *m, double mass_kg, double bod
         !(wet >= 0.0 && wet <= 1.0) || !(mates >= 0.0 && mates <= 30.0) || !(age_h >= 0.0))
         return NAN;
     piglet_body(m, mass_kg, mates, at_udder, air, &b);
-    const double skin_ref_c = piglet_skin_bisect(m, m->ref_body_c, m->tissue_ref, wet, b.h_c, b.air_c, b.radiant_c, b.vapour_kpa);
+    const double skin_ref_c =
+        piglet_skin_bisect(m, m->ref_body_c, m->tissue_ref, wet, b.h_c, b.air_c, b.radiant_c, b.vapour_kpa);
     const double tissue = piglet_tissue(m, &b, skin_ref_c, exp(-age_h / m->vessel_h));
     const double skin_c = piglet_skin_bisect(m, body_c, tissue, wet, b.h_c, b.air_c, b.radiant_c, b.vapour_kpa);
     return piglet_flux(m, &b, body_c, wet, tissue, skin_c, b.vapour_kpa).loss_w / mass_kg;

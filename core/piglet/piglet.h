@@ -4,8 +4,8 @@
  *
  * One temperature stands for the whole body. State: body temperature, water on the skin, heat production, reserve.
  * The answer is thermal danger, never a death rate: nothing here says how many live. Valid for birth to 24 h, healthy
- * piglets; calibrated on indoor pens at 10 .. 34 °C, below 0 °C it is physics and hope. Heat is not modelled: above 36 °C
- * nest air `too_hot` is set and the temperatures mean nothing.
+ * piglets; calibrated on indoor pens at 10 .. 34 °C, below 0 °C it is physics and hope. Heat is not modelled: above 36
+ * °C nest air `too_hot` is set and the temperatures mean nothing.
  *
  * All pure. Every function that takes `const struct piglet_model *m` accepts NULL for the published constants.
  * Formulas, sources and limits: docs/reckoning/piglet.md.
@@ -34,44 +34,44 @@ struct piglet_air {
     enum piglet_floor floor; /* PIGLET_MESH: no contact with a floor */
     double straw_m;          /* settled depth, 0 .. 1.5; read only on PIGLET_STRAW */
     enum straw_state straw;
-    double wet_least;        /* 0 .. 1: rain keeps the skin at least this wet (0.3 in rain without a roof) */
+    double wet_least; /* 0 .. 1: rain keeps the skin at least this wet (0.3 in rain without a roof) */
 };
 
 /* Who is born. Start from piglet_newborn() and change what differs. */
 struct piglet {
-    double mass_kg;        /* 0.3 .. 3.0; typical 1.3, runt 0.9 */
-    double wet;            /* 0 .. 1, share of full birth wetness at the start: 1 newborn, 0.2 towelled, 0 dry */
-    bool suckles;          /* milk from 45 min after birth; false = never fed */
-    bool milk_at_once;     /* milk from the start of the run instead (for measurements made on fed piglets) */
-    double alone_min;      /* minutes from the start in which it lies alone, away from the udder; 20 */
-    double mates;          /* n huddling after that, itself among them (8 born: 7 is typical); 0 = alone for the whole run */
-    double mates_per_h;    /* n grows by this many an hour after alone_min, up to mates_most; 0 = does not grow */
+    double mass_kg;    /* 0.3 .. 3.0; typical 1.3, runt 0.9 */
+    double wet;        /* 0 .. 1, share of full birth wetness at the start: 1 newborn, 0.2 towelled, 0 dry */
+    bool suckles;      /* milk from 45 min after birth; false = never fed */
+    bool milk_at_once; /* milk from the start of the run instead (for measurements made on fed piglets) */
+    double alone_min;  /* minutes from the start in which it lies alone, away from the udder; 20 */
+    double mates; /* n huddling after that, itself among them (8 born: 7 is typical); 0 = alone for the whole run */
+    double mates_per_h; /* n grows by this many an hour after alone_min, up to mates_most; 0 = does not grow */
     double mates_most;
-    bool at_udder;         /* touches the udder when not alone */
-    double body_c;         /* at the start, 26 .. 41; 39.0 */
-    double age_h;          /* since birth, at the start of the run; over 0 heat production starts thermoneutral */
-    double hours;          /* length of the run, 0.5 .. 72; a grade needs 6 */
-    double rub_per_h;      /* drying by rubbing; NAN = by the bed: 1.5 in dry straw, 0.6 elsewhere */
+    bool at_udder;    /* touches the udder when not alone */
+    double body_c;    /* at the start, 26 .. 41; 39.0 */
+    double age_h;     /* since birth, at the start of the run; over 0 heat production starts thermoneutral */
+    double hours;     /* length of the run, 0.5 .. 72; a grade needs 6 */
+    double rub_per_h; /* drying by rubbing; NAN = by the bed: 1.5 in dry straw, 0.6 elsewhere */
 };
 
 /* Constants of the model. Tags in docs/reckoning/piglet.md say which are published and which are assumed. */
 struct piglet_model {
-    double area_coef, area_exp;             /* m2 = coef kg^exp */
-    double heat_capacity;                   /* J/(kg K) */
-    double sow_share;                       /* of the skin, touching the udder */
+    double area_coef, area_exp; /* m2 = coef kg^exp */
+    double heat_capacity;       /* J/(kg K) */
+    double sow_share;           /* of the skin, touching the udder */
     double udder_c;
-    double huddle_least, huddle_fall;       /* F(n) = least + (1 - least) exp(-(n - 1)/fall) */
+    double huddle_least, huddle_fall; /* F(n) = least + (1 - least) exp(-(n - 1)/fall) */
     double bed_share, bed_share_straw, bed_share_depth_m;
-    double still_h, wind_h;                 /* W/(m2 K); h_c = cbrt(still^3 + (wind sqrt(v))^3) */
+    double still_h, wind_h; /* W/(m2 K); h_c = cbrt(still^3 + (wind sqrt(v))^3) */
     double emissivity;
-    double lewis;                           /* W/(m2 kPa) of latent heat for each W/(m2 K) of h_c */
-    double r_concrete, r_wood, r_soil;      /* m2 K/W */
-    double r_straw_least, straw_squash;     /* straw: least + squash depth / k */
-    double k_straw[STRAW_STATE_END];        /* W/(m K) */
+    double lewis;                       /* W/(m2 kPa) of latent heat for each W/(m2 K) of h_c */
+    double r_concrete, r_wood, r_soil;  /* m2 K/W */
+    double r_straw_least, straw_squash; /* straw: least + squash depth / k */
+    double k_straw[STRAW_STATE_END];    /* W/(m K) */
     double r_udder;
     double tissue_ref, tissue_least, tissue_more; /* m2 K/W */
     double vessel_skin_c, vessel_slope_k, vessel_h;
-    double ref_body_c, cover_c;             /* 38.5 and 37.5 in the reference skin temperature */
+    double ref_body_c, cover_c; /* 38.5 and 37.5 in the reference skin temperature */
     double breath_w_kg;
     double water_kg_m2, latent_j_kg;
     double rub_bare_per_h, rub_straw_per_h;
@@ -88,17 +88,17 @@ struct piglet_model {
 extern const struct piglet_model piglet_published;
 
 struct piglet_result {
-    double min_c, min_at_min;               /* lowest body temperature, minutes from the start */
-    double at_30min_c, at_2h_c, at_6h_c;    /* NAN: the run ended or the piglet collapsed before */
-    double end_c;                           /* at the end of the run (collapse_c if collapsed) */
+    double min_c, min_at_min;            /* lowest body temperature, minutes from the start */
+    double at_30min_c, at_2h_c, at_6h_c; /* NAN: the run ended or the piglet collapsed before */
+    double end_c;                        /* at the end of the run (collapse_c if collapsed) */
     double mean_heat_w_kg, peak_heat_w_kg;
-    double milk_g_kg;                       /* eaten in the run, g per kg of piglet */
-    double reserve_kj_kg;                   /* left at the end */
-    double collapsed_at_min;                /* NAN = did not */
-    double shortfall_c;                     /* max(0, 34 - min), at most 9 */
-    int grade;                              /* 0 .. 3; -1 when the run is shorter than 6 h and did not collapse */
-    bool near_limit;                        /* within 0.3 °C of another grade */
-    bool too_hot;                           /* nest air above 36 °C in some hour: show a heat warning, not these figures */
+    double milk_g_kg;        /* eaten in the run, g per kg of piglet */
+    double reserve_kj_kg;    /* left at the end */
+    double collapsed_at_min; /* NAN = did not */
+    double shortfall_c;      /* max(0, 34 - min), at most 9 */
+    int grade;               /* 0 .. 3; -1 when the run is shorter than 6 h and did not collapse */
+    bool near_limit;         /* within 0.3 °C of another grade */
+    bool too_hot;            /* nest air above 36 °C in some hour: show a heat warning, not these figures */
 };
 
 struct piglet_point {
@@ -107,8 +107,8 @@ struct piglet_point {
 
 struct piglet_series { /* optional; the caller owns the points */
     struct piglet_point *points;
-    size_t room, n;      /* n is filled; points past room are left out */
-    double every_min;    /* at least 1 */
+    size_t room, n;   /* n is filled; points past room are left out */
+    double every_min; /* at least 1 */
 };
 
 /* 1.3 kg, wet, suckling, alone 20 min, then 7 at the udder, 39.0 °C, age 0, 6 h. */
@@ -126,7 +126,8 @@ struct piglet piglet_newborn(void);
 enum status piglet_run(const struct piglet_model *m, const struct piglet *who, size_t n, const struct piglet_air air[],
                        struct piglet_series *series, struct piglet_result *out, struct message *why) MUST_USE;
 
-/* The same by explicit Euler with a skin found by bisection: slow, plain, the yardstick. step_s 1 .. 60; 20 is usual. */
+/* The same by explicit Euler with a skin found by bisection: slow, plain, the yardstick. step_s 1 .. 60; 20 is usual.
+ */
 enum status piglet_run_reference(const struct piglet_model *m, const struct piglet *who, size_t n,
                                  const struct piglet_air air[], double step_s, struct piglet_series *series,
                                  struct piglet_result *out, struct message *why) MUST_USE;
@@ -138,7 +139,8 @@ struct piglet_case {
     const struct piglet_air *air;
     size_t n_air;
 };
-void piglet_run_batch(const struct piglet_model *m, size_t n, const struct piglet_case cases[], struct piglet_result out[]);
+void piglet_run_batch(const struct piglet_model *m, size_t n, const struct piglet_case cases[],
+                      struct piglet_result out[]);
 
 /* Typical and runt of one birth hour. Never merged; only the smooth figure weighs both. */
 struct piglet_pair {
@@ -156,11 +158,11 @@ const char *piglet_grade_words(int grade); /* "danger; be there, dry and warm ea
 
 /* Heat lost per kg by a body at body_c, skin `wet` (0 .. 1), n huddling, at the udder or not, at age_h.
  * NAN when a condition is out of range. */
-double piglet_loss_w_kg(const struct piglet_model *m, double mass_kg, double body_c, double wet, double mates, bool at_udder,
-                        double age_h, const struct piglet_air *air);
+double piglet_loss_w_kg(const struct piglet_model *m, double mass_kg, double body_c, double wet, double mates,
+                        bool at_udder, double age_h, const struct piglet_air *air);
 
-/* Air temperature at which loss at body 38.6 °C equals thermoneutral heat, dry skin, still air: air, radiant and bed are
- * moved together; draught, humidity, floor and straw are those of `air`. NAN when none lies in -60 .. 40. */
+/* Air temperature at which loss at body 38.6 °C equals thermoneutral heat, dry skin, still air: air, radiant and bed
+ * are moved together; draught, humidity, floor and straw are those of `air`. NAN when none lies in -60 .. 40. */
 double piglet_lower_critical_c(const struct piglet_model *m, double mass_kg, double mates, bool at_udder, double age_h,
                                bool fed, const struct piglet_air *air);
 
@@ -174,10 +176,10 @@ double piglet_margin(const struct piglet_model *m, double mass_kg, double mates,
  * Given     body_c, tissue (m2 K/W), wet, h_c (W/(m2 K)), air_c, radiant_c, vapour_kpa of the air
  * Error     the two agree within 0.01 °C over the whole range (tests/core/test_piglet.c)
  */
-double piglet_skin_bisect(const struct piglet_model *m, double body_c, double tissue, double wet, double h_c, double air_c,
-                          double radiant_c, double vapour_kpa);
-double piglet_skin_newton(const struct piglet_model *m, double body_c, double tissue, double wet, double h_c, double air_c,
-                          double radiant_c, double vapour_kpa, double start_c);
+double piglet_skin_bisect(const struct piglet_model *m, double body_c, double tissue, double wet, double h_c,
+                          double air_c, double radiant_c, double vapour_kpa);
+double piglet_skin_newton(const struct piglet_model *m, double body_c, double tissue, double wet, double h_c,
+                          double air_c, double radiant_c, double vapour_kpa, double start_c);
 double piglet_h_c(const struct piglet_model *m, double draught_mps); /* convection, W/(m2 K) */
 double piglet_vapour_kpa(double temp_c);                             /* saturation over water, the model's own form */
 
@@ -195,9 +197,12 @@ void feels_table_make(const struct piglet_model *m, struct feels_table *t);
  *           where the reference would be colder than -160. Not to be shown below -60: say "below -60". */
 double feels_c(const struct feels_table *t, const struct piglet_air *air);
 
-/* The same where millions are wanted on one bed: the bed is made once, inputs are taken as good (no range is checked), the
- * vapour pressure is the caller's. `skin_c` is a guess of the skin; the result does not hang on it by more than 1e-4. */
-struct feels_bed { double air_m2, bed_m2, r_bed, breath_w; };
+/* The same where millions are wanted on one bed: the bed is made once, inputs are taken as good (no range is checked),
+ * the vapour pressure is the caller's. `skin_c` is a guess of the skin; the result does not hang on it by more than
+ * 1e-4. */
+struct feels_bed {
+    double air_m2, bed_m2, r_bed, breath_w;
+};
 void feels_bed_make(const struct feels_table *t, enum piglet_floor floor, double straw_m, enum straw_state straw,
                     struct feels_bed *bed);
 double feels_c_quick(const struct feels_table *t, const struct feels_bed *bed, double air_c, double vapour_kpa,

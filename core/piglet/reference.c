@@ -7,10 +7,11 @@
 #include "core/piglet/tally.h"
 
 /* Loss and skin at one moment, skin by bisection. */
-static struct flux reference_flux(const struct piglet_model *m, const struct body *b, double body_c, double wet, double age_h)
+static struct flux reference_flux(const struct piglet_model *m, const struct body *b, double body_c, double wet,
+                                  double age_h)
 {
-    const double skin_ref_c = piglet_skin_bisect(m, m->ref_body_c, m->tissue_ref, wet, b->h_c, b->air_c, b->radiant_c,
-                                                 b->vapour_kpa);
+    const double skin_ref_c =
+        piglet_skin_bisect(m, m->ref_body_c, m->tissue_ref, wet, b->h_c, b->air_c, b->radiant_c, b->vapour_kpa);
     const double tissue = piglet_tissue(m, b, skin_ref_c, exp(-age_h / m->vessel_h));
     const double skin_c = piglet_skin_bisect(m, body_c, tissue, wet, b->h_c, b->air_c, b->radiant_c, b->vapour_kpa);
 
@@ -48,8 +49,9 @@ enum status piglet_run_reference(const struct piglet_model *m, const struct pigl
         const bool may_eat = piglet_may_eat(m, who, age_h, at_min);
         const double milk = may_eat ? piglet_milk(m, now.body_c, a->air_c) : 0.0;
         now.fed = now.fed || milk > 0.0;
-        const double want = piglet_demand(m, piglet_neutral_w_kg(m, age_h, now.fed), piglet_summit_w_kg(m, age_h, now.fed),
-                                          now.body_c, f.mean_skin_c, now.reserve_kj_kg);
+        const double want =
+            piglet_demand(m, piglet_neutral_w_kg(m, age_h, now.fed), piglet_summit_w_kg(m, age_h, now.fed), now.body_c,
+                          f.mean_skin_c, now.reserve_kj_kg);
         const struct moment before = now;
 
         tally_point(&tally, at_min, &now, &f, wet);
@@ -57,8 +59,9 @@ enum status piglet_run_reference(const struct piglet_model *m, const struct pigl
         now.water_kg = fmax(0.0, now.water_kg - dt_s * (f.dry_kg_s + piglet_rub_per_s(m, who, a) * before.water_kg));
         now.heat_w_kg += dt_s * (want - before.heat_w_kg) / m->heat_lag_s;
         now.milk_g_kg += milk * dt_s / 3600.0;
-        now.reserve_kj_kg = within_or(now.reserve_kj_kg + dt_s * (milk * m->milk_kj_g / 3600.0 - before.heat_w_kg / 1000.0),
-                                      0.0, m->reserve_most_kj_kg);
+        now.reserve_kj_kg =
+            within_or(now.reserve_kj_kg + dt_s * (milk * m->milk_kj_g / 3600.0 - before.heat_w_kg / 1000.0), 0.0,
+                      m->reserve_most_kj_kg);
         at_s += dt_s;
         if (tally_step(&tally, &before, &now, (at_s - dt_s) / 60.0, at_s / 60.0))
             break;

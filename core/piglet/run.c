@@ -1,15 +1,18 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
  * The quick solver: classical Runge-Kutta of fourth order over steps that end wherever the conditions jump (a new hour,
- * mates arriving, the first milk), short while the piglet is wet and longer later. Each stage moves the skin by one Newton
- * step from where it stood; at a jump it is solved anew. Measured against the reference in tests/core/test_piglet.c.
+ * mates arriving, the first milk), short while the piglet is wet and longer later. Each stage moves the skin by one
+ * Newton step from where it stood; at a jump it is solved anew. Measured against the reference in
+ * tests/core/test_piglet.c.
  */
 #include "core/piglet/own.h"
 
 #include "core/piglet/tally.h"
 
 /* Step lengths in minutes while the run is younger than until_min. */
-static const struct { double until_min, step_min; } pace[] = {
+static const struct {
+    double until_min, step_min;
+} pace[] = {
     { 5.0, 1.25 }, { 20.0, 3.0 }, { 60.0, 5.0 }, { 120.0, 10.0 }, { INFINITY, 20.0 },
 };
 
@@ -27,14 +30,15 @@ static struct aged aged_at(const struct piglet_model *m, double age_h)
 
 static inline struct aged aged_on(const struct aged *a, const struct aged *by)
 {
-    return (struct aged){ a->vessel * by->vessel, a->birth * by->birth, a->neutral * by->neutral, a->summit * by->summit };
+    return (struct aged){ a->vessel * by->vessel, a->birth * by->birth, a->neutral * by->neutral,
+                          a->summit * by->summit };
 }
 
-/* Skins carried along. The reference skin is taken anew at each step and runs straight with the wetness inside it; vapour
- * pressure is taken anew at the first stage of a step and follows its own series inside it. */
+/* Skins carried along. The reference skin is taken anew at each step and runs straight with the wetness inside it;
+ * vapour pressure is taken anew at the first stage of a step and follows its own series inside it. */
 struct skins {
     double open_c, ref_c;
-    double wet0, vessels0, vessels_per_wet; /* share of the vessels' closing that the reference skin asks for */
+    double wet0, vessels0, vessels_per_wet;     /* share of the vessels' closing that the reference skin asks for */
     double at_c, full_kpa, rise1, rise2, rise3; /* vapour pressure around at_c */
 };
 
@@ -47,9 +51,9 @@ struct leg { /* a stretch in which nothing jumps */
     const struct body *b;
     double per_full_kg, wet_least, rub_per_s, per_mass_heat; /* 1/kg, -, 1/s, K/J */
     double air_c;
-    double ref_bed_c;                                        /* the bed's part of the reference skin */
-    double per_lag;                                          /* 1/s */
-    bool jumped;                                             /* the surroundings are others than in the leg before */
+    double ref_bed_c; /* the bed's part of the reference skin */
+    double per_lag;   /* 1/s */
+    bool jumped;      /* the surroundings are others than in the leg before */
     bool may_eat, fed;
 };
 
@@ -63,7 +67,8 @@ static inline double radiative_h(const struct piglet_model *m, double mean_k)
     return 4.0 * m->emissivity * 5.67e-8 * mean_k * mean_k * mean_k;
 }
 
-/* Open a step: reference skin by one Newton step (it moved little since the last), vapour series around the last skin. */
+/* Open a step: reference skin by one Newton step (it moved little since the last), vapour series around the last skin.
+ */
 static void skins_open(const struct leg *leg, const struct moment *y, struct skins *s)
 {
     const struct piglet_model *m = leg->m;
@@ -75,7 +80,8 @@ static void skins_open(const struct leg *leg, const struct moment *y, struct ski
     const double over = full - b->vapour_kpa, open = over > 0.0 ? wet_h : 0.0;
     const double surplus = (m->ref_body_c - s->ref_c) / m->tissue_ref - b->h_c * (s->ref_c - b->air_c) -
                            h_r * (s->ref_c - b->radiant_c) - open * over;
-    const double slope = 1.0 / m->tissue_ref + b->h_c + h_r + 1.5 * h_r * (s->ref_c - b->radiant_c) / mean_k + open * rise;
+    const double slope =
+        1.0 / m->tissue_ref + b->h_c + h_r + 1.5 * h_r * (s->ref_c - b->radiant_c) / mean_k + open * rise;
     const double step = surplus / slope;
 
     s->ref_c += step;
@@ -104,11 +110,12 @@ static void skins_settle(const struct leg *leg, const struct moment *y, const st
 
     s->ref_c = piglet_skin_newton(m, m->ref_body_c, m->tissue_ref, wet, b->h_c, b->air_c, b->radiant_c, b->vapour_kpa,
                                   0.5 * (m->ref_body_c + b->air_c));
-    s->open_c = piglet_skin_newton(m, y->body_c, piglet_tissue(m, b, s->ref_c, a->vessel), wet, b->h_c, b->air_c, b->radiant_c,
-                                   b->vapour_kpa, s->ref_c);
+    s->open_c = piglet_skin_newton(m, y->body_c, piglet_tissue(m, b, s->ref_c, a->vessel), wet, b->h_c, b->air_c,
+                                   b->radiant_c, b->vapour_kpa, s->ref_c);
 }
 
-static struct rates rates(const struct leg *leg, const struct moment *y, const struct aged *a, struct skins *s, struct flux *f)
+static struct rates rates(const struct leg *leg, const struct moment *y, const struct aged *a, struct skins *s,
+                          struct flux *f)
 {
     const struct piglet_model *m = leg->m;
     const struct body *b = leg->b;
@@ -121,18 +128,18 @@ static struct rates rates(const struct leg *leg, const struct moment *y, const s
     const double rise = s->rise1 + from_c * (2.0 * s->rise2 + 3.0 * from_c * s->rise3);
     const double mean_k = 0.5 * (skin_c + b->radiant_c) + 273.15, h_r = radiative_h(m, mean_k);
     const double over = full - b->vapour_kpa, open = over > 0.0 ? wet_h : 0.0;
-    const double surplus = (y->body_c - skin_c) * per_tissue - b->h_c * (skin_c - b->air_c) - h_r * (skin_c - b->radiant_c) -
-                           open * over;
-    const double slope = per_tissue + b->h_c + h_r + 6.0 * m->emissivity * 5.67e-8 * mean_k * mean_k * (skin_c - b->radiant_c) +
-                         open * rise;
+    const double surplus =
+        (y->body_c - skin_c) * per_tissue - b->h_c * (skin_c - b->air_c) - h_r * (skin_c - b->radiant_c) - open * over;
+    const double slope = per_tissue + b->h_c + h_r +
+                         6.0 * m->emissivity * 5.67e-8 * mean_k * mean_k * (skin_c - b->radiant_c) + open * rise;
     const double step = surplus / slope;
     s->open_c = skin_c + step;
     *f = piglet_flux(m, b, y->body_c, wet, tissue, s->open_c, full + step * (rise + step * s->rise2));
 
     const double milk = leg->may_eat ? piglet_milk(m, y->body_c, leg->air_c) * (1.0 / 3600.0) : 0.0; /* g/(kg s) */
     const double neutral = m->neutral_w_kg + (leg->fed ? m->neutral_fed_w_kg * (1.0 - a->neutral) : 0.0);
-    const double summit = m->summit_w_kg - m->summit_birth_w_kg * a->birth +
-                          (leg->fed ? m->summit_fed_w_kg * (1.0 - a->summit) : 0.0);
+    const double summit =
+        m->summit_w_kg - m->summit_birth_w_kg * a->birth + (leg->fed ? m->summit_fed_w_kg * (1.0 - a->summit) : 0.0);
     const double want = piglet_demand(m, neutral, summit, y->body_c, f->mean_skin_c, y->reserve_kj_kg);
 
     return (struct rates){
@@ -156,7 +163,8 @@ static struct moment moved(const struct piglet_model *m, const struct moment *y,
     return z;
 }
 
-/* Lowest point of the cubic through two temperatures with their slopes (per s), inside the step; NAN if there is none. */
+/* Lowest point of the cubic through two temperatures with their slopes (per s), inside the step; NAN if there is none.
+ */
 static double cubic_low(double t0, double t1, double d0, double d1, double dt_s, double *share)
 {
     const double a = 2.0 * (t0 - t1) + dt_s * (d0 + d1), b = 3.0 * (t1 - t0) - dt_s * (2.0 * d0 + d1), c = dt_s * d0;
@@ -170,8 +178,8 @@ static double cubic_low(double t0, double t1, double d0, double d1, double dt_s,
     return t0 + *share * (c + *share * (b + *share * a));
 }
 
-static void note_low(struct tally *t, const struct moment *y0, const struct moment *y1, double d0, double d1, double from_min,
-                     double dt_min)
+static void note_low(struct tally *t, const struct moment *y0, const struct moment *y1, double d0, double d1,
+                     double from_min, double dt_min)
 {
     double share;
 
@@ -185,8 +193,8 @@ static void note_low(struct tally *t, const struct moment *y0, const struct mome
 }
 
 /* One step of dt_s; *k1 comes in, *y goes out moved. */
-static void live_step(const struct leg *leg, const struct aged at[3], const struct rates *k1, double dt_s, struct moment *y,
-                      struct skins *s)
+static void live_step(const struct leg *leg, const struct aged at[3], const struct rates *k1, double dt_s,
+                      struct moment *y, struct skins *s)
 {
     const struct piglet_model *m = leg->m;
     struct flux unused;
@@ -320,10 +328,18 @@ static void run(const struct piglet_model *m, const struct piglet *who, size_t n
         const bool may_eat = piglet_may_eat(m, who, age_h + 1e-8, at_min);
         const double under_bed = m->ref_body_c - (m->ref_body_c - b.bed_c) * m->tissue_ref / (m->tissue_ref + b.r_bed);
         const struct leg leg = {
-            .m = m, .b = &b, .per_full_kg = 1.0 / full_kg, .wet_least = a->wet_least,
-            .rub_per_s = piglet_rub_per_s(m, who, a), .per_mass_heat = 1.0 / (b.mass_kg * m->heat_capacity),
-            .air_c = a->air_c, .may_eat = may_eat, .per_lag = 1.0 / m->heat_lag_s, .jumped = jumped,
-            .ref_bed_c = (b.bed_share > 0.0 ? b.bed_share * under_bed * b.open_share : 0.0) + m->cover_c * (1.0 - b.open_share),
+            .m = m,
+            .b = &b,
+            .per_full_kg = 1.0 / full_kg,
+            .wet_least = a->wet_least,
+            .rub_per_s = piglet_rub_per_s(m, who, a),
+            .per_mass_heat = 1.0 / (b.mass_kg * m->heat_capacity),
+            .air_c = a->air_c,
+            .may_eat = may_eat,
+            .per_lag = 1.0 / m->heat_lag_s,
+            .jumped = jumped,
+            .ref_bed_c =
+                (b.bed_share > 0.0 ? b.bed_share * under_bed * b.open_share : 0.0) + m->cover_c * (1.0 - b.open_share),
             .fed = y.fed || (may_eat && piglet_milk(m, y.body_c, a->air_c) > 0.0),
         };
         if (live_leg(&leg, who->age_h, at_min, &to_min, pace_at(at_min), &y, &skins, &tally) == LEG_COLLAPSED)
@@ -343,7 +359,8 @@ enum status piglet_run(const struct piglet_model *m, const struct piglet *who, s
     return st;
 }
 
-void piglet_run_batch(const struct piglet_model *m, size_t n, const struct piglet_case cases[], struct piglet_result out[])
+void piglet_run_batch(const struct piglet_model *m, size_t n, const struct piglet_case cases[],
+                      struct piglet_result out[])
 {
     struct message unread = { "", "" };
 

@@ -37,8 +37,13 @@ void tally_point(struct tally *t, double at_min, const struct moment *now, const
     if (!s || at_min + 1e-9 < t->next_point_min || s->n >= s->room)
         return;
     s->points[s->n++] = (struct piglet_point){
-        .at_min = at_min, .body_c = now->body_c, .skin_c = f->skin_c, .heat_w_kg = now->heat_w_kg,
-        .loss_w_kg = f->loss_w / t->who->mass_kg, .wet = wet, .reserve_kj_kg = now->reserve_kj_kg,
+        .at_min = at_min,
+        .body_c = now->body_c,
+        .skin_c = f->skin_c,
+        .heat_w_kg = now->heat_w_kg,
+        .loss_w_kg = f->loss_w / t->who->mass_kg,
+        .wet = wet,
+        .reserve_kj_kg = now->reserve_kj_kg,
     };
     t->next_point_min = at_min + fmax(1.0, s->every_min);
 }

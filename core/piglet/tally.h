@@ -27,15 +27,16 @@ void tally_point(struct tally *t, double at_min, const struct moment *now, const
 void tally_end(struct tally *t, const struct moment *now, struct piglet_result *out);
 
 /* A mark inside (from, to] of a step that runs straight from from_min to step_end. */
-static inline void tally_mark(double *at_c, double mark_min, double from_c, double step_end_c, double from_min, double step_end,
-                              double to_min)
+static inline void tally_mark(double *at_c, double mark_min, double from_c, double step_end_c, double from_min,
+                              double step_end, double to_min)
 {
     if (from_min < mark_min && to_min >= mark_min - 1e-9)
         *at_c = from_c + (step_end_c - from_c) * smaller(1.0, (mark_min - from_min) / (step_end - from_min));
 }
 
 /* One step is over; true when the piglet has collapsed. */
-static inline bool tally_step(struct tally *t, const struct moment *before, const struct moment *now, double from_min, double to_min)
+static inline bool tally_step(struct tally *t, const struct moment *before, const struct moment *now, double from_min,
+                              double to_min)
 {
     const double step_end = to_min;
 
@@ -43,8 +44,8 @@ static inline bool tally_step(struct tally *t, const struct moment *before, cons
     t->heat_min = to_min;
     t->r.peak_heat_w_kg = larger(t->r.peak_heat_w_kg, now->heat_w_kg);
     if (now->body_c < t->m->collapse_c) {
-        t->r.collapsed_at_min = from_min + (to_min - from_min) * (before->body_c - t->m->collapse_c) /
-                                           (before->body_c - now->body_c);
+        t->r.collapsed_at_min =
+            from_min + (to_min - from_min) * (before->body_c - t->m->collapse_c) / (before->body_c - now->body_c);
         t->r.min_c = t->m->collapse_c;
         t->r.min_at_min = t->r.collapsed_at_min;
         to_min = t->r.collapsed_at_min;
@@ -59,8 +60,8 @@ static inline bool tally_step(struct tally *t, const struct moment *before, cons
 }
 
 /* Heat, skin and evaporation once the skin of the open part is known. */
-static inline struct flux piglet_flux(const struct piglet_model *m, const struct body *b, double body_c, double wet, double tissue,
-                                      double skin_c, double skin_kpa)
+static inline struct flux piglet_flux(const struct piglet_model *m, const struct body *b, double body_c, double wet,
+                                      double tissue, double skin_c, double skin_kpa)
 {
     const double udder_w = b->udder_m2 > 0.0 ? b->udder_m2 * (body_c - m->udder_c) / (tissue + m->r_udder) : 0.0;
     const double bed_w = b->bed_m2 > 0.0 ? b->bed_m2 * (body_c - b->bed_c) / (tissue + b->r_bed) : 0.0;

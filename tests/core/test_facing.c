@@ -24,10 +24,16 @@ static void make_hours(double from_deg, double swing_deg, double temp_c, double 
 
     for (int i = 0; i < HOURS; i++)
         hours[i] = (struct hour){
-            .utc_s = civil_days(2026, 1, 5) * 86400 + i * INT64_C(3600), .temp_c = temp_c + prop_between(&d, -3.0, 3.0), .rh = 0.85,
-            .wind_mps = wind_mps * prop_between(&d, 0.5, 1.5), .cloud_oktas = oktas, .rain_mm = 0.0,
+            .utc_s = civil_days(2026, 1, 5) * 86400 + i * INT64_C(3600),
+            .temp_c = temp_c + prop_between(&d, -3.0, 3.0),
+            .rh = 0.85,
+            .wind_mps = wind_mps * prop_between(&d, 0.5, 1.5),
+            .cloud_oktas = oktas,
+            .rain_mm = 0.0,
             .wind_from_deg = fmod(from_deg + prop_between(&d, -swing_deg, swing_deg) + 360.0, 360.0),
-            .ghi_w_m2 = NAN, .dni_w_m2 = NAN, .dhi_w_m2 = NAN,
+            .ghi_w_m2 = NAN,
+            .dni_w_m2 = NAN,
+            .dhi_w_m2 = NAN,
         };
 }
 
@@ -136,7 +142,8 @@ static void one_turn_of_the_compass_turns_the_answer(void **state)
     make_hours(245.0, 40.0, -5.0, 5.0, 8.0);
     const struct facing g = found(&ask);
     for (int i = 0; i < FACING_BEARINGS; i++)
-        assert_true(fabs(f.rows[i].cold_degree_hours_per_day - g.rows[(i + 9) % FACING_BEARINGS].cold_degree_hours_per_day) < 1e-6);
+        assert_true(fabs(f.rows[i].cold_degree_hours_per_day -
+                         g.rows[(i + 9) % FACING_BEARINGS].cold_degree_hours_per_day) < 1e-6);
 }
 
 static void halves_of_the_circle_make_the_whole(void **state)

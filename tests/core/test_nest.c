@@ -21,7 +21,8 @@ static int make_table(void **state)
     return 0;
 }
 
-static struct nest at(const struct shelter *s, const struct nest_bed *bed, const struct hour *h, const struct nest_sun *sun)
+static struct nest at(const struct shelter *s, const struct nest_bed *bed, const struct hour *h,
+                      const struct nest_sun *sun)
 {
     struct message why = { "", "" };
     struct nest n = { 0 };
@@ -33,9 +34,12 @@ static struct nest at(const struct shelter *s, const struct nest_bed *bed, const
 
 static struct hour any_hour(struct dice *d)
 {
-    return (struct hour){ .temp_c = prop_between(d, -30.0, 15.0), .rh = prop_between(d, 0.45, 1.0),
-                          .wind_mps = prop_between(d, 0.0, 15.0), .wind_from_deg = prop_between(d, 0.0, 359.9),
-                          .cloud_oktas = floor(prop_between(d, 0.0, 8.99)), .rain_mm = 0.0 };
+    return (struct hour){ .temp_c = prop_between(d, -30.0, 15.0),
+                          .rh = prop_between(d, 0.45, 1.0),
+                          .wind_mps = prop_between(d, 0.0, 15.0),
+                          .wind_from_deg = prop_between(d, 0.0, 359.9),
+                          .cloud_oktas = floor(prop_between(d, 0.0, 8.99)),
+                          .rain_mm = 0.0 };
 }
 
 static struct shelter any_shelter(struct dice *d, enum shelter_kind kind)
@@ -144,7 +148,7 @@ static void a_flap_is_never_worse_in_the_cold(void **state)
     }
 }
 
-static void a_hut_breathes_out_what_it_makes(void **state)   /* the balance closes */
+static void a_hut_breathes_out_what_it_makes(void **state) /* the balance closes */
 {
     struct dice d = prop_start();
 
@@ -167,8 +171,9 @@ static void a_hut_breathes_out_what_it_makes(void **state)   /* the balance clos
 
 static struct hour blank(double temp_c, double wind_mps)
 {
-    return (struct hour){ .temp_c = temp_c, .rh = NAN, .wind_mps = wind_mps, .wind_from_deg = NAN, .cloud_oktas = NAN,
-                          .rain_mm = NAN };
+    return (struct hour){
+        .temp_c = temp_c, .rh = NAN, .wind_mps = wind_mps, .wind_from_deg = NAN, .cloud_oktas = NAN, .rain_mm = NAN
+    };
 }
 
 static void what_is_missing_takes_the_colder_side_and_is_listed(void **state)
@@ -211,7 +216,9 @@ static void what_is_missing_takes_the_colder_side_and_is_listed(void **state)
 static void a_hot_afternoon_warns_of_heat_and_not_of_cold(void **state)
 {
     struct shelter s = shelter_default(SHELTER_HUT);
-    const struct hour h = { .temp_c = 38.0, .rh = 0.3, .wind_mps = 2.0, .wind_from_deg = 180.0, .cloud_oktas = 0.0, .rain_mm = 0.0 };
+    const struct hour h = {
+        .temp_c = 38.0, .rh = 0.3, .wind_mps = 2.0, .wind_from_deg = 180.0, .cloud_oktas = 0.0, .rain_mm = 0.0
+    };
     const struct nest_sun noon = { 180.0, 60.0, 900.0, 850.0, 120.0, 1330.0 };
     const struct piglet who = piglet_newborn();
     struct message why = { "", "" };
@@ -246,8 +253,11 @@ static void heat_grades_at_their_limits(void **state)
 static void the_sun_warms_and_a_clear_night_cools(void **state)
 {
     struct shelter s = shelter_default(SHELTER_HUT);
-    struct hour h = { .temp_c = -2.0, .rh = 0.8, .wind_mps = 2.0, .wind_from_deg = 270.0, .cloud_oktas = 0.0, .rain_mm = 0.0 };
-    const struct nest_sun morning = { 130.0, 10.0, 130.0, 450.0, 52.0, 1410.0 }, night = { 20.0, -40.0, 0.0, 0.0, 0.0, 1410.0 };
+    struct hour h = {
+        .temp_c = -2.0, .rh = 0.8, .wind_mps = 2.0, .wind_from_deg = 270.0, .cloud_oktas = 0.0, .rain_mm = 0.0
+    };
+    const struct nest_sun morning = { 130.0, 10.0, 130.0, 450.0, 52.0, 1410.0 },
+                          night = { 20.0, -40.0, 0.0, 0.0, 0.0, 1410.0 };
 
     (void)state;
     s.hut.facing_deg = 130.0;
@@ -266,7 +276,9 @@ static void straw_takes_up_rain_and_dries_again(void **state)
 {
     const struct shelter open = shelter_default(SHELTER_OPEN);
     struct shelter hut = shelter_default(SHELTER_HUT);
-    struct hour wet = { .temp_c = 4.0, .rh = 0.95, .wind_mps = 9.0, .wind_from_deg = 270.0, .cloud_oktas = 8.0, .rain_mm = 1.0 };
+    struct hour wet = {
+        .temp_c = 4.0, .rh = 0.95, .wind_mps = 9.0, .wind_from_deg = 270.0, .cloud_oktas = 8.0, .rain_mm = 1.0
+    };
     struct hour snow = wet;
     struct nest_bed bed = { 0 };
 
@@ -311,8 +323,13 @@ static void hours_carry_the_wet_and_give_the_birth_its_air(void **state)
 
     (void)state;
     for (int i = 0; i < 10; i++)
-        hours[i] = (struct hour){ .utc_s = i * 3600, .temp_c = 5.0, .rh = 0.9, .wind_mps = 3.0, .wind_from_deg = 200.0,
-                                  .cloud_oktas = 8.0, .rain_mm = i >= 2 && i < 6 ? 1.0 : 0.0 };
+        hours[i] = (struct hour){ .utc_s = i * 3600,
+                                  .temp_c = 5.0,
+                                  .rh = 0.9,
+                                  .wind_mps = 3.0,
+                                  .wind_from_deg = 200.0,
+                                  .cloud_oktas = 8.0,
+                                  .rain_mm = i >= 2 && i < 6 ? 1.0 : 0.0 };
     assert_int_equal(nest_hours(NULL, &open, NULL, NULL, 10, hours, NULL, &feels, NULL, nests, &why), ST_OK);
     assert_int_equal(nests[1].straw, STRAW_DRY);
     assert_int_equal(nests[9].straw, STRAW_SOAKED);
@@ -358,10 +375,13 @@ static void impossible_shelters_and_hours_are_refused(void **state)
 
 static void the_windbreak_counts_where_it_stands(void **state)
 {
-    struct windbreak b = { .stands = true, .porosity = 0.5, .distance_heights = 5.0, .bearing_deg = 270.0, .width_heights = NAN };
+    struct windbreak b = {
+        .stands = true, .porosity = 0.5, .distance_heights = 5.0, .bearing_deg = 270.0, .width_heights = NAN
+    };
 
     (void)state;
-    assert_true(fabs(nest_lee_ratio(&b, 270.0) - 0.30) < 1e-9); /* Brandle & Finch 1991, 40 .. 60 % solid at 5 heights */
+    assert_true(fabs(nest_lee_ratio(&b, 270.0) - 0.30) <
+                1e-9); /* Brandle & Finch 1991, 40 .. 60 % solid at 5 heights */
     assert_true(fabs(nest_lee_ratio(&b, 295.0) - 0.30) < 1e-9); /* full effect within 30 degrees of square */
     assert_true(fabs(nest_lee_ratio(&b, 0.0) - 1.0) < 1e-9);    /* along it: none */
     assert_true(nest_lee_ratio(&b, 90.0) > 0.9);                /* from the other side */

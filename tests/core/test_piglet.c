@@ -28,16 +28,24 @@ static struct piglet any_piglet(struct dice *d)
 
 static void any_air(struct dice *d, struct piglet_air air[7])
 {
-    const double temp_c = prop_between(d, -25.0, 30.0), wind = 2.0 * prop_between(d, 0.0, 1.0) * prop_between(d, 0.0, 1.0);
-    const enum piglet_floor floor_kind = prop_between(d, 0.0, 1.0) < 0.6 ? PIGLET_STRAW : (enum piglet_floor)(int)prop_between(d, 0.0, 3.999);
+    const double temp_c = prop_between(d, -25.0, 30.0),
+                 wind = 2.0 * prop_between(d, 0.0, 1.0) * prop_between(d, 0.0, 1.0);
+    const enum piglet_floor floor_kind =
+        prop_between(d, 0.0, 1.0) < 0.6 ? PIGLET_STRAW : (enum piglet_floor)(int)prop_between(d, 0.0, 3.999);
     const double straw_m = prop_between(d, 0.0, 0.35);
 
     for (int h = 0; h < 7; h++) {
         const double now_c = temp_c + prop_between(d, -2.0, 2.0);
         air[h] = (struct piglet_air){
-            .air_c = now_c, .rh = prop_between(d, 0.4, 1.0), .draught_mps = wind * prop_between(d, 0.5, 1.5),
-            .radiant_c = now_c - prop_between(d, -3.0, 8.0), .bed_c = fmax(-3.0, now_c), .floor = floor_kind, .straw_m = straw_m,
-            .straw = (enum straw_state)(int)prop_between(d, 0.0, 2.999), .wet_least = prop_between(d, 0.0, 1.0) < 0.1 ? 0.3 : 0.0,
+            .air_c = now_c,
+            .rh = prop_between(d, 0.4, 1.0),
+            .draught_mps = wind * prop_between(d, 0.5, 1.5),
+            .radiant_c = now_c - prop_between(d, -3.0, 8.0),
+            .bed_c = fmax(-3.0, now_c),
+            .floor = floor_kind,
+            .straw_m = straw_m,
+            .straw = (enum straw_state)(int)prop_between(d, 0.0, 2.999),
+            .wet_least = prop_between(d, 0.0, 1.0) < 0.1 ? 0.3 : 0.0,
         };
     }
 }
@@ -48,13 +56,17 @@ static void both_skin_solvers_agree(void **state)
 
     (void)state;
     for (int i = 0; i < 20000; i++) {
-        const double body_c = prop_between(&d, 25.0, 41.0), tissue = prop_between(&d, 0.01, 0.11), wet = prop_between(&d, 0.0, 1.0);
+        const double body_c = prop_between(&d, 25.0, 41.0), tissue = prop_between(&d, 0.01, 0.11),
+                     wet = prop_between(&d, 0.0, 1.0);
         const double air_c = prop_between(&d, -45.0, 38.0), radiant_c = air_c + prop_between(&d, -20.0, 8.0);
-        const double h_c = piglet_h_c(NULL, prop_between(&d, 0.0, 8.0)), kpa = prop_between(&d, 0.2, 1.0) * piglet_vapour_kpa(air_c);
+        const double h_c = piglet_h_c(NULL, prop_between(&d, 0.0, 8.0)),
+                     kpa = prop_between(&d, 0.2, 1.0) * piglet_vapour_kpa(air_c);
         const double slow_c = piglet_skin_bisect(NULL, body_c, tissue, wet, h_c, air_c, radiant_c, kpa);
-        const double quick_c = piglet_skin_newton(NULL, body_c, tissue, wet, h_c, air_c, radiant_c, kpa, 0.5 * (body_c + air_c));
+        const double quick_c =
+            piglet_skin_newton(NULL, body_c, tissue, wet, h_c, air_c, radiant_c, kpa, 0.5 * (body_c + air_c));
         if (!(fabs(slow_c - quick_c) <= 0.01))
-            fail_msg("case %d: body %g, air %g, h %g, wet %g: bisection %.4f, Newton %.4f", i, body_c, air_c, h_c, wet, slow_c, quick_c);
+            fail_msg("case %d: body %g, air %g, h %g, wet %g: bisection %.4f, Newton %.4f", i, body_c, air_c, h_c, wet,
+                     slow_c, quick_c);
     }
 }
 
@@ -78,8 +90,8 @@ static bool yardstick(const struct piglet *who, const struct piglet_air air[7], 
     return !(series.n > 1 && who->suckles && fabs(points[1].body_c - 34.0) < 0.02);
 }
 
-/* 0.02 C where a grade below 3 can hang on it. Colder than 31 the grade is 3 whatever follows, failing heat makes two nearly
- * equal piglets part, and 0.1 is asked. */
+/* 0.02 C where a grade below 3 can hang on it. Colder than 31 the grade is 3 whatever follows, failing heat makes two
+ * nearly equal piglets part, and 0.1 is asked. */
 static void the_quick_run_agrees_with_the_yardstick(void **state)
 {
     struct dice d = prop_start();
@@ -131,8 +143,8 @@ static void not_better(const char *what, const struct piglet_result *worse, cons
 {
     if (!(worse->min_c <= other->min_c + 0.02) || worse->grade < other->grade)
         if (!(worse->near_limit && fabs(worse->min_c - other->min_c) < 0.02))
-            fail_msg("case %d: %s made it better: min %.3f against %.3f, grade %d against %d", i, what, worse->min_c, other->min_c,
-                     worse->grade, other->grade);
+            fail_msg("case %d: %s made it better: min %.3f against %.3f, grade %d against %d", i, what, worse->min_c,
+                     other->min_c, worse->grade, other->grade);
 }
 
 static void colder_windier_wetter_is_never_better(void **state)
@@ -185,8 +197,13 @@ static void colder_windier_wetter_is_never_better(void **state)
 static void each_constant_moves_the_result_as_far_as_it_should(void **state)
 {
     /* sheltered case of the scenario table, +- as given there for its 'ref' column */
-    const struct piglet_air air = { .air_c = 7.4, .rh = 0.8, .draught_mps = 0.08, .radiant_c = 1.7, .bed_c = -1.5,
-                                    .floor = PIGLET_STRAW, .straw_m = 0.25 };
+    const struct piglet_air air = { .air_c = 7.4,
+                                    .rh = 0.8,
+                                    .draught_mps = 0.08,
+                                    .radiant_c = 1.7,
+                                    .bed_c = -1.5,
+                                    .floor = PIGLET_STRAW,
+                                    .straw_m = 0.25 };
     const struct piglet who = piglet_newborn();
     struct piglet_result r, usual = follow(&who, &air);
     struct message why = { "", "" };
@@ -225,8 +242,13 @@ static void grades_follow_their_rules(void **state)
 
 static void pair_keeps_typical_and_runt_apart(void **state)
 {
-    const struct piglet_air air = { .air_c = 0.8, .rh = 0.85, .draught_mps = 0.29, .radiant_c = -10.1, .bed_c = -1.5,
-                                    .floor = PIGLET_STRAW, .straw_m = 0.20 };
+    const struct piglet_air air = { .air_c = 0.8,
+                                    .rh = 0.85,
+                                    .draught_mps = 0.29,
+                                    .radiant_c = -10.1,
+                                    .bed_c = -1.5,
+                                    .floor = PIGLET_STRAW,
+                                    .straw_m = 0.20 };
     const struct piglet who = piglet_newborn();
     struct piglet_pair pair;
     struct message why = { "", "" };
@@ -240,8 +262,13 @@ static void pair_keeps_typical_and_runt_apart(void **state)
 
 static void conditions_change_by_the_hour(void **state)
 {
-    struct piglet_air air[7], warm = { .air_c = 12.0, .rh = 0.8, .draught_mps = 0.1, .radiant_c = 10.0, .bed_c = 8.0,
-                                       .floor = PIGLET_STRAW, .straw_m = 0.2 };
+    struct piglet_air air[7], warm = { .air_c = 12.0,
+                                       .rh = 0.8,
+                                       .draught_mps = 0.1,
+                                       .radiant_c = 10.0,
+                                       .bed_c = 8.0,
+                                       .floor = PIGLET_STRAW,
+                                       .straw_m = 0.2 };
     const struct piglet who = piglet_newborn();
     struct piglet_result same, later;
     struct message why = { "", "" };
@@ -311,8 +338,13 @@ static void bad_input_is_refused_in_a_sentence(void **state)
 
 static void a_short_run_has_no_grade_and_a_hot_one_says_so(void **state)
 {
-    struct piglet_air air = { .air_c = 10.0, .rh = 0.8, .draught_mps = 0.1, .radiant_c = 10.0, .bed_c = 10.0,
-                              .floor = PIGLET_STRAW, .straw_m = 0.2 };
+    struct piglet_air air = { .air_c = 10.0,
+                              .rh = 0.8,
+                              .draught_mps = 0.1,
+                              .radiant_c = 10.0,
+                              .bed_c = 10.0,
+                              .floor = PIGLET_STRAW,
+                              .straw_m = 0.2 };
     struct piglet who = piglet_newborn();
 
     (void)state;
@@ -329,8 +361,13 @@ static void a_short_run_has_no_grade_and_a_hot_one_says_so(void **state)
 
 static void the_margin_of_older_litters(void **state)
 {
-    struct piglet_air air = { .air_c = 10.0, .rh = 0.8, .draught_mps = 0.1, .radiant_c = 10.0, .bed_c = 8.0,
-                              .floor = PIGLET_STRAW, .straw_m = 0.2 };
+    struct piglet_air air = { .air_c = 10.0,
+                              .rh = 0.8,
+                              .draught_mps = 0.1,
+                              .radiant_c = 10.0,
+                              .bed_c = 8.0,
+                              .floor = PIGLET_STRAW,
+                              .straw_m = 0.2 };
 
     (void)state;
     const double snug = piglet_margin(NULL, 1.5, 7.0, 36.0, true, &air);
@@ -354,8 +391,13 @@ static void feels_is_its_own_inverse_and_quick_equals_plain(void **state)
     for (size_t i = 1; i < FEELS_CELLS; i++)
         assert_true(table.loss_w[i] < table.loss_w[i - 1]);
     for (double t = -60.0; t <= 30.0; t += 0.37) { /* the reference itself feels as it is */
-        const struct piglet_air still = { .air_c = t, .rh = 0.70, .draught_mps = 0.08, .radiant_c = t, .bed_c = fmin(t, 50.0),
-                                          .floor = PIGLET_STRAW, .straw_m = 0.15 };
+        const struct piglet_air still = { .air_c = t,
+                                          .rh = 0.70,
+                                          .draught_mps = 0.08,
+                                          .radiant_c = t,
+                                          .bed_c = fmin(t, 50.0),
+                                          .floor = PIGLET_STRAW,
+                                          .straw_m = 0.15 };
         if (!(fabs(feels_c(&table, &still) - t) <= 0.01))
             fail_msg("still air on straw at %g feels %.4f", t, feels_c(&table, &still));
     }
@@ -365,8 +407,9 @@ static void feels_is_its_own_inverse_and_quick_equals_plain(void **state)
         any_air(&d, air);
         feels_bed_make(&table, air[0].floor, air[0].straw_m, air[0].straw, &bed);
         const double plain = feels_c(&table, &air[0]);
-        const double quick = feels_c_quick(&table, &bed, air[0].air_c, air[0].rh * piglet_vapour_kpa(air[0].air_c),
-                                           air[0].draught_mps, air[0].radiant_c, air[0].bed_c, prop_between(&d, -10.0, 35.0));
+        const double quick =
+            feels_c_quick(&table, &bed, air[0].air_c, air[0].rh * piglet_vapour_kpa(air[0].air_c), air[0].draught_mps,
+                          air[0].radiant_c, air[0].bed_c, prop_between(&d, -10.0, 35.0));
         if (!(fabs(plain - quick) < 0.005) && !(isnan(plain) && isnan(quick)))
             fail_msg("case %d: plain %.5f, quick %.5f", i, plain, quick);
     }

@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
- * Facing: the search and its judgement on made-up sites with a demonstration balance written out here (its figures were worked
- * with another program), and the hut's own balance on real winters, judged by place. */
+ * Facing: the search and its judgement on made-up sites with a demonstration balance written out here (its figures were
+ * worked with another program), and the hut's own balance on real winters, judged by place. */
 #include <math.h>
 #include <setjmp.h>
 #include <stdarg.h>
@@ -21,14 +21,15 @@ struct site {
     double lat_deg, lon_deg;
     int year, month, days;
     double temp_c, wind_mps;
-    int from_deg, to_deg;                 /* every 10 degrees, hour h takes number h mod count; from > to: calm */
+    int from_deg, to_deg; /* every 10 degrees, hour h takes number h mod count; from > to: calm */
     double oktas, rain_mm_h;
-    double best_deg, worst_deg;           /* best NAN: nearly flat, the arc says it */
+    double best_deg, worst_deg; /* best NAN: nearly flat, the arc says it */
     double arc_from_deg, arc_to_deg;
-    double cold[8];                       /* at 0, 45 .. 315 */
+    double cold[8]; /* at 0, 45 .. 315 */
 };
 
 /* S1 .. S6: hourly, UTC, sun taken on the hour, no spread of directions. */
+/* clang-format off */
 static const struct site sites[] = {
     { "S1", 45.0, -93.0, 2026, 1, 31, -5.0, 4.0, 200, 290, 4.0, 0.0, 110.0, 250.0, 90.0, 125.0,
       { 204.438, 194.658, 188.485, 194.344, 236.394, 283.176, 284.436, 244.480 } },
@@ -41,10 +42,11 @@ static const struct site sites[] = {
     { "S6", 69.5, -157.1, 2025, 12, 31, -25.0, 6.0, 60, 120, 0.0, 0.0, 270.0, 90.0, 205.0, 335.0,
       { 742.661, 784.422, 796.370, 784.344, 742.531, 724.961, 724.961, 724.961 } },
 };
+/* clang-format on */
 
 /* The demonstration balance: opening 0.9 m2, 450 W of animal heat, 12 W/K of skin, comfort 10 C, wind at 1 m over short
- * grass, opening coefficient 0.02 in the lee to 0.06 head on, half the sun kept, 680 W for each litre an hour of rain; light
- * after solar noon counts 0.6. */
+ * grass, opening coefficient 0.02 in the lee to 0.06 head on, half the sun kept, 680 W for each litre an hour of rain;
+ * light after solar noon counts 0.6. */
 static double demo_hour(const struct site *s, double from_deg, double facing_deg, double sun_w_m2)
 {
     const double wind = s->wind_mps * log(1.0 / 0.03) / log(10.0 / 0.03);
@@ -71,9 +73,9 @@ static void demo(const struct site *s, struct facing *f)
         const double from_deg = count ? s->from_deg + 10.0 * (h % count) : -1.0;
         for (int g = 0; g < FACING_BEARINGS; g++) {
             const double sun_w_m2 = sun.elevation_true_deg > 0.0
-                ? noon * sun_into_opening_w_m2(5.0 * g, 0.2, &light, sun.elevation_true_deg, sun.azimuth_deg,
-                                               sun_top_at_w_m2(at_s), NULL)
-                : 0.0;
+                                        ? noon * sun_into_opening_w_m2(5.0 * g, 0.2, &light, sun.elevation_true_deg,
+                                                                       sun.azimuth_deg, sun_top_at_w_m2(at_s), NULL)
+                                        : 0.0;
             f->rows[g].cold_degree_hours_per_day += 24.0 / hours * demo_hour(s, from_deg, 5.0 * g, sun_w_m2);
             f->rows[g].morning_sun_kwh_m2_day += 24.0 / hours * sun_w_m2 / 1000.0;
         }
@@ -95,18 +97,20 @@ static void made_up_sites(void **state)
         demo(s, &f);
         for (int k = 0; k < 8; k++)
             if (!(fabs(f.rows[9 * k].cold_degree_hours_per_day / s->cold[k] - 1.0) <= 0.01))
-                fail_msg("%s at %d: want %g within 1 %%, got %.3f", s->name, 45 * k, s->cold[k], f.rows[9 * k].cold_degree_hours_per_day);
+                fail_msg("%s at %d: want %g within 1 %%, got %.3f", s->name, 45 * k, s->cold[k],
+                         f.rows[9 * k].cold_degree_hours_per_day);
         if (!isnan(s->best_deg) && !(apart(f.best_deg, s->best_deg) <= 5.0))
             fail_msg("%s: best %g, want %g", s->name, f.best_deg, s->best_deg);
         if (!(apart(f.worst_deg, s->worst_deg) <= 5.0))
             fail_msg("%s: worst %g, want %g", s->name, f.worst_deg, s->worst_deg);
-        if (f.n_arcs != 1 || !(apart(f.arcs[0].from_deg, s->arc_from_deg) <= 5.0) || !(apart(f.arcs[0].to_deg, s->arc_to_deg) <= 5.0))
+        if (f.n_arcs != 1 || !(apart(f.arcs[0].from_deg, s->arc_from_deg) <= 5.0) ||
+            !(apart(f.arcs[0].to_deg, s->arc_to_deg) <= 5.0))
             fail_msg("%s: %zu arcs, first %g-%g, want %g-%g", s->name, f.n_arcs, f.arcs[0].from_deg, f.arcs[0].to_deg,
                      s->arc_from_deg, s->arc_to_deg);
     }
 }
 
-static void no_stress_at_all_goes_by_the_morning_sun(void **state)   /* S4 */
+static void no_stress_at_all_goes_by_the_morning_sun(void **state) /* S4 */
 {
     const struct site calm = { "S4", 45.0, -93.0, 2026, 1, 31, -5.0, 0.0, 1, 0, 2.0, 0.0, 175.0, NAN, NAN, NAN, { 0 } };
     struct facing f = { .hours = 0 };
@@ -125,7 +129,8 @@ static unsigned winter(void)
     return 1u << 11 | 1u << 0 | 1u << 1;
 }
 
-static void find(const struct weather *w, double lat_deg, double lon_deg, unsigned months, int offset_s, struct arena *mem, struct facing *f)
+static void find(const struct weather *w, double lat_deg, double lon_deg, unsigned months, int offset_s,
+                 struct arena *mem, struct facing *f)
 {
     struct shelter hut = shelter_default(SHELTER_HUT);
     struct facing_ask ask = facing_ask_default();
@@ -145,8 +150,8 @@ static void find(const struct weather *w, double lat_deg, double lon_deg, unsign
 /* Inside an arc widened by 20 degrees on both sides, as real sites are judged. */
 static void best_lies_in(const char *place, const struct facing *f, double from_deg, double to_deg)
 {
-    print_message("%s: %zu hours, best %g (%.1f), worst %g (%.1f)%s\n", place, f->hours, f->best_deg, f->best, f->worst_deg, f->worst,
-                  f->hardly_matters ? ", hardly matters" : "");
+    print_message("%s: %zu hours, best %g (%.1f), worst %g (%.1f)%s\n", place, f->hours, f->best_deg, f->best,
+                  f->worst_deg, f->worst, f->hardly_matters ? ", hardly matters" : "");
     if (!(f->best_deg >= from_deg - 20.0 && f->best_deg <= to_deg + 20.0))
         fail_msg("%s: best %g, want %g to %g give or take 20", place, f->best_deg, from_deg, to_deg);
 }
@@ -169,7 +174,8 @@ static void chicago_two_winters(void **state)
     assert_true(f.best_deg >= 80.0 && f.best_deg <= 135.0); /* a west wind in winter: east to south-east */
     assert_true(apart(f.worst_deg, 270.0) <= 25.0 && !f.hardly_matters);
     const struct facing_row *best = &f.rows[(int)f.best_deg / 5], *worst = &f.rows[(int)f.worst_deg / 5];
-    assert_true(best->wind_mps < 0.4 * worst->wind_mps && best->rain_l_m2 > worst->rain_l_m2); /* rain comes from the north-east there */
+    assert_true(best->wind_mps < 0.4 * worst->wind_mps &&
+                best->rain_l_m2 > worst->rain_l_m2); /* rain comes from the north-east there */
     find(&both, 41.98, -87.90, 1u, 0, &mem, &f);
     assert_int_equal(f.hours, 1488);
     best_lies_in("Chicago, January", &f, 80.0, 120.0);
@@ -208,7 +214,10 @@ static void minneapolis_a_week_of_forecast(void **state)
 
 static void three_airports_of_new_york(void **state)
 {
-    static const struct { const char *where; double lat_deg, lon_deg, from_deg, to_deg; } airports[] = {
+    static const struct {
+        const char *where;
+        double lat_deg, lon_deg, from_deg, to_deg;
+    } airports[] = {
         { "origin=JFK", 40.64, -73.78, 125.0, 165.0 },
         { "origin=EWR", 40.69, -74.17, 110.0, 145.0 },
         { "origin=LGA", 40.78, -73.87, 135.0, 170.0 },
@@ -217,7 +226,8 @@ static void three_airports_of_new_york(void **state)
     (void)state;
     for (size_t i = 0; i < COUNT(airports); i++) {
         const struct weather_options opt = {
-            .columns = "time=time_hour,temp=temp:F,dew_point=dewp:F,wind=wind_speed:mph,wind_from=wind_dir,rain=precip:in",
+            .columns =
+                "time=time_hour,temp=temp:F,dew_point=dewp:F,wind=wind_speed:mph,wind_from=wind_dir,rain=precip:in",
             .where = airports[i].where,
         };
         struct weather w;
@@ -236,7 +246,11 @@ static void three_airports_of_new_york(void **state)
  * here than in the demonstration, so the best lies at the eastern end of it. */
 static void the_textbook_case(void **state)
 {
-    static const struct { const char *wind; double from_deg[10]; int n; } winds[] = {
+    static const struct {
+        const char *wind;
+        double from_deg[10];
+        int n;
+    } winds[] = {
         { "200 .. 290", { 200, 210, 220, 230, 240, 250, 260, 270, 280, 290 }, 10 },
         { "SW, W, WNW", { 225.0, 270.0, 292.5 }, 3 },
     };
@@ -249,9 +263,16 @@ static void the_textbook_case(void **state)
         struct facing f;
         for (int h = 0; h < 31 * 24; h++)
             hours[h] = (struct hour){
-                .utc_s = civil_days(2026, 1, 1) * 86400 + h * INT64_C(3600), .temp_c = -5.0, .rh = 0.85, .wind_mps = 4.0,
-                .wind_from_deg = winds[k].from_deg[h % winds[k].n], .cloud_oktas = 4.0, .rain_mm = 0.0,
-                .ghi_w_m2 = NAN, .dni_w_m2 = NAN, .dhi_w_m2 = NAN,
+                .utc_s = civil_days(2026, 1, 1) * 86400 + h * INT64_C(3600),
+                .temp_c = -5.0,
+                .rh = 0.85,
+                .wind_mps = 4.0,
+                .wind_from_deg = winds[k].from_deg[h % winds[k].n],
+                .cloud_oktas = 4.0,
+                .rain_mm = 0.0,
+                .ghi_w_m2 = NAN,
+                .dni_w_m2 = NAN,
+                .dhi_w_m2 = NAN,
             };
         arena_open(&mem, 64u << 20);
         find(&w, 45.0, -93.0, 0, -6 * 3600, &mem, &f);

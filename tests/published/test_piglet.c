@@ -1,8 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
- * The newborn's heat balance against measurements outside this project. The tolerances are those of the measurements (their
- * own spread between piglets and pens), not of the arithmetic. Some of these data were used when the constants were fitted;
- * those rows say so: agreement there is no independent proof. */
+ * The newborn's heat balance against measurements outside this project. The tolerances are those of the measurements
+ * (their own spread between piglets and pens), not of the arithmetic. Some of these data were used when the constants
+ * were fitted; those rows say so: agreement there is no independent proof. */
 #include <math.h>
 #include <setjmp.h>
 #include <stdarg.h>
@@ -14,8 +14,13 @@
 
 static struct piglet_air still(double temp_c, double rh, enum piglet_floor floor)
 {
-    return (struct piglet_air){ .air_c = temp_c, .rh = rh, .draught_mps = 0.1, .radiant_c = temp_c, .bed_c = temp_c,
-                                .floor = floor, .straw_m = floor == PIGLET_STRAW ? 0.05 : 0.0 };
+    return (struct piglet_air){ .air_c = temp_c,
+                                .rh = rh,
+                                .draught_mps = 0.1,
+                                .radiant_c = temp_c,
+                                .bed_c = temp_c,
+                                .floor = floor,
+                                .straw_m = floor == PIGLET_STRAW ? 0.05 : 0.0 };
 }
 
 static void near(const char *what, double got, double want, double tolerance, const char *source)
@@ -34,9 +39,10 @@ static struct piglet_result follow(const struct piglet *who, const struct piglet
     return r;
 }
 
-static void lower_critical_temperature_of_one_newborn(void **state)   /* C1, C2 */
+static void lower_critical_temperature_of_one_newborn(void **state) /* C1, C2 */
 {
-    static const char *const source = "32 .. 35 C: Noblet et al. 1997, J. Anim. Sci. 75:2708; Milan et al. 2019, Trans. ASABE 62:321";
+    static const char *const source =
+        "32 .. 35 C: Noblet et al. 1997, J. Anim. Sci. 75:2708; Milan et al. 2019, Trans. ASABE 62:321";
     const struct piglet_air air = still(30.0, 0.7, PIGLET_MESH);
     const double light = piglet_lower_critical_c(NULL, 1.0, 1.0, false, 0.0, false, &air);
     const double middle = piglet_lower_critical_c(NULL, 1.4, 1.0, false, 0.0, false, &air);
@@ -50,10 +56,11 @@ static void lower_critical_temperature_of_one_newborn(void **state)   /* C1, C2 
     near("1.4 kg, 24 h, fed", piglet_lower_critical_c(NULL, 1.4, 1.0, false, 24.0, true, &air), 33.5, 2.0, source);
 }
 
-static void lower_critical_temperature_in_a_huddle(void **state)   /* C3 */
+static void lower_critical_temperature_in_a_huddle(void **state) /* C3 */
 {
-    static const char *const source = "25 .. 30 C: veterinary disease reference 'Hypothermia'; saving grows: Mount 1960, J. Agric. "
-                                      "Sci. 55 (fitted to)";
+    static const char *const source =
+        "25 .. 30 C: veterinary disease reference 'Hypothermia'; saving grows: Mount 1960, J. Agric. "
+        "Sci. 55 (fitted to)";
     const struct piglet_air air = still(30.0, 0.7, PIGLET_MESH);
     double before = 40.0;
 
@@ -73,7 +80,7 @@ static double loss_on(double temp_c, enum piglet_floor floor)
     return piglet_loss_w_kg(NULL, 1.4, 38.2, 0.0, 1.0, false, 24.0, &air);
 }
 
-static void straw_against_concrete(void **state)   /* C4, C5 */
+static void straw_against_concrete(void **state) /* C4, C5 */
 {
     static const char *const source = "Stephens 1971, Anim. Prod. 13: -17 % at 10 C, -27 % at 20 C (fitted to)";
     double same_c = 10.0;
@@ -100,7 +107,7 @@ static double mean_heat(double temp_c, bool fed)
     return follow(&who, &air, NULL).mean_heat_w_kg;
 }
 
-static void heat_made_in_the_first_day(void **state)   /* C6, C7, C8 */
+static void heat_made_in_the_first_day(void **state) /* C6, C7, C8 */
 {
     static const char *const source = "Herpin et al. 1994, Exp. Physiol. 79:1011: +74 % from 34 to 24 C; fasting -30 %";
     const struct piglet_air warm = still(34.0, 0.7, PIGLET_MESH), cool = still(24.0, 0.7, PIGLET_MESH);
@@ -111,11 +118,12 @@ static void heat_made_in_the_first_day(void **state)   /* C6, C7, C8 */
     near("unfed / fed at 24 C", mean_heat(24.0, false) / mean_heat(24.0, true), 0.70, 0.20, source);
     near("W/(kg C) from 34 to 24 C",
          (piglet_loss_w_kg(NULL, 1.4, 38.6, 0.0, 1.0, false, 24.0, &cool) -
-          piglet_loss_w_kg(NULL, 1.4, 38.6, 0.0, 1.0, false, 24.0, &warm)) / 10.0,
+          piglet_loss_w_kg(NULL, 1.4, 38.6, 0.0, 1.0, false, 24.0, &warm)) /
+             10.0,
          0.38, 0.08, "Noblet et al. 1997: 25 J/(kg^0.75 min C) = 0.38 W/(kg C) at 1.4 kg");
 }
 
-static void an_unfed_newborn_cooling_at_14_c(void **state)   /* C9 */
+static void an_unfed_newborn_cooling_at_14_c(void **state) /* C9 */
 {
     struct piglet_air air = still(14.0, 0.7, PIGLET_MESH);
     struct piglet_point points[4];
@@ -132,7 +140,8 @@ static void an_unfed_newborn_cooling_at_14_c(void **state)   /* C9 */
     who.body_c = 38.5;
     who.hours = 8.0;
     const struct piglet_result r = follow(&who, &air, &series);
-    near("peak heat, W/kg", r.peak_heat_w_kg, 9.67, 1.3, "Lossec, Herpin & Le Dividich 1998, Exp. Physiol. 83: 9.67 +- 1.28");
+    near("peak heat, W/kg", r.peak_heat_w_kg, 9.67, 1.3,
+         "Lossec, Herpin & Le Dividich 1998, Exp. Physiol. 83: 9.67 +- 1.28");
     assert_true(series.n >= 2 && points[1].body_c < 38.5 && points[1].body_c > r.end_c); /* cools steadily */
     near("body after 8 h", r.end_c, 31.5, 2.5, "the same: cooled to about 30");
 }
@@ -148,10 +157,11 @@ static struct piglet_result in_the_pen(double mass_kg, struct piglet_series *ser
     return follow(&who, &air, series);
 }
 
-static void the_fall_after_birth_in_a_pen(void **state)   /* C10, C11, C12 */
+static void the_fall_after_birth_in_a_pen(void **state) /* C10, C11, C12 */
 {
-    static const char *const source = "Cooper, Ellis, Xiong & Gates 2018, ASAS Midwest: 1.40 kg, 22.8 C: -4.4 +- 1.6 at 30 min, -0.9 at "
-                                      "240 min; lightest quarter coldest";
+    static const char *const source =
+        "Cooper, Ellis, Xiong & Gates 2018, ASAS Midwest: 1.40 kg, 22.8 C: -4.4 +- 1.6 at 30 min, -0.9 at "
+        "240 min; lightest quarter coldest";
     struct piglet_point points[4];
     struct piglet_series series = { points, 4, 0, 240.0 };
     const struct piglet_result r = in_the_pen(1.4, &series);
@@ -164,7 +174,7 @@ static void the_fall_after_birth_in_a_pen(void **state)   /* C10, C11, C12 */
     assert_in_range(r.grade, 0, 1); /* the limits of the grades are anchored to this pen */
 }
 
-static void colostrum_eaten_in_the_cold(void **state)   /* C13 */
+static void colostrum_eaten_in_the_cold(void **state) /* C13 */
 {
     double milk[2];
 
