@@ -256,7 +256,7 @@ struct breeding_prior {
 /* The density of first birth.
  *
  * Given     rules, e       as above; nothing is taken that is not in them
- *           mem            about 60 kB a sow, 150 kB with a boar run of a season
+ *           mem            keeps about 40 kB a sow, 90 kB with a boar run of six weeks
  * Returned  *out           untouched on failure
  * Fails     ST_BAD_INPUT naming the field ("service", "boar-from", "gestation-sd", ...); ST_NO_MEMORY
  * Error     mass up to any moment within 4e-6 (services) and 2e-4 of their value (boar runs) of the exact integral

@@ -165,8 +165,8 @@ static void span_of_runs(const struct breeding_evidence *e, const struct heat he
 }
 
 enum status breeding_conceive(const struct breeding_rules *r, const struct breeding_evidence *e,
-                              const struct breeding_normal *normal, struct arena *mem, struct conception *c,
-                              struct breeding_notes *notes, struct message *why)
+                              const struct breeding_normal *normal, struct arena *scratch, struct arena *mem,
+                              struct conception *c, struct breeding_notes *notes, struct message *why)
 {
     struct heat_sight *sights;
     struct heat *heats;
@@ -174,12 +174,12 @@ enum status breeding_conceive(const struct breeding_rules *r, const struct breed
     size_t n_heats;
     bool odd = false;
     int64_t origin = 0, boar_in = INT64_MAX, boar_out = INT64_MIN;
-    enum status st = breeding_heats(e, mem, &sights, &heats, &n_heats, &odd, why);
+    enum status st = breeding_heats(e, scratch, &sights, &heats, &n_heats, &odd, why);
 
     *c = (struct conception){ .fresh = 1.0, .first_utc_s = BREEDING_NONE, .last_utc_s = BREEDING_NONE };
     if (st == ST_OK && e->n_runs) {
         span_of_runs(e, heats, n_heats, &origin, &boar_in, &boar_out);
-        st = breeding_herding(r, e, normal, origin, boar_out, mem, &herd, notes, why);
+        st = breeding_herding(r, e, normal, origin, boar_out, scratch, &herd, notes, why);
     }
     if (st != ST_OK)
         return st;

@@ -13,8 +13,8 @@ struct weighing {
     int64_t start_utc_s;        /* the moment conditioned on, or the prior's start */
     double *mass;               /* prior x clock, then x likelihood */
     double open;
-    double *lift[BS_END];       /* of each sign seen: what its full weight has over the agreement power's */
-    double open_lift[BS_END];
+    const double *knot[BS_END]; /* likelihood of each sign seen, when there are several */
+    double open_knot[BS_END];
     enum breeding_sign which[BS_END];
     size_t n_seen;
 };
@@ -56,93 +56,91 @@ static enum status open_weighing(const struct breeding_rules *r, const struct br
     return ST_OK;
 }
 
-/* P to the end of the window when sign k counts in full and the others for the agreement power. */
-static double p_with(const struct weighing *w, size_t k, double cells)
+/* P to the end of the window when sign k has `more` weight than the others. */
+static double p_with(const struct weighing *w, size_t k, double more, double cells)
 {
     const size_t whole = (size_t)cells;
-    double within = 0.0, total = w->open * w->open_lift[k];
+    const double *knot = w->knot[k];
+    double within = 0.0, total = w->open * breeding_raised(w->open_knot[k], more);
 
-    for (size_t i = 0; i < w->n; i++) {
-        const double m = w->mass[i] * w->lift[k][i];
+    for (size_t i = 0; i < w->n && i < BREEDING_FINE_CELLS; i++) {
+        const double m = w->mass[i] * breeding_raised(knot[i], more);
         total += m;
         if (i < whole)
             within += m;
         else if (i == whole)   /* the same even spread in a cell as in breeding_between() */
             within += m * (cells - (double)whole);
     }
+    double low = w->n > BREEDING_FINE_CELLS ? breeding_raised(knot[BREEDING_FINE_CELLS], more) : 0.0;
+    for (size_t i = BREEDING_FINE_CELLS, j = i; i < w->n; i += 4) {
+        const double high = breeding_raised(knot[++j], more), step = 0.25 * (high - low);
+        for (size_t c = 0; c < 4 && i + c < w->n; c++) {
+            const double m = w->mass[i + c] * (low + step * ((double)c + 0.5));
+            total += m;
+            if (i + c < whole)
+                within += m;
+            else if (i + c == whole)
+                within += m * (cells - (double)whole);
+        }
+        low = high;
+    }
     return total > 0.0 ? within / total : 0.0;
 }
 
 /* Strongest in full, the others for the agreement power. The strongest is the one that makes birth within 12 h likeliest:
  * with that choice one more sign can only raise that chance (docs/reckoning/breeding.md has the proof). */
-static size_t lift_strongest(struct weighing *w, double cells)
+static size_t lift_strongest(struct weighing *w, double more, double cells)
 {
     double best_p = -1.0;
     size_t best = 0;
 
-    for (size_t k = 0; k < w->n_seen && w->n_seen > 1; k++) {
-        const double p = p_with(w, k, cells);
+    for (size_t k = 0; k < w->n_seen; k++) {
+        const double p = p_with(w, k, more, cells);
         if (p > best_p) {
             best_p = p;
             best = k;
         }
     }
-    for (size_t i = 0; i < w->n; i++)
-        w->mass[i] *= w->lift[best][i];
-    w->open *= w->open_lift[best];
+    breeding_knots_weigh(w->knot[best], more, w->n, w->mass);
+    w->open *= breeding_raised(w->open_knot[best], more);
     return best;
 }
 
-static enum status weigh_seen(struct weighing *w, const struct sign_view *v, enum breeding_sign s, double power,
-                              struct arena *mem, struct message *why)
-{
-    double *lift = ARENA_NEW(mem, double, w->n + 1);
-
-    if (!lift)
-        return refuse(ST_NO_MEMORY, why, "", "no memory left to reckon with");
-    for (size_t i = 0; i < w->n; i++)
-        lift[i] = 1.0;
-    breeding_view_weigh(v, w->normal, w->start_utc_s, 1.0 - power, w->n, lift);
-    if (power == 0.5)   /* as much again */
-        for (size_t i = 0; i < w->n; i++)
-            w->mass[i] *= lift[i];
-    else
-        breeding_view_weigh(v, w->normal, w->start_utc_s, power, w->n, w->mass);
-    w->open *= breeding_raised(breeding_view_open(v), power);
-    w->open_lift[w->n_seen] = breeding_raised(breeding_view_open(v), 1.0 - power);
-    w->lift[w->n_seen] = lift;
-    w->which[w->n_seen++] = s;
-    return ST_OK;
-}
-
-static enum status weigh_signs(struct weighing *w, const struct sign_set *set, double cells, struct arena *mem,
+static enum status weigh_signs(struct weighing *w, const struct sign_set *set, double cells, struct arena *scratch,
                                struct breeding_posterior *out, struct message *why)
 {
     const bool by_agreement = isnan(w->r->value[BR_SIGN_POWER]);
-    const double whole = by_agreement ? 1.0 : w->r->value[BR_SIGN_POWER];
-    enum status st = ST_OK;
+    const double whole = by_agreement ? 1.0 : w->r->value[BR_SIGN_POWER], power = breeding_rule(w->r, BR_AGREE_POWER);
+    double *knot = NULL;
     int n_seen = 0;
 
     for (int s = 0; s < BS_END; s++)
         n_seen += breeding_counts_as_seen(&set->view[s]);
-    for (int s = 0; s < BS_END && st == ST_OK; s++) {
+    for (int s = 0; s < BS_END; s++) {
         const struct sign_view *v = &set->view[s];
-        const bool seen = breeding_counts_as_seen(v);
+        const bool seen = breeding_counts_as_seen(v), one_of_several = seen && by_agreement && n_seen > 1;
         if (!v->has_present && !v->has_absent)
             continue;
+        if (!knot)
+            knot = ARENA_NEW(scratch, double, breeding_n_knots(w->n) + 1);
+        if (!knot)
+            return refuse(ST_NO_MEMORY, why, "", "no memory left to reckon with");
         *(seen ? &out->seen : &out->absent) |= 1U << s;
-        if (seen && by_agreement && n_seen > 1) {
-            st = weigh_seen(w, v, (enum breeding_sign)s, breeding_rule(w->r, BR_AGREE_POWER), mem, why);
-            continue;
-        }
         if (seen)
-            out->strongest = (enum breeding_sign)s;   /* the only one, or see loudest() */
-        breeding_view_weigh(v, w->normal, w->start_utc_s, whole, w->n, w->mass);
-        w->open *= breeding_raised(breeding_view_open(v), whole);
+            out->strongest = (enum breeding_sign)s;   /* the only one, or see below and loudest() */
+        breeding_view_knots(v, w->normal, w->start_utc_s, w->n, knot);
+        breeding_knots_weigh(knot, one_of_several ? power : whole, w->n, w->mass);
+        w->open *= breeding_raised(breeding_view_open(v), one_of_several ? power : whole);
+        if (one_of_several) {
+            w->knot[w->n_seen] = knot;
+            w->open_knot[w->n_seen] = breeding_view_open(v);
+            w->which[w->n_seen++] = (enum breeding_sign)s;
+            knot = NULL;
+        }
     }
-    if (st == ST_OK && w->n_seen)
-        out->strongest = w->which[lift_strongest(w, cells)];
-    return st;
+    if (w->n_seen)
+        out->strongest = w->which[lift_strongest(w, 1.0 - power, cells)];
+    return ST_OK;
 }
 
 /* The seen sign that alone speaks loudest, where the product is plain: largest s / f. */
@@ -247,6 +245,27 @@ static enum status check_moments(const struct breeding_evidence *e, int64_t at_u
     return ST_OK;
 }
 
+static enum status weigh(const struct breeding_rules *rules, const struct breeding_prior *p, const struct sign_set *set,
+                         struct arena *mem, struct breeding_posterior *out, struct message *why)
+{
+    struct weighing w;
+    struct arena scratch;
+    enum status st = open_weighing(rules, p, out->from_utc_s, mem, &w, why);
+
+    if (st != ST_OK)
+        return st;
+    /* the window in which the strongest sign is chosen: to 12 h from now */
+    const int64_t now = out->at_utc_s == BREEDING_NONE ? out->from_utc_s : out->at_utc_s;
+    const double cells = set->last_look_utc_s == BREEDING_NONE ? 0.0 :
+                         (double)(now + 12 * HOUR_S - w.start_utc_s) / BREEDING_STEP_S;
+    arena_open(&scratch, mem->ceiling - mem->used);
+    st = weigh_signs(&w, set, cells > 0.0 ? cells : 0.0, &scratch, out, why);
+    arena_close(&scratch);
+    if (st == ST_OK)
+        close_weighing(&w, out);
+    return st;
+}
+
 enum status breeding_posterior(const struct breeding_rules *rules, const struct breeding_evidence *e,
                                const struct breeding_prior *p, int64_t at_utc_s, enum breeding_from how,
                                struct arena *mem, struct breeding_posterior *out, struct message *why)
@@ -255,7 +274,6 @@ enum status breeding_posterior(const struct breeding_rules *rules, const struct 
                                        .day = NAN, .strongest = BS_END, .notes = p->notes, .rules = *rules,
                                        .n_looks = e->n_looks, .looks = e->looks, .normal = p->normal };
     struct sign_set set;
-    struct weighing w;
     enum status st = check_moments(e, at_utc_s, how, why);
 
     if (st != ST_OK)
@@ -275,16 +293,9 @@ enum status breeding_posterior(const struct breeding_rules *rules, const struct 
         *out = post;
         return ST_OK;
     }
-    st = open_weighing(rules, p, post.from_utc_s, mem, &w, why);
-    if (st == ST_OK) {   /* the window in which the strongest sign is chosen: to 12 h from now */
-        const int64_t now = at_utc_s == BREEDING_NONE ? post.from_utc_s : at_utc_s;
-        const double cells = set.last_look_utc_s == BREEDING_NONE ? 0.0 :
-                             (double)(now + 12 * HOUR_S - w.start_utc_s) / BREEDING_STEP_S;
-        st = weigh_signs(&w, &set, cells > 0.0 ? cells : 0.0, mem, &post, why);
-    }
+    st = weigh(rules, p, &set, mem, &post, why);
     if (st != ST_OK)
         return st;
-    close_weighing(&w, &post);
     if (!isnan(rules->value[BR_SIGN_POWER]))
         post.strongest = loudest(&set);
     post.p_pregnant = post.density.n ? post.density.up_to[post.density.n] : 0.0;

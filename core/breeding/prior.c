@@ -10,17 +10,16 @@ struct length {              /* of gestation for this sow */
     double low_d, high_d;    /* nothing worth keeping lies outside */
 };
 
-static struct length length_of(const struct breeding_rules *r, const struct breeding_evidence *e, struct arena *mem,
-                               struct breeding_notes *notes, bool *full)
+static enum status length_of(const struct breeding_rules *r, const struct breeding_evidence *e, struct arena *scratch,
+                             struct breeding_notes *notes, struct length *out, struct message *why)
 {
     const bool own_mean = !isnan(r->value[BR_GESTATION_D]);
-    double base = breeding_use(r, BR_GESTATION_D, notes), *kept = ARENA_NEW(mem, double, e->n_past + 1);
+    double base = breeding_use(r, BR_GESTATION_D, notes), *kept = ARENA_NEW(scratch, double, e->n_past + 1);
     size_t n = 0;
     struct length g = { 0 };
 
-    *full = !kept;
-    if (*full)
-        return g;
+    if (!kept)
+        return refuse(ST_NO_MEMORY, why, "", "no memory left to reckon with");
     if (!isnan(e->breed_shift_d))
         base += e->breed_shift_d;
     if (!isnan(e->litter_above_mean))
@@ -42,7 +41,8 @@ static struct length length_of(const struct breeding_rules *r, const struct bree
     g.tail_sd_d = g.tail > 0.0 ? breeding_use(r, BR_TAIL_SD_D, notes) : g.sd_d;
     g.low_d = fmin(g.mean_d - 7.5 * g.sd_d, g.tail_mean_d - (g.tail > 0.0 ? 5.0 * g.tail_sd_d : 0.0));
     g.high_d = fmax(g.mean_d + 7.5 * g.sd_d, g.tail_mean_d + (g.tail > 0.0 ? 5.0 * g.tail_sd_d : 0.0));
-    return g;
+    *out = g;
+    return ST_OK;
 }
 
 static double length_below(const struct length *g, const struct breeding_normal *t, double days)
@@ -152,7 +152,7 @@ static double cubic(const double *y, double x)
 }
 
 static enum status add_run(const struct length *g, const struct length_table *l, size_t n_points,
-                           const struct breeding_point points[], struct arena *mem, int64_t start, size_t n, double cell[],
+                           const struct breeding_point points[], struct arena *scratch, int64_t start, size_t n, double cell[],
                            struct message *why)
 {
     int64_t first = INT64_MAX, last = INT64_MIN;
@@ -167,7 +167,7 @@ static enum status add_run(const struct length *g, const struct length_table *l,
         }
     if (first > last || !(mass > 0.0))
         return ST_OK;
-    enum status st = open_knots(g, l, first, last, mem, &k, why);
+    enum status st = open_knots(g, l, first, last, scratch, &k, why);
     if (st != ST_OK)
         return st;
     for (size_t i = 0; i < n_points; i++)
@@ -196,12 +196,12 @@ static enum status add_run(const struct length *g, const struct length_table *l,
 }
 
 static enum status make_density(const struct length *g, const struct breeding_normal *t, const struct conception *c,
-                                struct arena *mem, struct breeding_density *d, struct message *why)
+                                struct arena *scratch, struct arena *mem, struct breeding_density *d, struct message *why)
 {
     struct length_table l;
     int64_t first = INT64_MAX, last = INT64_MIN;
     double mass = 0.0, sum = 0.0;
-    enum status st = tabulate(g, t, mem, &l, why);
+    enum status st = tabulate(g, t, scratch, &l, why);
 
     if (st != ST_OK)
         return st;
@@ -219,7 +219,7 @@ static enum status make_density(const struct length *g, const struct breeding_no
     for (size_t i = 0; i < c->n; i++)
         if (!c->points[i].bin && c->points[i].mass > 0.0)
             add_moment(&l, &c->points[i], start, up_to);
-    st = add_run(g, &l, c->n, c->points, mem, start, n, up_to, why);
+    st = add_run(g, &l, c->n, c->points, scratch, start, n, up_to, why);
     if (st != ST_OK)
         return st;
     for (size_t i = 0; i < n; i++) {   /* cells to running sums, in place */
@@ -260,54 +260,66 @@ static bool several_boars(const struct conception *c)
     return false;
 }
 
+/* All that needs a density: what lasts goes to mem, what is only in between to scratch. */
+static enum status reckon(const struct breeding_rules *rules, const struct breeding_evidence *e, struct arena *scratch,
+                          struct arena *mem, struct breeding_prior *p, struct message *why)
+{
+    struct conception c = { 0 };
+    struct length g = { 0 };
+    enum status st = length_of(rules, e, scratch, &p->notes, &g, why);
+
+    if (st == ST_OK)
+        st = breeding_conceive(rules, e, p->normal, scratch, mem, &c, &p->notes, why);
+    if (st == ST_OK)
+        st = normalise(e, &c, why);
+    if (st == ST_OK && c.n)
+        st = make_density(&g, p->normal, &c, scratch, mem, &p->density, why);
+    if (st != ST_OK)
+        return st;
+    p->known = true;
+    p->gestation_d = g.mean_d;
+    p->gestation_sd_d = g.sd_d;
+    p->tail = g.tail;
+    p->tail_d = g.tail_mean_d;
+    p->tail_sd_d = g.tail_sd_d;
+    p->first_chance_utc_s = c.first_utc_s;
+    p->last_chance_utc_s = c.last_utc_s;
+    p->n_points = c.n;
+    p->points = c.points;
+    p->by_evidence = c.by_evidence;
+    if (several_boars(&c)) {
+        double share[BREEDING_BOARS + 1];
+        if (breeding_boar_prior(p, share))
+            p->notes.cautions |= 1U << BC_BOAR_UNCERTAIN;
+    }
+    return ST_OK;
+}
+
 enum status breeding_prior(const struct breeding_rules *rules, const struct breeding_evidence *e, struct arena *mem,
                            struct breeding_prior *out, struct message *why)
 {
     struct breeding_prior p = { .density = { .open = 1.0 }, .first_chance_utc_s = BREEDING_NONE,
-                                .last_chance_utc_s = BREEDING_NONE };
-    struct breeding_normal *normal = ARENA_NEW(mem, struct breeding_normal, 1);
-    struct conception c;
-    bool full = false;
+                                .last_chance_utc_s = BREEDING_NONE, .gestation_d = NAN, .gestation_sd_d = NAN };
+    struct breeding_normal *normal;
+    struct arena scratch;
     enum status st = breeding_check(rules, e, why);
 
     if (st != ST_OK)
         return st;
+    normal = ARENA_NEW(mem, struct breeding_normal, 1);
     if (!normal)
         return refuse(ST_NO_MEMORY, why, "", "no memory left to reckon with");
     breeding_normal_fill(normal);
     p.normal = normal;
     if (!e->n_services && !e->n_runs) {
         p.notes.cautions |= 1U << BC_NOTHING_KNOWN;
-        p.gestation_d = p.gestation_sd_d = NAN;
         *out = p;
         return ST_OK;
     }
-    const struct length g = length_of(rules, e, mem, &p.notes, &full);
-    if (full)
-        return refuse(ST_NO_MEMORY, why, "", "no memory left to reckon with");
-    st = breeding_conceive(rules, e, normal, mem, &c, &p.notes, why);
+    arena_open(&scratch, mem->ceiling - mem->used);
+    st = reckon(rules, e, &scratch, mem, &p, why);
+    arena_close(&scratch);
     if (st == ST_OK)
-        st = normalise(e, &c, why);
-    if (st == ST_OK && c.n)
-        st = make_density(&g, normal, &c, mem, &p.density, why);
-    if (st != ST_OK)
-        return st;
-    p.known = true;
-    p.gestation_d = g.mean_d;
-    p.gestation_sd_d = g.sd_d;
-    p.first_chance_utc_s = c.first_utc_s;
-    p.last_chance_utc_s = c.last_utc_s;
-    p.n_points = c.n;
-    p.points = c.points;
-    p.by_evidence = c.by_evidence;
-    p.tail = g.tail;
-    p.tail_d = g.tail_mean_d;
-    p.tail_sd_d = g.tail_sd_d;
-    if (several_boars(&c)) {
-        double share[BREEDING_BOARS + 1];
-        if (breeding_boar_prior(&p, share))
-            p.notes.cautions |= 1U << BC_BOAR_UNCERTAIN;
-    }
-    *out = p;
-    return ST_OK;
+        *out = p;
+    return st;
 }

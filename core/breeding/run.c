@@ -50,26 +50,29 @@ enum status breeding_herding(const struct breeding_rules *r, const struct breedi
         return refuse(ST_BAD_INPUT, why, "boar-from", "%lld days lie between the first record and the last; give the last "
                       "turn only (%d days at most)", (long long)(bins / 24), BREEDING_BINS / 24);
     *h = (struct herding){ .origin_utc_s = origin_utc_s, .n = (size_t)bins };
-    double *room = ARENA_NEW(mem, double, 8 * h->n);
+    const size_t days = h->n / 24 + 1;
+    double *room = ARENA_NEW(mem, double, 6 * h->n + 2 * days);
     if (!room)
         return refuse(ST_NO_MEMORY, why, "", "no memory left to reckon with");
     h->covered = room;
-    h->takes = room + h->n;
-    h->takes_again = room + 2 * h->n;
-    h->fresh = room + 3 * h->n;
-    h->failed = room + 4 * h->n;
-    h->next_fresh = room + 5 * h->n;
-    h->next_failed = room + 6 * h->n;
-    h->taken = room + 7 * h->n;
+    h->fresh = room + h->n;
+    h->failed = room + 2 * h->n;
+    h->next_fresh = room + 3 * h->n;
+    h->next_failed = room + 4 * h->n;
+    h->taken = room + 5 * h->n;
+    h->takes = room + 6 * h->n;
+    h->takes_again = h->takes + days;
     for (size_t j = 0; j < h->n; j++) {
         const int64_t at = origin_utc_s + (int64_t)j * BREEDING_BIN_S;
         for (size_t i = 0; i < e->n_runs; i++)
             h->covered[j] += overlap(at, e->runs[i].from_utc_s, breeding_run_end(e, &e->runs[i]));
         if (h->covered[j] > 1.0)
             h->covered[j] = 1.0;
-        const bool same_day = j % 24 != 0;
-        h->takes[j] = same_day ? h->takes[j - 1] : breeding_takes(r, e, at, false, notes);
-        h->takes_again[j] = same_day ? h->takes_again[j - 1] : breeding_takes(r, e, at, true, notes);
+    }
+    for (size_t d = 0; d < days; d++) {
+        const int64_t middle = origin_utc_s + (int64_t)d * DAY_S + DAY_S / 2;
+        h->takes[d] = breeding_takes(r, e, middle, false, notes);
+        h->takes_again[d] = breeding_takes(r, e, middle, true, notes);
     }
     return fill_taps(r, normal, mem, h, notes, why);
 }
@@ -192,7 +195,7 @@ static double one_round(struct herding *h, size_t end, double *fresh, double *fa
         if (h->fresh[j] + h->failed[j] < 1e-12)
             continue;
         const double first = h->fresh[j] * h->covered[j], again = h->failed[j] * h->covered[j];
-        const double taken = first * h->takes[j] + again * h->takes_again[j];
+        const double taken = first * h->takes[j / 24] + again * h->takes_again[j / 24];
         const double empty_fresh = h->fresh[j] - first, empty_failed = h->failed[j] + first - taken;
         h->taken[j] += taken;
         *fresh -= first;

@@ -125,25 +125,36 @@ double breeding_raised(double x, double power)
     return power > 0.499999 && power < 0.500001 ? sqrt(x) : pow(x, power);
 }
 
-void breeding_view_weigh(const struct sign_view *v, const struct breeding_normal *t, int64_t start_utc_s, double power,
-                         size_t n, double out[])
+size_t breeding_n_knots(size_t n)
+{
+    return n <= BREEDING_FINE_CELLS ? n : BREEDING_FINE_CELLS + (n - BREEDING_FINE_CELLS + 3) / 4 + 1;
+}
+
+void breeding_view_knots(const struct sign_view *v, const struct breeding_normal *t, int64_t start_utc_s, size_t n, double knot[])
 {
     const double step_h = BREEDING_STEP_S / 3600.0;
     const double present_h = v->has_present ? (double)(start_utc_s - v->present_utc_s) / 3600.0 : 0.0;
     const double absent_h = v->has_absent ? (double)(start_utc_s - v->absent_utc_s) / 3600.0 : 0.0;
-    size_t i = 0;
 
-    for (; i < n && i < BREEDING_FINE_CELLS; i++) {
-        const double h = ((double)i + 0.5) * step_h;   /* the middle of the cell stands for it */
-        out[i] *= breeding_raised(breeding_view_likelihood(v, t, present_h + h, absent_h + h), power);
+    for (size_t i = 0; i < breeding_n_knots(n); i++) {   /* the middle of a near cell stands for it; hours at their edges */
+        const double cells = i < BREEDING_FINE_CELLS ? (double)i + 0.5
+                                                     : BREEDING_FINE_CELLS + 4.0 * (double)(i - BREEDING_FINE_CELLS);
+        knot[i] = breeding_view_likelihood(v, t, present_h + cells * step_h, absent_h + cells * step_h);
     }
-    double low = i < n ? breeding_raised(breeding_view_likelihood(v, t, present_h + (double)i * step_h,
-                                                                  absent_h + (double)i * step_h), power) : 0.0;
+}
+
+void breeding_knots_weigh(const double knot[], double power, size_t n, double out[])
+{
+    size_t i = 0, k = BREEDING_FINE_CELLS;
+
+    for (; i < n && i < BREEDING_FINE_CELLS; i++)
+        out[i] *= breeding_raised(knot[i], power);
+    double low = i < n ? breeding_raised(knot[k], power) : 0.0;
     for (; i < n; i += 4) {
-        const double h = (double)(i + 4) * step_h;
-        const double high = breeding_raised(breeding_view_likelihood(v, t, present_h + h, absent_h + h), power);
-        for (size_t k = 0; k < 4 && i + k < n; k++)
-            out[i + k] *= low + (high - low) * ((double)k + 0.5) / 4.0;
+        const double high = breeding_raised(knot[++k], power), step = 0.25 * (high - low);
+        const size_t some = n - i < 4 ? n - i : 4;
+        for (size_t c = 0; c < some; c++)
+            out[i + c] *= low + step * ((double)c + 0.5);
         low = high;
     }
 }
