@@ -105,8 +105,8 @@ static enum status first_bad(const struct batch *b, struct message *why)
         if (item->status == ST_OK)
             continue;
         if (item->line && !item->told)
-            return refuse(item->status, why, item->why.field, "%s%sline %zu, %s", item->file ? item->file : "", item->file ? ", " : "",
-                          item->line, item->why.text);
+            return refuse(item->status, why, item->why.field, "%s%s%s %zu, %s", item->file ? item->file : "", item->file ? ", " : "",
+                          item->body ? "record" : "line", item->line, item->why.text);
         *why = item->why;
         return item->status;
     }

@@ -14,17 +14,19 @@ enum { SLACK_S = 15 * 60 };   /* two clocks, a phone's and a watch, differ by th
 
 void farm_odd(struct farm_contra *c, const char *key, const char *other_uid, const char *fmt, ...)
 {
-    char says[384];
+    char long_says[512];
+    struct message says;
     va_list args;
 
     if (c->n_odd >= COUNT(c->odd))
         return;
     va_start(args, fmt);
-    (void)vsnprintf(says, sizeof says, fmt, args);
+    (void)vsnprintf(long_says, sizeof long_says, fmt, args);
     va_end(args);
+    (void)refuse(ST_OK, &says, "", "%s", long_says);   /* cut at a whole character, on one line */
     c->odd[c->n_odd].key = key;
     c->odd[c->n_odd].other_uid = other_uid ? other_uid : "";
-    c->odd[c->n_odd].says = arena_text(c->mem, says);
+    c->odd[c->n_odd].says = arena_text(c->mem, says.text);
     c->n_odd += c->odd[c->n_odd].says != NULL;
 }
 

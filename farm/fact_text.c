@@ -60,12 +60,17 @@ void words_json(struct text *out, const char *text)
 {
     text_add(out, "\"");
     for (const char *s = text; *s; s++) {
-        const size_t plain = strcspn(s, "\"\\\n\r\t");
-        text_add_bytes(out, s, plain);
-        s += plain;
-        if (!*s)
-            break;
-        text_add(out, *s == '"' ? "\\\"" : *s == '\\' ? "\\\\" : *s == '\n' ? "\\n" : *s == '\r' ? "\\r" : "\\t");
+        const unsigned char c = (unsigned char)*s;
+        if (c == '"' || c == '\\')
+            text_print(out, "\\%c", c);
+        else if (c == '\n')
+            text_add(out, "\\n");
+        else if (c == '\t')
+            text_add(out, "\\t");
+        else if (c < 0x20 || c == 0x7f)
+            text_print(out, "\\u%04x", (unsigned)c);
+        else
+            text_add_bytes(out, s, 1);
     }
     text_add(out, "\"");
 }

@@ -8,7 +8,7 @@
 #include "farm/exchange.h"
 #include "farm/own.h"
 
-enum { MOST_WAITING = 100000 };
+enum { MOST_WAITING = 100000, BODY_BYTES = 24 * 1024 /* no sound record is longer */ };
 
 /* ---- flags ---- */
 
@@ -117,6 +117,8 @@ static enum status settle(struct farm *f, int64_t flag, const char *note, const 
         return st;
     if (!found)
         return refuse(ST_NOT_FOUND, why, "flag", "there is no flag %lld", (long long)flag);
+    if (note && (!words_clean(note) || strlen(note) > FACT_TEXT_BYTES))
+        return refuse(ST_BAD_INPUT, why, "note", "note: it is not text, or too long");
     if (settled)
         return refuse(ST_CONFLICT, why, "flag", "flag %lld is settled already", (long long)flag);
     farm_new_uid(batch);
@@ -191,6 +193,12 @@ enum status farm_hold(struct farm *f, const struct farm_item *item, const char *
     const char *uid = item->meta.uid ? item->meta.uid : item->outcome.uid;
     int64_t number = 0;
 
+    if (body && strlen(body) > BODY_BYTES) {
+        size_t end = BODY_BYTES;
+        while (end > 0 && ((unsigned char)body[end] & 0xC0) == 0x80)
+            end--;
+        body = arena_bytes(mem, body, end);
+    }
     if (!body)
         return refuse(ST_NO_MEMORY, why, "", "out of memory");
     enum status st = farm_begin(f, why);

@@ -70,6 +70,9 @@ enum status farm_standing(struct farm *f, int64_t root, int64_t known_to, char u
 /* Live facts of a kind whose reference `field` is this root, in the order recorded. */
 enum status farm_facts_of(struct farm *f, const struct fact_kind *kind, const char *field, int64_t root, struct arena *mem,
                           struct fact **facts, size_t *n, struct message *why);
+/* Live or not. */
+enum status farm_facts_all(struct farm *f, const struct fact_kind *kind, struct arena *mem, struct fact **facts, size_t *n,
+                           struct message *why);
 /* Live facts people would mean by this name: called, or also called, so; upper and lower case alike. */
 enum status farm_facts_called(struct farm *f, const struct fact_kind *kind, const char *name, struct arena *mem,
                               struct fact **facts, size_t *n, struct message *why);

@@ -10,7 +10,7 @@
 #include "farm/exchange.h"
 #include "farm/own.h"
 
-enum { WORK_BYTES = 256 * 1024 * 1024 };
+enum { WORK_BYTES = 256 * 1024 * 1024, NAME_BYTES = 200 };
 
 int64_t farm_now(void)
 {
@@ -365,6 +365,11 @@ enum status farm_put(struct farm *f, const struct fact_kind *kind, const struct 
     struct putting p = { .farm = f, .kind = kind, .meta = meta, .uid = out.uid, .batch = batch ? batch : out.uid, .mem = &work,
                          .answer = mem };
 
+    if ((meta->who && (!words_clean(meta->who) || strlen(meta->who) > NAME_BYTES)) ||
+        (meta->device && (!words_clean(meta->device) || strlen(meta->device) > NAME_BYTES)))
+        return refuse(ST_BAD_INPUT, why, "who", "who: the name of a person or device is not text, or longer than %d bytes", NAME_BYTES);
+    if (meta->batch && !farm_is_uid(meta->batch))
+        return refuse(ST_BAD_INPUT, why, "batch", "\"%.40s\" is not a uid; 32 digits of 0-9 and a-f are wanted", meta->batch);
     if (meta->uid && !farm_is_uid(meta->uid))
         return refuse(ST_BAD_INPUT, why, "uid", "\"%.40s\" is not a uid; 32 digits of 0-9 and a-f are wanted", meta->uid);
     if (meta->uid)

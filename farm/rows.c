@@ -134,6 +134,12 @@ enum status farm_facts_of(struct farm *f, const struct fact_kind *kind, const ch
     return collect(f, s, kind, mem, facts, n, why);
 }
 
+enum status farm_facts_all(struct farm *f, const struct fact_kind *kind, struct arena *mem, struct fact **facts, size_t *n,
+                           struct message *why)
+{
+    return collect(f, select_statement(f, kind, "ORDER BY f.number", EVER, why), kind, mem, facts, n, why);
+}
+
 enum status farm_facts_called(struct farm *f, const struct fact_kind *kind, const char *name, struct arena *mem,
                               struct fact **facts, size_t *n, struct message *why)
 {

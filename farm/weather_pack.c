@@ -37,6 +37,13 @@ static bool same(double a, double b)
     return isnan(a) ? isnan(b) : memcmp(&a, &b, sizeof a) == 0;
 }
 
+void weather_no_minus_zero(struct hour *h)
+{
+    for (size_t c = 0; c < COUNT(columns); c++)
+        if (get(h, c) == 0.0)
+            set(h, c, 0.0);
+}
+
 bool weather_same_hour(const struct hour *a, const struct hour *b)
 {
     if (a->utc_s != b->utc_s || a->snow != b->snow || a->wind_variable != b->wind_variable || a->rain_trace != b->rain_trace ||

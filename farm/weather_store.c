@@ -327,6 +327,7 @@ static enum status sorted(size_t n, const struct hour hours[], struct arena *mem
             continue;
         if (!add_hour(out, order[i]))
             return refuse(ST_NO_MEMORY, why, "", "%zu hours of weather are too many at once", n);
+        weather_no_minus_zero(&out->hour[out->n - 1]);
     }
     return ST_OK;
 }
@@ -492,6 +493,13 @@ enum status farm_weather_put(struct farm *f, struct weather_lot *lot, size_t n, 
         return refuse(ST_BAD_INPUT, why, "source", "weather needs the name of its source");
     if (n == 0)
         return refuse(ST_BAD_INPUT, why, "", "there are no hours of weather to keep");
+    const char *const texts[] = { lot->source, lot->address, lot->etag, lot->last_modified, lot->expires, lot->credit, lot->place };
+    for (size_t i = 0; i < COUNT(texts); i++)
+        if (texts[i] && (!words_clean(texts[i]) || strlen(texts[i]) > FACT_TEXT_BYTES))
+            return refuse(ST_BAD_INPUT, why, "source", "what goes with the weather of \"%.40s\" is not text, or too long", lot->source);
+    for (size_t i = 0; i < n; i++)
+        if (hours[i].utc_s < civil_days(1800, 1, 1) * DAY_S || hours[i].utc_s >= civil_days(2300, 1, 1) * DAY_S)
+            return refuse(ST_BAD_INPUT, why, "", "hour %zu of the weather of \"%.40s\" lies in an impossible year", i, lot->source);
     if (lot->fetched_utc_s == 0)
         lot->fetched_utc_s = farm_now();
     lot->number = 0;

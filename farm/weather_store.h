@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
  * Hours of weather in the farm file: past years, observed hours, forecasts as they were issued. Compact, exact: what is
- * put in comes out bit for bit, and what was known at a change number can be read again.
+ * put in comes out bit for bit (but minus zero), and what was known at a change number can be read again.
  *
  * A lot is what came at one time from one source: one forecast, one import. Hours of a newer lot of the same source and
  * sort stand before those of an older one; forecasts are kept lot by lot, so that they can be held against what came.
