@@ -18,5 +18,7 @@ enum status demo_make(const char *path, uint64_t seed, struct message *why)
         st = demo_weather(farm, seed, &mem, why);
     arena_close(&mem);
     farm_close(farm);
+    if (st != ST_OK && farm)
+        (void)remove(path);   /* half a demo is no demo */
     return st;
 }

@@ -128,7 +128,7 @@ static void lay(struct herd_site *s, double depth_m, double kg, bool added, int6
 static void placed_at(struct fold *fo, const struct fact *p, struct herd_site *s)
 {
     const char *is = row_text(p, "is"), *flap = row_text(p, "flap");
-    const double straw_m = row_real(p, "straw_m"), kg = row_real(p, "straw_kg"), distance = row_real(p, "lee_distance_m");
+    const double straw_m = row_real(p, "straw_depth_m"), kg = row_real(p, "straw_kg"), distance = row_real(p, "lee_distance_m");
     const int64_t bedded = row_when(p, "bedded");
 
     if (!*s->shelter_uid) {
@@ -148,7 +148,7 @@ static void placed_at(struct fold *fo, const struct fact *p, struct herd_site *s
     s->frozen_in = row_flag(p, "frozen_in");
     s->drift_prone = row_flag(p, "drift_prone");
     lay(s, straw_m, kg, false, bedded != INT64_MIN ? bedded : s->placed_utc_s);
-    straw_state_from(row_text(p, "straw"), &s->is);
+    straw_state_from(row_text(p, "straw_state"), &s->is);
     s->lee = break_of(fo, row_text(p, "lee"));
     if (s->lee != HERD_NONE) {
         const struct herd_break *b = &fo->herd->breaks[s->lee];
@@ -177,14 +177,14 @@ static void bed_since(struct fold *fo, struct herd_site *s)
         after = row_when(next, "at");
         if (row_flag(next, "cleared"))
             s->straw_kg = s->is.straw_m = 0.0;
-        const double depth = row_real(next, "straw_m"), kg = row_real(next, "added_kg");
+        const double depth = row_real(next, "straw_depth_m"), kg = row_real(next, "added_kg");
         if (isfinite(kg)) {
             lay(s, depth, kg, true, after);
             s->is.straw = STRAW_DRY;
         } else if (isfinite(depth)) {
             lay(s, depth, NAN, false, s->bedded_utc_s);
         }
-        straw_state_from(row_text(next, "straw"), &s->is);
+        straw_state_from(row_text(next, "straw_state"), &s->is);
         if (row_text(next, "flap"))
             s->is.hut.flap = row_is(next, "flap", "hung");
         if (row_text(next, "frozen_in"))

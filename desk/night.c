@@ -5,6 +5,7 @@
 #include <string.h>
 
 #include "core/base/civil.h"
+#include "core/sun/sun.h"
 #include "desk/night_inside.h"
 
 enum { MOST_ASSUMED = 64 };
@@ -12,7 +13,7 @@ enum { MOST_ASSUMED = 64 };
 const struct night_work night_work = {
     .turn_min = 12, .straw_min = 6, .flap_min = 10, .wall_min = 15, .move_min = 30, .bed_min = 8, .vents_min = 3,
     .turn_people = 2, .move_people = 2,
-    .wall_bales = 4, .wall_porosity = 0.15, .wall_distance_heights = 1.0, .wall_height_m = 0.9,
+    .wall_bales = 4, .wall_porosity = 0.15, .wall_distance_heights = 1.0, .wall_height_m = 0.9, .wall_length_m = 4.0,
     .half_bale = 0.5, .deepest_m = 0.25,
     .found_bed_m = 0.05, .lee_distance_heights = 3.0,
     .near_chance = 0.10,
@@ -167,11 +168,11 @@ void night_moments(const struct night *n, struct watch_moments *moments)
             if (x->snow && x->wind_mps >= 7.0)
                 m->drift_h = (double)h;
         }
-        if (!c->daylight[c->n_before])
-            m->dusk_h = 0.0;
-        for (size_t h = 1; h < n->n_hours && isnan(m->dusk_h); h++)
-            if (c->daylight[c->n_before + h - 1] && !c->daylight[c->n_before + h])
-                m->dusk_h = (double)h;
+        const struct sun_day day = sun_day(n->herd->at_utc_s, n->herd->place.lat_deg, n->herd->place.lon_deg);
+        if (day.has_set && day.rise_utc_s <= n->herd->at_utc_s && day.set_utc_s > n->herd->at_utc_s)
+            m->dusk_h = (double)(day.set_utc_s - c->from_utc_s) / (double)HOUR_S;
+        else if (day.state == SUN_RISES)
+            m->dusk_h = 0.0;   /* dark already: by torch */
     }
 }
 
@@ -192,6 +193,8 @@ static void limits(struct night *n)
     double *minutes = ARENA_NEW(n->mem, double, n->n_hours);
     for (size_t h = 0; minutes && h < n->n_hours; h++)
         minutes[h] = (double)l->people * (isfinite(s->hand_minutes_per_h) ? s->hand_minutes_per_h : 60.0);
+    if (minutes)   /* what is left of the hour that is under way */
+        minutes[0] *= 1.0 - (double)(n->herd->at_utc_s - n->coming->from_utc_s) / (double)HOUR_S;
     l->hand_minutes = minutes;
 }
 

@@ -14,7 +14,7 @@ struct night_work {
     double turn_min, straw_min, flap_min, wall_min, move_min, bed_min, vents_min;
     unsigned turn_people, move_people;
     unsigned wall_bales;
-    double wall_porosity, wall_distance_heights, wall_height_m;
+    double wall_porosity, wall_distance_heights, wall_height_m, wall_length_m;
     double half_bale, deepest_m;          /* of a bale; past this straw can hide piglets from the sow */
     double found_bed_m;                   /* what a sow scrapes together for herself where nothing is put out */
     double lee_distance_heights;          /* of a bed made in the lee */

@@ -82,13 +82,33 @@ static bool bedded(const struct night *n, struct shelter *is, double bales, doub
     return true;
 }
 
-static bool walled(struct shelter *is)
+/* Where the wind comes from in the hours in which a near sow may farrow: mean of the wind's vector, cold hours first. */
+static double windward(const struct night *n)
+{
+    double east = 0.0, north = 0.0;
+
+    for (size_t h = 0; h < n->n_hours; h++) {
+        const struct hour *x = &n->coming->line[n->coming->n_before + h];
+        double w = 1e-4;
+        for (size_t i = 0; i < n->n_sows; i++)
+            w += n->sows[i].near ? n->sows[i].birth[h] : 0.0;
+        if (isnan(x->wind_from_deg) || isnan(x->wind_mps))
+            continue;
+        w *= x->wind_mps * fmax(1.0, 10.0 - x->temp_c);
+        east += w * sin(x->wind_from_deg * 0.017453292519943295);
+        north += w * cos(x->wind_from_deg * 0.017453292519943295);
+    }
+    const double deg = atan2(east, north) / 0.017453292519943295;
+    return deg < 0.0 ? deg + 360.0 : deg;
+}
+
+static bool walled(const struct night *n, struct shelter *is)
 {
     if (is->lee.stands)
         return false;
     is->lee = (struct windbreak){ .stands = true, .porosity = night_work.wall_porosity,
-                                  .distance_heights = night_work.wall_distance_heights, .bearing_deg = NAN,
-                                  .width_heights = NAN };
+                                  .distance_heights = night_work.wall_distance_heights, .bearing_deg = windward(n),
+                                  .width_heights = night_work.wall_length_m / night_work.wall_height_m };
     if (is->kind == SHELTER_OPEN)
         is->kind = SHELTER_LEE;
     return true;
@@ -128,7 +148,7 @@ static enum status combine(struct night *n, size_t site, struct message *why)
                         is.hut.facing_deg = s->best_facing_deg;
                     if (f)
                         is.hut.flap = true;
-                    if (w && !walled(&is))
+                    if (w && !walled(n, &is))
                         continue;
                     if (b > 0 && !bedded(n, &is, straw_steps[b].bales, &kg))
                         continue;
@@ -258,7 +278,8 @@ const char *night_do(const struct night *n, size_t option)
     if (o->flapped)
         parts[k++] = "hang the flap";
     if (o->walled)
-        parts[k++] = arena_print(n->mem, "set a wall of %u bales on the windward side", night_work.wall_bales);
+        parts[k++] = arena_print(n->mem, "set a wall of %u bales to %s of it", night_work.wall_bales,
+                                 point[(int)fmod(o->is.lee.bearing_deg / 22.5 + 0.5, 16.0)]);
     if (k == 0)
         return "leave as it stands";
     const char *all = parts[0];

@@ -51,7 +51,7 @@ static void answer_columns(const struct night *n, const struct watch_advice *v, 
 {
     const size_t hours = n->n_hours;
     const struct watch_sow *w = &n->watch.sows[v->sow];
-    const struct night_option *now = &n->options[w->lies];
+    const struct night_option *now = &n->options[v->now_option == WATCH_NONE ? w->lies : v->now_option];
     const struct night_option *after = v->option == WATCH_NONE ? now : &n->options[v->option];
     double *grade_now = ARENA_NEW(n->mem, double, hours), *grade_after = ARENA_NEW(n->mem, double, hours);
     double *runt_now = ARENA_NEW(n->mem, double, hours), *runt_after = ARENA_NEW(n->mem, double, hours);
@@ -146,6 +146,7 @@ static void answer_sow(const struct night *n, const struct watch_plan *plan, siz
     else
         answer_moment(row, "last_look", h->last_look_utc_s);
     answer_text(row, "lies", tonight_place_words(n, n->watch.sows[v->sow].lies));
+    answer_text(row, "ready_now", v->now_option == WATCH_NONE ? NULL : n->sites[n->options[v->now_option].site].name);
     answer_text(row, "serves", v->option == WATCH_NONE ? NULL : n->sites[n->options[v->option].site].name);
     answer_real(row, "p_use", n->watch.sows[v->sow].p_use);
     answer_text(row, "do", tonight_do(n, plan, v, action));
@@ -171,6 +172,20 @@ static void answer_sow(const struct night *n, const struct watch_plan *plan, siz
     answer_notes(s, row);
     if (hours_too || s->near)
         answer_columns(n, v, s, row);
+}
+
+/* Most in need first: the danger of the coming day, then what the watch says of all hours. */
+static void by_need(const struct night *n, const struct watch_plan *plan, size_t order[])
+{
+    for (size_t i = 0; i < plan->n_advice; i++) {
+        size_t at = i;
+        const double mine = tonight_danger_of_a_day(n, &plan->advice[i]);
+        while (at > 0 && tonight_danger_of_a_day(n, &plan->advice[order[at - 1]]) < mine - 0.01) {
+            order[at] = order[at - 1];
+            at--;
+        }
+        order[at] = i;
+    }
 }
 
 /* ---- jobs ----------------------------------------------------------------------------------------------------------- */
@@ -368,8 +383,12 @@ static enum status put(const struct asked *q, struct answer *a, struct message *
     answer_text(a, "in_short", tonight_in_short(&night, &plan));
     answer_jobs(&night, &plan, a);
     struct answer *sows = answer_list(a, "sows");
+    size_t *order = ARENA_NEW(q->mem, size_t, plan.n_advice + 1);
+    if (!order)
+        return refuse(ST_NO_MEMORY, why, "", "too many sows to hold at once");
+    by_need(&night, &plan, order);
     for (size_t i = 0; i < plan.n_advice; i++)
-        answer_sow(&night, &plan, i, given_flag(q, HOURS_TOO), sows);
+        answer_sow(&night, &plan, order[i], given_flag(q, HOURS_TOO), sows);
     st = answer_rounds(q, &night, &plan, a, why);
     if (st == ST_OK)
         st = answer_looks(&night, &plan, a, why);
@@ -426,6 +445,7 @@ static const struct shape shape[] = {
     { "sows[].watch", SHAPE_TEXT, false, "how often to look" },
     { "sows[].last_look", SHAPE_MOMENT, true, "" },
     { "sows[].lies", SHAPE_TEXT, false, "where she farrows if nothing is done" },
+    { "sows[].ready_now", SHAPE_TEXT, true, "what she could use if nothing is done" },
     { "sows[].serves", SHAPE_TEXT, true, "the place made ready for her" },
     { "sows[].p_use", SHAPE_REAL, false, "chance that she uses it" },
     { "sows[].do", SHAPE_TEXT, false, "one sentence of action" },

@@ -47,6 +47,8 @@ static const char *names(const struct night *n, size_t count, const size_t sows[
 
 static const char *temp_text(const struct night *n, double c)
 {
+    if (c < -60.0)   /* the reference loss is not drawn out further than that */
+        return n->herd->place.us_units ? "below -76 °F" : "below -60 °C";
     if (n->herd->place.us_units)
         return arena_print(n->mem, "%.0f °F", round(c * 1.8 + 32.0));
     return arena_print(n->mem, "%.0f °C", round(c) + 0.0);
@@ -63,6 +65,14 @@ const char *tonight_deadline_words(enum watch_why why)
     case WATCH_HER_CHANCE:  return "while most of her chance still lies ahead";
     }
     return NULL;
+}
+
+double tonight_danger_of_a_day(const struct night *n, const struct watch_advice *v)
+{
+    double sum = 0.0;
+    for (size_t h = 0; h < 24 && h < n->n_hours; h++)
+        sum += v->danger_now[h];
+    return sum;
 }
 
 const char *tonight_place_words(const struct night *n, size_t option)
@@ -183,13 +193,16 @@ const char *tonight_why(const struct night *n, const struct watch_plan *plan, co
 {
     (void)plan;
     const struct night_sow *s = &n->sows[v->sow];
-    const struct night_option *now = &n->options[n->watch.sows[v->sow].lies];
+    const size_t stands = v->now_option == WATCH_NONE ? n->watch.sows[v->sow].lies : v->now_option;
+    const struct night_option *now = &n->options[stands];
     const struct night_option *after = v->option == WATCH_NONE ? now : &n->options[v->option];
     const size_t hours = n->n_hours, to = v->to_h > v->from_h ? v->to_h : hours < 24 ? hours : 24;
     const size_t from = v->to_h > v->from_h ? v->from_h : 0;
 
     if (!s->post.known)
         return "Nothing is recorded that says when she was served: her day is not known.";
+    if (breeding_not_pregnant(&s->post) > 0.7)
+        return arena_print(n->mem, "Most likely she is not in pig: %s that she is.", chance(n, 1.0 - breeding_not_pregnant(&s->post)));
     const char *when = arena_print(n->mem, "%s to farrow within %s", chance(n, v->p_birth),
                                    hours == 72 ? "three days" : arena_print(n->mem, "%zu h", hours));
     if (s->p_24h >= 0.02 && hours > 24)
@@ -199,10 +212,11 @@ const char *tonight_why(const struct night *n, const struct watch_plan *plan, co
     const double feels_now = mean_feels(now, s->birth, from, to), feels_after = mean_feels(after, s->birth, from, to);
     const char *text = arena_print(n->mem, "%s; %s. ", first_capital(n, when), weather_words(n, from, to));
     if (after != now)
-        return arena_print(n->mem, "%s%s it feels like %s to a wet newborn, there like %s: into danger %s as it stands, %s with the work.",
-                           text, strcmp(tonight_place_words(n, n->watch.sows[v->sow].lies), "in the open, where she lies down") == 0
-                           ? "In the open" : "Where she lies", temp_text(n, feels_now), temp_text(n, feels_after),
-                           chance(n, v->now.danger), chance(n, v->after.danger));
+        return arena_print(n->mem, "%s%s it feels like %s to a wet newborn, there like %s: into danger %s as it stands, %s with the work.%s",
+                           text, n->sites[now->site].kind == NIGHT_GROUND ? "In the open" : arena_print(n->mem, "In %s as it stands", n->sites[now->site].name), temp_text(n, feels_now), temp_text(n, feels_after),
+                           chance(n, v->now.danger), chance(n, v->after.danger),
+                           v->after.danger > 0.8 * v->now.danger && v->after.danger > 0.05
+                           ? " Even so it stays dangerous there: be there when she starts, dry and warm each one." : "");
     return arena_print(n->mem, "%sIt feels like %s to a wet newborn there: into danger %s.", text, temp_text(n, feels_now),
                        chance(n, v->now.danger));
 }
@@ -243,13 +257,21 @@ const char *tonight_in_short(const struct night *n, const struct watch_plan *pla
     const int64_t dawn = when_next_clock(n->herd->zone, n->herd->at_utc_s, 6, 0);
     const char *who = NULL;
     size_t likely[8], k = 0, urgent = 0;
+    double chances[8];
     double first_h = INFINITY, danger = 0.0;
 
     for (size_t i = 0; i < plan->n_advice; i++) {
         const size_t sow = plan->advice[i].sow;
         const double p = breeding_between(&n->sows[sow].post.density, n->herd->at_utc_s, dawn);
-        if (n->sows[sow].post.known && p >= 0.05 && k < COUNT(likely))
-            likely[k++] = sow;
+        if (n->sows[sow].post.known && p >= 0.05 && k < COUNT(likely)) {
+            size_t to = k++;
+            for (; to > 0 && chances[to - 1] < p; to--) {
+                likely[to] = likely[to - 1];
+                chances[to] = chances[to - 1];
+            }
+            likely[to] = sow;
+            chances[to] = p;
+        }
         danger += plan->advice[i].now.danger;
     }
     if (n->n_sows == 0)
@@ -282,8 +304,8 @@ const char *tonight_rounds_words(const struct night *n, const struct watch_round
     for (size_t i = 1; i < r->n_visits; i++)
         text = arena_print(n->mem, "%s; at %s at %s", text, clock_text(n, r->visits[i].at_h),
                            names(n, r->visits[i].n_sows, r->visits[i].sows));
-    return arena_print(n->mem, "%s. Without getting up %s of a birth in danger alone, so %s.", text, chance(n, r->uncovered[0]),
-                       chance(n, r->uncovered[r->n_visits]));
+    return arena_print(n->mem, "%s. The chance that a litter comes in danger with nobody there is %s without getting up, and %s so.", text,
+                       chance(n, r->uncovered[0]), chance(n, r->uncovered[r->n_visits]));
 }
 
 const char *tonight_look_words(const struct night *n, const struct watch_look *l, const struct watch_look_worth *w)

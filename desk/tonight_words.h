@@ -8,6 +8,7 @@
 #include "desk/night.h"
 
 const struct watch_action *tonight_action_of(const struct watch_plan *plan, const struct watch_advice *v); /* NULL: none */
+double tonight_danger_of_a_day(const struct night *n, const struct watch_advice *v);   /* as things stand, within 24 h */
 const char *tonight_in_short(const struct night *n, const struct watch_plan *plan);
 const char *tonight_do(const struct night *n, const struct watch_plan *plan, const struct watch_advice *v,
                        const struct watch_action *action);
