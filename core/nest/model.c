@@ -111,10 +111,8 @@ const char *nest_heat_words(int grade)
         "cool enough for her",
         "warm; water within reach, open the vents, watch her breathing",
         "she is under heat stress; open vents and flap, give shade and plenty of water",
-        "too hot to farrow well: stillborn piglets are likelier; shade, wet ground to lie on, every opening open, look "
-        "often",
-        "emergency: shade, moving air, wet the ground and her shoulders little by little; do not drive her; call the "
-        "vet",
+        "too hot to farrow well: stillborn piglets are likelier; shade, wet ground, every opening open, look often",
+        "emergency: shade, moving air, wet the ground and her little by little; do not drive her; call the vet",
     };
 
     return grade >= 0 && (size_t)grade < COUNT(words) ? words[grade] : NULL;
