@@ -149,8 +149,7 @@ const char *nest_sow_cold_words(int grade)
     static const char *const words[] = {
         "warm enough for her",
         "she needs more feed in this cold",
-        "too cold for her as she lies: dry deep straw and shelter now, more feed, and look at her; a thin or wet sow "
-        "first",
+        "too cold for her as she lies: dry deep straw, shelter and more feed now; a thin or wet sow first",
     };
 
     return grade >= 0 && (size_t)grade < COUNT(words) ? words[grade] : NULL;
