@@ -151,6 +151,31 @@ static void frost_moments(const struct hour *run, size_t before, size_t hours, s
     }
 }
 
+/* The hour after the first rain from which five hours running stay dry. */
+static double dry_again(const struct hour hours[], size_t n)
+{
+    size_t dry = 0;
+    bool wet = false;
+
+    for (size_t h = 0; h < n; h++) {
+        const bool rains = hours[h].rain_mm >= 0.2;
+        wet = wet || rains;
+        dry = rains ? 0 : dry + 1;
+        if (wet && dry == 5)
+            return (double)(h - 4);
+    }
+    return NAN;
+}
+
+static double light_again(const struct night *n)
+{
+    const struct coming *c = n->coming;
+    for (size_t h = 1; h < n->n_hours; h++)
+        if (c->daylight[c->n_before + h] && !c->daylight[c->n_before + h - 1])
+            return (double)h;
+    return NAN;
+}
+
 void night_moments(const struct night *n, struct watch_moments *moments)
 {
     const struct coming *c = n->coming;
@@ -159,8 +184,10 @@ void night_moments(const struct night *n, struct watch_moments *moments)
     for (size_t k = 0; k < n->watch.n_members; k++) {
         const struct hour *hours = c->member + k * run;
         struct watch_moments *m = &moments[k];
-        *m = (struct watch_moments){ NAN, NAN, NAN, NAN, NAN };
+        *m = (struct watch_moments){ NAN, NAN, NAN, NAN, NAN, NAN, NAN };
         frost_moments(hours, c->n_before, n->n_hours, m);
+        m->dry_again_h = dry_again(hours + c->n_before, n->n_hours);
+        m->light_again_h = light_again(n);
         for (size_t h = n->n_hours; h-- > 0;) {
             const struct hour *x = &hours[c->n_before + h];
             if (x->rain_mm >= 0.2 && !x->snow)

@@ -37,11 +37,12 @@ static int64_t moment_of(const struct night *n, double h)
 }
 
 /* The moment by which a deadline asks for the work, null when there is none. */
-static void answer_deadline(const struct night *n, struct answer *a, const struct watch_deadline *d)
+static void answer_deadline(const struct night *n, struct answer *a, size_t option, const struct watch_deadline *d)
 {
     if (isfinite(d->by_h)) {
-        answer_moment(a, "deadline", moment_of(n, d->by_h));
-        answer_text(a, "deadline_because", tonight_deadline_words(d->why));
+        bool by_day = false;
+        answer_moment(a, "deadline", moment_of(n, tonight_deadline_h(n, option, d, &by_day)));
+        answer_text(a, "deadline_because", by_day ? "in the last daylight before her hours" : tonight_deadline_words(d->why));
     } else {
         answer_null(a, "deadline", NULL);
     }
@@ -151,7 +152,7 @@ static void answer_sow(const struct night *n, const struct watch_plan *plan, siz
     answer_real(row, "p_use", n->watch.sows[v->sow].p_use);
     answer_text(row, "do", tonight_do(n, plan, v, action));
     if (action)
-        answer_deadline(n, row, &action->deadline);
+        answer_deadline(n, row, action->option, &action->deadline);
     else
         answer_null(row, "deadline", NULL);
     answer_text(row, "why", tonight_why(n, plan, v));
@@ -200,9 +201,12 @@ static void answer_jobs(const struct night *n, const struct watch_plan *plan, st
         struct answer *row = answer_item(list);
         answer_text(row, "place", n->sites[n->options[act->option].site].name);
         answer_text(row, "do", night_do(n, act->option));
-        answer_deadline(n, row, &act->deadline);
-        if (isfinite(act->deadline.start_h))
-            answer_moment(row, "start_by", moment_of(n, act->deadline.start_h));
+        answer_deadline(n, row, act->option, &act->deadline);
+        if (isfinite(act->deadline.by_h)) {
+            bool by_day = false;
+            answer_moment(row, "start_by", moment_of(n, fmax(0.0, tonight_deadline_h(n, act->option, &act->deadline, &by_day) -
+                                                                  o->minutes / 60.0)));
+        }
         struct answer *sows = answer_list(row, "sows");
         for (size_t k = 0; k < act->n_sows; k++)
             answer_words(sows, n->watch.sows[act->sows[k]].key);

@@ -90,16 +90,36 @@ const struct watch_action *tonight_action_of(const struct watch_plan *plan, cons
     return NULL;
 }
 
+double tonight_deadline_h(const struct night *n, size_t option, const struct watch_deadline *d, bool *by_day)
+{
+    const struct coming *c = n->coming;
+    size_t h = d->by_h > 0.0 ? (size_t)d->by_h : 0;
+
+    *by_day = false;
+    if (!(n->watch.options[option].needs & WATCH_BEFORE_DUSK) || h >= n->n_hours || c->daylight[c->n_before + h])
+        return d->by_h;
+    while (h > 0 && !c->daylight[c->n_before + h])
+        h--;
+    const double work_h = n->watch.options[option].minutes / 60.0;
+    const double now_h = (double)(n->herd->at_utc_s - c->from_utc_s) / (double)HOUR_S;
+    if (!c->daylight[c->n_before + h] || (double)h + 1.0 < now_h + work_h)
+        return d->by_h;
+    *by_day = true;
+    return (double)h + 1.0;
+}
+
 /* ---- what to do ------------------------------------------------------------------------------------------------------ */
 
-static const char *by_words(const struct night *n, const struct watch_deadline *d)
+static const char *by_words(const struct night *n, size_t option, const struct watch_deadline *d)
 {
+    bool by_day = false;
     if (!isfinite(d->by_h))
         return "";
     const double now_h = (double)(n->herd->at_utc_s - n->coming->from_utc_s) / (double)HOUR_S;
-    if (d->start_h <= now_h + 0.25)
+    const double by_h = tonight_deadline_h(n, option, d, &by_day);
+    if (by_h - n->watch.options[option].minutes / 60.0 <= now_h + 0.25)
         return "now: ";
-    return arena_print(n->mem, "by %s: ", clock_text(n, d->by_h));
+    return arena_print(n->mem, "by %s: ", clock_text(n, by_h));
 }
 
 static const char *first_capital(const struct night *n, const char *s)
@@ -119,7 +139,7 @@ const char *tonight_do(const struct night *n, const struct watch_plan *plan, con
 
     if (action) {
         const struct night_site *site = &n->sites[n->options[action->option].site];
-        return arena_print(n->mem, "%s%s: %s.%s", first_capital(n, by_words(n, &action->deadline)), site->name,
+        return arena_print(n->mem, "%s%s: %s.%s", first_capital(n, by_words(n, action->option, &action->deadline)), site->name,
                            night_do(n, action->option), nests ? " Leave her where she is." : "");
     }
     if (v->option != WATCH_NONE && !nests)
@@ -281,7 +301,8 @@ const char *tonight_in_short(const struct night *n, const struct watch_plan *pla
     for (size_t i = 0; i < plan->n_actions; i++)
         if (isfinite(plan->actions[i].deadline.by_h)) {
             urgent++;
-            first_h = fmin(first_h, plan->actions[i].deadline.by_h);
+            bool by_day = false;
+            first_h = fmin(first_h, tonight_deadline_h(n, plan->actions[i].option, &plan->actions[i].deadline, &by_day));
         }
     if (plan->n_actions == 0)
         return arena_print(n->mem, "%s %s", who, danger < 0.02 ? "The coming nights are bearable as things stand; normal watch."

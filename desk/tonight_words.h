@@ -15,6 +15,8 @@ const char *tonight_do(const struct night *n, const struct watch_plan *plan, con
 const char *tonight_why(const struct night *n, const struct watch_plan *plan, const struct watch_advice *v);
 const char *tonight_how_sure(const struct night *n, const struct watch_advice *v);
 const char *tonight_deadline_words(enum watch_why why);
+/* The deadline as it is shown: work that wants daylight is not put into the night when a day comes before. Hours from now. */
+double tonight_deadline_h(const struct night *n, size_t option, const struct watch_deadline *d, bool *by_day);
 const char *tonight_place_words(const struct night *n, size_t option);
 const char *tonight_record_words(const struct night *n, unsigned bit, const char *sow);
 const char *tonight_rounds_words(const struct night *n, const struct watch_rounds *r);

@@ -128,6 +128,14 @@ static unsigned record_of(const struct work *k, size_t sow, const struct watch_a
     return bits;
 }
 
+/* The same thing done to the same place; half a bale or a whole one is no other advice. */
+static bool same_advice(const struct watch_night *n, size_t a, size_t b)
+{
+    if (a == b || a == WATCH_NONE || b == WATCH_NONE)
+        return a == b;
+    return n->options[a].site == n->options[b].site && n->options[a].change == n->options[b].change;
+}
+
 static bool advise_sow(const struct work *k, const struct chosen *c, size_t sow, struct watch_advice *a)
 {
     const struct watch_night *n = k->in;
@@ -152,7 +160,7 @@ static bool advise_sow(const struct work *k, const struct chosen *c, size_t sow,
         now.need[h] -= after.need[h];
     }
     for (size_t m = 0; m < n->n_members; m++)
-        same += c->by_member[m * n->n_sows + sow] == a->option ? 1 : 0;
+        same += same_advice(n, c->by_member[m * n->n_sows + sow], a->option) ? 1 : 0;
     a->agree = (double)same / (double)n->n_members;
     main_hours(n->n_hours, now.need, &a->from_h, &a->to_h);
     a->record = record_of(k, sow, a, &after);

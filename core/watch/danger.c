@@ -62,7 +62,7 @@ struct watch_deadline watch_deadline_of(const struct watch_option *o, const stru
     struct watch_deadline d = { .by_h = NAN, .earliest_h = NAN, .start_h = NAN, .why = WATCH_NO_DEADLINE };
     const double took_h = o->minutes / 60.0, hers = her_chance(n_hours, gain_c, still_worth);
 
-    d.by_h = work_physical_due(o, moments, &d.why);
+    d.by_h = work_physical_due(o, moments, hers, &d.why);
     if (!isnan(hers) && !(d.by_h <= fmax(hers, o->earliest_h + took_h))) { /* true also while there is no other */
         d.by_h = fmax(hers, o->earliest_h + took_h);
         d.why = WATCH_HER_CHANCE;

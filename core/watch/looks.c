@@ -230,7 +230,7 @@ static enum status open_desk(const struct watch_night *n, const struct watch_wei
     work_case(&d->k, n->n_members, d->cost, d->stay, d->due);
     for (size_t c = 0; c < n_cols; c++) {
         enum watch_why reason;
-        const double due = work_physical_due(&n->options[d->k.col_option[c]], &n->moments[0], &reason);
+        const double due = work_physical_due(&n->options[d->k.col_option[c]], &n->moments[0], d->k.due_own_h[c], &reason);
         d->physical_h[c] = isnan(due) ? HUGE_VAL : due;
     }
     for (size_t s = 0; s < near; s++)

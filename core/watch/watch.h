@@ -53,6 +53,8 @@ enum watch_needs {
 struct watch_moments { /* hours from now; NAN = not within the horizon; <= 0 = so already */
     double rain_h, freeze_h, thaw_h, dusk_h;
     double drift_h; /* snow begins to drift: drift-prone sites are then offered only to a sow already there */
+    double dry_again_h, light_again_h; /* after rain_h, dusk_h: dry for some hours, day again; 0 or NAN = not within the
+                                          horizon. Work that can wait till then for her has no deadline from them */
 };
 
 struct watch_site {  /* a hut, a pen, a spot for a bed, the nest of a sow, a stand a hut can be carried to */
@@ -158,7 +160,7 @@ struct watch_advice {                 /* for one sow */
     struct watch_chance now;          /* if nothing is done */
     struct watch_chance after;        /* with the plan */
     double least_danger, most_danger; /* `after.danger` over the members */
-    double agree;                     /* share of members whose own best plan serves her with the same option */
+    double agree;                     /* share of members whose own best plan serves her at the same site with the same kind of change */
     const double *danger_now;         /* n_hours: chance of birth in that hour and danger, mean over members */
     const double *danger_after;       /* n_hours */
     const double *gain_c;             /* n_hours: need_c taken off in that hour */

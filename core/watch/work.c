@@ -333,25 +333,28 @@ double work_expected(const struct work *k, const double *birth, const double *li
     return sum;
 }
 
-double work_physical_due(const struct watch_option *o, const struct watch_moments *m, enum watch_why *reason)
+double work_physical_due(const struct watch_option *o, const struct watch_moments *m, double own_h, enum watch_why *reason)
 {
     double due = NAN;
     const struct {
         unsigned need;
         double at_h;
         bool soft;
+        double again_h;
         enum watch_why why;
     } each[] = {
-        { WATCH_BEFORE_RAIN, m->rain_h, true, WATCH_RAIN },
-        { WATCH_BEFORE_FREEZE, m->freeze_h, false, WATCH_FREEZE },
-        { WATCH_BEFORE_THAW, m->thaw_h, false, WATCH_THAW },
-        { WATCH_BEFORE_DUSK, m->dusk_h, true, WATCH_DUSK },
+        { WATCH_BEFORE_RAIN, m->rain_h, true, m->dry_again_h, WATCH_RAIN },
+        { WATCH_BEFORE_FREEZE, m->freeze_h, false, NAN, WATCH_FREEZE },
+        { WATCH_BEFORE_THAW, m->thaw_h, false, NAN, WATCH_THAW },
+        { WATCH_BEFORE_DUSK, m->dusk_h, true, m->light_again_h, WATCH_DUSK },
     };
 
     *reason = WATCH_NO_DEADLINE;
     for (size_t i = 0; i < COUNT(each); i++) {
         if (!(o->needs & each[i].need) || isnan(each[i].at_h) || (each[i].soft && each[i].at_h <= 0.0))
             continue;
+        if (each[i].again_h > 0.0 && each[i].again_h + o->minutes / 60.0 <= own_h)
+            continue; /* it can wait */
         if (isnan(due) || each[i].at_h < due) {
             due = each[i].at_h;
             *reason = each[i].why;
@@ -360,10 +363,11 @@ double work_physical_due(const struct watch_option *o, const struct watch_moment
     return due;
 }
 
-bool work_possible(const struct work *k, size_t sow, const struct watch_option *o, const struct watch_moments *m)
+bool work_possible(const struct work *k, size_t sow, const struct watch_option *o, const struct watch_moments *m,
+                   double own_h)
 {
     enum watch_why reason;
-    const double due = work_physical_due(o, m, &reason);
+    const double due = work_physical_due(o, m, own_h, &reason);
     const size_t stands = (o->change & WATCH_MOVE) && !o->brings && o->takes != WATCH_NONE ? o->takes : o->site;
     const bool there = stands == k->in->sows[sow].nests_at || stands == k->in->options[k->in->sows[sow].lies].site;
 
@@ -388,12 +392,12 @@ void work_case(const struct work *k, size_t member, double *cost, double *stay, 
         const size_t sow = k->near[k->cols[c].sow], option = k->col_option[c];
         const struct watch_option *o = &n->options[option];
         enum watch_why reason;
-        if (!work_possible(k, sow, o, moments)) {
+        if (!work_possible(k, sow, o, moments, k->due_own_h[c])) {
             cost[c] = HUGE_VAL;
             due_h[c] = 0.0;
             continue;
         }
-        const double due = work_physical_due(o, moments, &reason);
+        const double due = work_physical_due(o, moments, k->due_own_h[c], &reason);
         due_h[c] = isnan(due) ? k->due_own_h[c] : fmin(due, k->due_own_h[c]);
         cost[c] =
             k->pains[c] + work_expected(k, n->sows[sow].birth, layer + n->sows[sow].lies * step, layer + option * step,

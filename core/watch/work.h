@@ -49,8 +49,10 @@ double work_expected(const struct work *k, const double *birth, const double *ne
 void work_case(const struct work *k, size_t member, double *cost, double *stay, double *due_h);
 
 /* The physical deadline of an option (NAN = none), and whether it can be met at all. */
-double work_physical_due(const struct watch_option *o, const struct watch_moments *m, enum watch_why *reason);
-bool work_possible(const struct work *k, size_t sow, const struct watch_option *o, const struct watch_moments *m);
+/* own_h: by when her own hours want it done; NAN = no gain. Rain and dusk that pass in time for it set no deadline. */
+double work_physical_due(const struct watch_option *o, const struct watch_moments *m, double own_h, enum watch_why *reason);
+bool work_possible(const struct work *k, size_t sow, const struct watch_option *o, const struct watch_moments *m,
+                   double own_h);
 
 /* The hour by which half of what the option gains a sow with these birth chances is past; not before it can be done. */
 double work_own_due(const struct work *k, const double *birth, size_t sow, size_t option);
