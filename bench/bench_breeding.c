@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
- * Speed of the farrowing density: a dozen sows at one evening, and the normal distribution beside GSL's in the same run.
+ * Speed of the farrowing density: a dozen sows at one evening, and the normal distribution beside GSL's in the same
+ * run.
  */
 #include <gsl/gsl_cdf.h>
 #include <malloc.h>
@@ -11,7 +12,7 @@
 #include "core/base/civil.h"
 #include "core/breeding/breeding.h"
 
-#define DAYS(d) ((int64_t)((d) * 86400.0))
+#define DAYS(d) ((int64_t)((d)*86400.0))
 
 static const int64_t noon = INT64_C(20089) * 86400 + 43200;
 
@@ -19,7 +20,7 @@ static double now_s(void)
 {
     struct timespec t;
 
-    (void)clock_gettime(CLOCK_PROCESS_CPUTIME_ID, &t);   /* one thread; what else the machine does is left out */
+    (void)clock_gettime(CLOCK_PROCESS_CPUTIME_ID, &t); /* one thread; what else the machine does is left out */
     return (double)t.tv_sec + 1e-9 * (double)t.tv_nsec;
 }
 
@@ -52,15 +53,16 @@ static void fill(struct sow *s, int i, int64_t at)
         s->e.n_services = 2;
     }
     for (int k = 0; k < 5 + i % 4; k++)
-        s->looks[s->e.n_looks++] = (struct breeding_look){ at - DAYS(0.25 * (k % 3)), (enum breeding_sign)((i + 2 * k) % BS_END),
-                                                          (i + k) % 2 == 0, 0 };
+        s->looks[s->e.n_looks++] =
+            (struct breeding_look){ at - DAYS(0.25 * (k % 3)), (enum breeding_sign)((i + 2 * k) % BS_END),
+                                    (i + k) % 2 == 0, 0 };
 }
 
 static double a_dozen(struct sow sows[12], int64_t at, double *kept_kb)
 {
     const struct breeding_rules rules = breeding_rules_default();
     double sum = 0.0, hours[72];
-    struct arena mem;   /* one for the whole question, as a question has it */
+    struct arena mem; /* one for the whole question, as a question has it */
 
     arena_open(&mem, (size_t)8 << 20);
     for (int i = 0; i < 12; i++) {
@@ -129,7 +131,8 @@ static void bench_look_ahead(const struct sow *s, int64_t at)
         if (breeding_look_ahead(&post, &look, at, 72, seen, not_seen, &ahead, &why) == ST_OK)
             sum += ahead.p_seen;
     }
-    printf("a look ahead          %8.1f us                                               [%g]\n", 1e6 * (now_s() - start) / n, sum / n);
+    printf("a look ahead          %8.1f us                                               [%g]\n",
+           1e6 * (now_s() - start) / n, sum / n);
     arena_close(&mem);
 }
 
@@ -144,8 +147,8 @@ static void bench_gsl(void)
         for (int i = 0; i < 10000; i++, n++)
             sum += gsl_cdf_ugaussian_P(-8.0 + 0.0016 * i);
     const double each = (now_s() - start) / (double)n;
-    printf("GSL normal            %8.1f ns each; a service through it (2 x 3,697 edges x 7 dates) %.2f ms   [%g]\n", 1e9 * each,
-           1e3 * each * 2.0 * 3697.0 * 7.0, sum / (double)n);
+    printf("GSL normal            %8.1f ns each; a service through it (2 x 3,697 edges x 7 dates) %.2f ms   [%g]\n",
+           1e9 * each, 1e3 * each * 2.0 * 3697.0 * 7.0, sum / (double)n);
 }
 
 int main(void)
@@ -156,10 +159,10 @@ int main(void)
     for (int i = 0; i < 12; i++)
         fill(&sows[i], i, at);
     bench_first(sows, at);
-    (void)mallopt(M_MMAP_THRESHOLD, 1 << 27);   /* from here on memory stays with the process between questions */
+    (void)mallopt(M_MMAP_THRESHOLD, 1 << 27); /* from here on memory stays with the process between questions */
     (void)mallopt(M_TRIM_THRESHOLD, 1 << 27);
     bench_dozen(sows, at);
-    for (int i = 0; i < 12; i++) {   /* the same without the boar runs */
+    for (int i = 0; i < 12; i++) { /* the same without the boar runs */
         sows[i] = (struct sow){ 0 };
         fill(&sows[i], i % 3 ? i : i + 1, at);
     }

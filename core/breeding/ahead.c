@@ -2,18 +2,18 @@
  *
  * A look not yet taken: how likely it is to see the sign, and what either outcome would say.
  *
- * P(seen at tau | x, what was found before) comes from the onset model itself, summed over where among the looks the onset
- * may lie, so that the two outcomes weighed by their chances are exactly today's answer.
+ * P(seen at tau | x, what was found before) comes from the onset model itself, summed over where among the looks the
+ * onset may lie, so that the two outcomes weighed by their chances are exactly today's answer.
  */
 #include "core/breeding/inside.h"
 
 #include <stdlib.h>
 
-enum { MOST_LOOKS = 24 };   /* at one sign; the latest are kept */
+enum { MOST_LOOKS = 24 }; /* at one sign; the latest are kept */
 
 struct history {
-    struct sign_view view;      /* the figures of the sign */
-    size_t n;                   /* looks so far, then the new one at [n] */
+    struct sign_view view; /* the figures of the sign */
+    size_t n;              /* looks so far, then the new one at [n] */
     int64_t at_utc_s[MOST_LOOKS + 1];
     double off[MOST_LOOKS + 1], on[MOST_LOOKS + 1]; /* chance of what was found with the sign not begun, begun */
 };
@@ -67,7 +67,8 @@ static void collect(const struct breeding_posterior *post, const struct breeding
     h->on[n] = h->view.rule.seen;
 }
 
-/* P(the new look sees it | birth at x, what was found). With onset between look m and m + 1, looks up to m met no sign. */
+/* P(the new look sees it | birth at x, what was found). With onset between look m and m + 1, looks up to m met no sign.
+ */
 static double sees(const struct history *h, const struct breeding_normal *t, double x_utc_s)
 {
     double seen = 0.0, all = 0.0, begun = 0.0, off = 1.0, on_rest[MOST_LOOKS + 2];
@@ -79,7 +80,7 @@ static double sees(const struct history *h, const struct breeding_normal *t, dou
     on_rest[h->n] = 1.0;
     for (size_t m = h->n; m-- > 0;)
         on_rest[m] = on_rest[m + 1] * h->on[m];
-    for (size_t m = 0; m <= h->n + 1; m++) {   /* onset before look 0, ..., after look n */
+    for (size_t m = 0; m <= h->n + 1; m++) { /* onset before look 0, ..., after look n */
         const double there = m <= h->n ? sign_there(t, &h->view, (x_utc_s - (double)h->at_utc_s[m]) / 3600.0) : 1.0;
         const double share = there - begun;
         const double found = share * off * (m <= h->n ? on_rest[m] : 1.0);
@@ -96,7 +97,7 @@ static void into_hours(int64_t at_utc_s, double mass, int64_t from_utc_s, size_t
 {
     const int64_t since = at_utc_s - from_utc_s;
     const int64_t hour = since >= 0 ? since / HOUR_S : -((-since + HOUR_S - 1) / HOUR_S);
-    const int64_t left = (hour + 1) * HOUR_S - since;   /* of this hour, from the cell's start */
+    const int64_t left = (hour + 1) * HOUR_S - since; /* of this hour, from the cell's start */
     const double here = left >= BREEDING_STEP_S ? 1.0 : (double)left / BREEDING_STEP_S;
 
     if (hour >= 0 && hour < (int64_t)n)
@@ -162,7 +163,7 @@ static void add_up(const struct breeding_density *d, const struct history *h, co
         const double p = sees(h, t, (double)at + 0.5 * (double)wide);
         total[0] += m;
         total[1] += m * p;
-        if (i < BREEDING_FINE_CELLS) {   /* the windows end within 24 h */
+        if (i < BREEDING_FINE_CELLS) { /* the windows end within 24 h */
             add_outcome(told, (double)i * BREEDING_STEP_S, m);
             add_outcome(seen, (double)i * BREEDING_STEP_S, m * p);
         }
@@ -174,11 +175,14 @@ static void add_up(const struct breeding_density *d, const struct history *h, co
     }
 }
 
-/* What the outcome "seen" holds, lambda of it by what the sign tells and the rest as things stand; "not seen" has the rest. */
+/* What the outcome "seen" holds, lambda of it by what the sign tells and the rest as things stand; "not seen" has the
+ * rest. */
 static void part(struct breeding_outcome *told, struct breeding_outcome *seen, double p_seen, double lambda)
 {
     double *all = &told->open, *with = &seen->open;
-    double *fields[4][2] = { { all, with }, { &told->within_6h, &seen->within_6h }, { &told->within_12h, &seen->within_12h },
+    double *fields[4][2] = { { all, with },
+                             { &told->within_6h, &seen->within_6h },
+                             { &told->within_12h, &seen->within_12h },
                              { &told->within_24h, &seen->within_24h } };
 
     for (int i = 0; i < 4; i++) {
@@ -198,9 +202,11 @@ enum status breeding_look_ahead(const struct breeding_posterior *post, const str
     double total[2] = { 0.0, 0.0 };
 
     if (!post->known)
-        return refuse(ST_BAD_INPUT, why, "look", "nothing is recorded of her, so no look can be weighed; record a service or a boar");
+        return refuse(ST_BAD_INPUT, why, "look",
+                      "nothing is recorded of her, so no look can be weighed; record a service or a boar");
     if ((unsigned)look->sign >= BS_END || look->at_utc_s < post->at_utc_s)
-        return refuse(ST_BAD_INPUT, why, "look", "the look to weigh lies before the moment asked about; give a later one");
+        return refuse(ST_BAD_INPUT, why, "look",
+                      "the look to weigh lies before the moment asked about; give a later one");
     collect(post, look, &h);
     const double off = h.off[h.n], lambda = discount(post, look->sign);
     for (size_t i = 0; i < n; i++)

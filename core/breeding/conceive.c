@@ -86,8 +86,8 @@ static enum status serve(const struct breeding_rules *r, const struct breeding_e
     for (size_t i = heat->first; i < heat->first + heat->n; i++)
         if (sights[i].service)
             sum += service_weight(r, e, heat, sights[i].service, any_given, notes);
-    const double taken = c->fresh * breeding_takes(r, e, heat->mid_utc_s, false, notes)
-                       + (c->failed > 0.0 ? c->failed * breeding_takes(r, e, heat->mid_utc_s, true, notes) : 0.0);
+    const double taken = c->fresh * breeding_takes(r, e, heat->mid_utc_s, false, notes) +
+                         (c->failed > 0.0 ? c->failed * breeding_takes(r, e, heat->mid_utc_s, true, notes) : 0.0);
     for (size_t i = heat->first; i < heat->first + heat->n && st == ST_OK; i++) {
         const struct breeding_service *s = sights[i].service;
         if (!s)
@@ -102,8 +102,9 @@ static enum status serve(const struct breeding_rules *r, const struct breeding_e
 }
 
 /* A heat seen, no service seen, while a boar was with her: served, by whoever was there. */
-static enum status serve_unseen(const struct breeding_rules *r, const struct breeding_evidence *e, const struct heat *heat,
-                                struct conception *c, struct breeding_notes *notes, struct message *why)
+static enum status serve_unseen(const struct breeding_rules *r, const struct breeding_evidence *e,
+                                const struct heat *heat, struct conception *c, struct breeding_notes *notes,
+                                struct message *why)
 {
     size_t there = 0;
     enum status st = ST_OK;
@@ -113,8 +114,8 @@ static enum status serve_unseen(const struct breeding_rules *r, const struct bre
     if (!there)
         return ST_OK;
     notes->assumed |= 1U << BA_HEAT_SERVED;
-    const double taken = c->fresh * breeding_takes(r, e, heat->mid_utc_s, false, notes)
-                       + (c->failed > 0.0 ? c->failed * breeding_takes(r, e, heat->mid_utc_s, true, notes) : 0.0);
+    const double taken = c->fresh * breeding_takes(r, e, heat->mid_utc_s, false, notes) +
+                         (c->failed > 0.0 ? c->failed * breeding_takes(r, e, heat->mid_utc_s, true, notes) : 0.0);
     for (size_t i = 0; i < e->n_runs && st == ST_OK; i++)
         if (heat->mid_utc_s >= e->runs[i].from_utc_s && heat->mid_utc_s <= breeding_run_end(e, &e->runs[i]))
             st = breeding_add_point(c, heat->mid_utc_s, taken / (double)there, e->runs[i].boar, false, why);
@@ -132,7 +133,7 @@ static void seen_in_heat(const struct breeding_rules *r, struct conception *c, s
         c->points[i].mass *= stands;
     c->fresh *= seen;
     c->failed *= seen;
-    c->silent = 0.0;   /* she does come in heat */
+    c->silent = 0.0; /* she does come in heat */
     c->by_evidence = true;
 }
 
@@ -205,7 +206,7 @@ enum status breeding_conceive(const struct breeding_rules *r, const struct breed
     for (size_t k = 0; k < n_heats && st == ST_OK; k++) {
         if (c->n)
             seen_in_heat(r, c, notes);
-        else {   /* nothing to set it against: she cycles, that is all */
+        else { /* nothing to set it against: she cycles, that is all */
             c->fresh += c->silent;
             c->silent = 0.0;
         }
@@ -217,8 +218,8 @@ enum status breeding_conceive(const struct breeding_rules *r, const struct breed
         }
         if (st == ST_OK && e->n_runs && boar_out > heats[k].mid_utc_s) {
             breeding_next_heat(&herd, heats[k].mid_utc_s, c->fresh, c->failed);
-            st = breeding_follow(&herd, e, k + 1 < n_heats ? heats[k + 1].from_utc_s - 4 * DAY_S : boar_out, c, &c->fresh,
-                                 &c->failed, notes, why);
+            st = breeding_follow(&herd, e, k + 1 < n_heats ? heats[k + 1].from_utc_s - 4 * DAY_S : boar_out, c,
+                                 &c->fresh, &c->failed, notes, why);
         }
     }
     if (st == ST_OK)

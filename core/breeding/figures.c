@@ -39,7 +39,7 @@ int64_t breeding_quantile(const struct breeding_density *d, double q)
     if (!d->n || !(d->up_to[d->n] > 0.0) || !(q >= 0.0 && q <= 1.0))
         return BREEDING_NONE;
     const double want = q * d->up_to[d->n];
-    while (high - low > 1) {   /* up_to[low] <= want <= up_to[high] */
+    while (high - low > 1) { /* up_to[low] <= want <= up_to[high] */
         const size_t mid = low + (high - low) / 2;
         if (d->up_to[mid] < want)
             low = mid;
@@ -87,7 +87,8 @@ static bool share_of_boars(double p[BREEDING_BOARS + 1])
     return sum > 0.0 && most <= 0.95;
 }
 
-static void add_boars_at(const struct breeding_prior *prior, double x_utc_s, double weight, double p[BREEDING_BOARS + 1])
+static void add_boars_at(const struct breeding_prior *prior, double x_utc_s, double weight,
+                         double p[BREEDING_BOARS + 1])
 {
     double here[BREEDING_BOARS + 1] = { 0.0 }, sum = 0.0;
 
@@ -124,7 +125,7 @@ bool breeding_boar_prior(const struct breeding_prior *prior, double p[BREEDING_B
 bool breeding_boar_now(const struct breeding_prior *prior, const struct breeding_posterior *post,
                        double p[BREEDING_BOARS + 1])
 {
-    const int64_t block_s = 6 * HOUR_S;   /* a sire's share varies over days */
+    const int64_t block_s = 6 * HOUR_S; /* a sire's share varies over days */
     const struct breeding_density *d = &post->density;
 
     for (int b = 0; b <= BREEDING_BOARS; b++)

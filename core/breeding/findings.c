@@ -66,7 +66,7 @@ static void apply_return_look(const struct breeding_rules *r, const struct breed
     const double found = breeding_use(r, BR_LOOK_FINDS_RETURN, notes) * share_looked_at(r, look, heats, n_heats, notes);
     const double pregnant = 1.0 - breeding_use(r, BR_HEAT_WHILE_PREGNANT, notes), empty = 1.0 - found;
 
-    for (size_t i = 0; i < c->n; i++)   /* a conception after the days looked at: she was empty then */
+    for (size_t i = 0; i < c->n; i++) /* a conception after the days looked at: she was empty then */
         c->points[i].mass *= c->points[i].at_utc_s < look->from_utc_s ? pregnant : empty;
     c->fresh *= empty;
     c->failed *= empty;

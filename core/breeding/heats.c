@@ -7,7 +7,7 @@
 #include <stdlib.h>
 
 enum { MOST_HEATS = 256, MOST_RUNS = 64 };
-#define MOMENT_MOST INT64_C(13600000000) /* year 2400 */
+#define MOMENT_MOST  INT64_C(13600000000) /* year 2400 */
 #define MOMENT_LEAST INT64_C(-11700000000)
 
 static bool is_moment(int64_t utc_s)
@@ -26,23 +26,28 @@ static enum status check_rules(const struct breeding_rules *r, struct message *w
                           d->high, *d->unit ? " " : "", d->unit);
     }
     if (breeding_rule(r, BR_SCAN_FULL_D) <= breeding_rule(r, BR_SCAN_FROM_D))
-        return refuse(ST_BAD_INPUT, why, "scan-full", "a scan is at its best only after the day it first tells anything");
+        return refuse(ST_BAD_INPUT, why, "scan-full",
+                      "a scan is at its best only after the day it first tells anything");
     for (int s = 0; s < BS_END; s++) {
         const struct breeding_sign_rule g = breeding_sign_rule(r, (enum breeding_sign)s);
-        if (!(g.median_h > 0.01 && g.median_h < 1000.0) || !(g.log_sd >= 0.05 && g.log_sd <= 2.0) ||
-            !(g.seen <= 1.0) || !(g.false_seen >= 0.0) || !(g.false_seen < g.seen))
-            return refuse(ST_BAD_INPUT, why, "sign", "the figures for \"%s\" cannot be used: onset 0.01 to 1000 h, spread "
-                          "0.05 to 2, and a false sighting rarer than a true one", breeding_sign_words[s]);
+        if (!(g.median_h > 0.01 && g.median_h < 1000.0) || !(g.log_sd >= 0.05 && g.log_sd <= 2.0) || !(g.seen <= 1.0) ||
+            !(g.false_seen >= 0.0) || !(g.false_seen < g.seen))
+            return refuse(ST_BAD_INPUT, why, "sign",
+                          "the figures for \"%s\" cannot be used: onset 0.01 to 1000 h, spread "
+                          "0.05 to 2, and a false sighting rarer than a true one",
+                          breeding_sign_words[s]);
     }
     if (isnan(r->wei[0]))
         return ST_OK;
     for (int d = 0; d < BREEDING_WEI_DAYS; d++) {
         if (!(r->wei[d] >= 0.0))
-            return refuse(ST_BAD_INPUT, why, "wei", "day %d from weaning to heat is %g; give shares from 0 to 1", d, r->wei[d]);
+            return refuse(ST_BAD_INPUT, why, "wei", "day %d from weaning to heat is %g; give shares from 0 to 1", d,
+                          r->wei[d]);
         wei += r->wei[d];
     }
     if (!(wei <= 1.0 + 1e-9))
-        return refuse(ST_BAD_INPUT, why, "wei", "shares by day from weaning to heat add up to %g; they reach 1 at most", wei);
+        return refuse(ST_BAD_INPUT, why, "wei", "shares by day from weaning to heat add up to %g; they reach 1 at most",
+                      wei);
     return ST_OK;
 }
 
@@ -56,22 +61,26 @@ static enum status check_runs(const struct breeding_evidence *e, struct message 
     int64_t hours = 0;
 
     if (e->n_runs > MOST_RUNS)
-        return refuse(ST_BAD_INPUT, why, "boar-from", "%zu boar runs for one sow; %d are taken", e->n_runs, (int)MOST_RUNS);
+        return refuse(ST_BAD_INPUT, why, "boar-from", "%zu boar runs for one sow; %d are taken", e->n_runs,
+                      (int)MOST_RUNS);
     for (size_t i = 0; i < e->n_runs; i++) {
         const struct breeding_run *run = &e->runs[i];
         const int64_t end = breeding_run_end(e, run);
         if (!is_moment(run->from_utc_s))
-            return refuse(ST_BAD_INPUT, why, "boar-from", "the day the boar came is out of range; give a date from 1600 to 2400");
+            return refuse(ST_BAD_INPUT, why, "boar-from",
+                          "the day the boar came is out of range; give a date from 1600 to 2400");
         if (!is_moment(end))
-            return refuse(ST_BAD_INPUT, why, "boar-to", "when the boar left is not given; give a date, or the moment asked about");
+            return refuse(ST_BAD_INPUT, why, "boar-to",
+                          "when the boar left is not given; give a date, or the moment asked about");
         if (end <= run->from_utc_s)
             return refuse(ST_BAD_INPUT, why, "boar-to", "the boar leaves before he comes; give a later date");
         if (run->boar < -1 || run->boar >= BREEDING_BOARS)
-            return refuse(ST_BAD_INPUT, why, "boar", "boar %d; number them from 0 to %d", run->boar, BREEDING_BOARS - 1);
+            return refuse(ST_BAD_INPUT, why, "boar", "boar %d; number them from 0 to %d", run->boar,
+                          BREEDING_BOARS - 1);
         hours += (end - run->from_utc_s) / BREEDING_BIN_S;
         if (hours > BREEDING_BINS)
-            return refuse(ST_BAD_INPUT, why, "boar-from", "more than %d days of boar runs for one litter; give the last turn only",
-                          BREEDING_BINS / 24);
+            return refuse(ST_BAD_INPUT, why, "boar-from",
+                          "more than %d days of boar runs for one litter; give the last turn only", BREEDING_BINS / 24);
     }
     return ST_OK;
 }
@@ -86,7 +95,8 @@ static enum status check_services(const struct breeding_evidence *e, struct mess
         if (!is_moment(s->at_utc_s))
             return refuse(ST_BAD_INPUT, why, "service", "a service is out of range; give a date from 1600 to 2400");
         if (!isnan(s->weight) && !(s->weight >= 0.0 && s->weight <= 1e6))
-            return refuse(ST_BAD_INPUT, why, "service", "a weight of %g; give a number from 0 up, such as 0.5", s->weight);
+            return refuse(ST_BAD_INPUT, why, "service", "a weight of %g; give a number from 0 up, such as 0.5",
+                          s->weight);
         if (s->boar < -1 || s->boar >= BREEDING_BOARS)
             return refuse(ST_BAD_INPUT, why, "boar", "boar %d; number them from 0 to %d", s->boar, BREEDING_BOARS - 1);
     }
@@ -107,14 +117,16 @@ static enum status check_rest(const struct breeding_evidence *e, struct message 
     for (size_t i = 0; i < e->n_return_looks; i++)
         if (!is_moment(e->return_looks[i].from_utc_s) || !is_moment(e->return_looks[i].to_utc_s) ||
             e->return_looks[i].to_utc_s <= e->return_looks[i].from_utc_s)
-            return refuse(ST_BAD_INPUT, why, "no-return", "days looked for a return end before they begin; give from and to");
+            return refuse(ST_BAD_INPUT, why, "no-return",
+                          "days looked for a return end before they begin; give from and to");
     for (size_t i = 0; i < e->n_looks; i++)
         if (!is_moment(e->looks[i].at_utc_s) || (unsigned)e->looks[i].sign >= BS_END)
-            return refuse(ST_BAD_INPUT, why, e->looks[i].present ? "sign" : "no-sign", "a look at a sign has no such sign or moment");
+            return refuse(ST_BAD_INPUT, why, e->looks[i].present ? "sign" : "no-sign",
+                          "a look at a sign has no such sign or moment");
     for (size_t i = 0; i < e->n_past; i++)
         if (!(e->past_gestation_d[i] > 0.0 && e->past_gestation_d[i] < 400.0))
-            return refuse(ST_BAD_INPUT, why, "past-gestation", "a past length of %g days; give days from service to farrowing",
-                          e->past_gestation_d[i]);
+            return refuse(ST_BAD_INPUT, why, "past-gestation",
+                          "a past length of %g days; give days from service to farrowing", e->past_gestation_d[i]);
     if (!isnan(e->breed_shift_d) && !(e->breed_shift_d >= -5.0 && e->breed_shift_d <= 5.0))
         return refuse(ST_BAD_INPUT, why, "breed-shift", "a breed's shift of %g days; give -5 to 5", e->breed_shift_d);
     if (!isnan(e->litter_above_mean) && !(e->litter_above_mean >= -20.0 && e->litter_above_mean <= 20.0))

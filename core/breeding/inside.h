@@ -10,14 +10,14 @@
 #include "core/base/civil.h"
 #include "core/breeding/breeding.h"
 
-#define BREEDING_BIN_S 3600   /* hours in which a boar run is followed */
-#define BREEDING_BINS (24 * 800)
+#define BREEDING_BIN_S 3600 /* hours in which a boar run is followed */
+#define BREEDING_BINS  (24 * 800)
 
 /* Standard normal distribution in steps of 1/16 with its slope: cubic between, within 6e-8 of erfc(). Built once a sow,
  * because the prior and every look ask for it thousands of times. */
-#define NORMAL_REACH 8
+#define NORMAL_REACH    8
 #define NORMAL_PER_UNIT 16
-#define NORMAL_CELLS (2 * NORMAL_REACH * NORMAL_PER_UNIT)
+#define NORMAL_CELLS    (2 * NORMAL_REACH * NORMAL_PER_UNIT)
 
 struct breeding_normal {
     double below[NORMAL_CELLS + 1], slope[NORMAL_CELLS + 1]; /* slope: density / NORMAL_PER_UNIT */
@@ -37,8 +37,7 @@ static inline double normal_below(const struct breeding_normal *t, double z)
     const double x = at - (double)i, y = 1.0 - x;
     const double a = t->below[i], b = t->below[i + 1];
 
-    return a * y * y * (1.0 + 2.0 * x) + b * x * x * (3.0 - 2.0 * x)
-         + x * y * (t->slope[i] * y - t->slope[i + 1] * x);
+    return a * y * y * (1.0 + 2.0 * x) + b * x * x * (3.0 - 2.0 * x) + x * y * (t->slope[i] * y - t->slope[i + 1] * x);
 }
 
 /* A possible moment of conception. Sums of mass and the open mass are 1 together. */
@@ -46,16 +45,16 @@ struct breeding_point {
     int64_t at_utc_s;
     double mass;
     int boar;
-    bool bin;   /* middle of an hour of a run: at_utc_s is `first bin` + whole hours */
+    bool bin; /* middle of an hour of a run: at_utc_s is `first bin` + whole hours */
 };
 
 /* What the recorded services, runs, heats, scans and returns say of conception. */
 struct conception {
     size_t n, room;
     struct breeding_point *points;
-    double fresh;    /* not pregnant, never served in this turn */
-    double failed;   /* not pregnant, served */
-    double silent;   /* not pregnant, not in heat at all (gilt before puberty, suckling) */
+    double fresh;  /* not pregnant, never served in this turn */
+    double failed; /* not pregnant, served */
+    double silent; /* not pregnant, not in heat at all (gilt before puberty, suckling) */
     int64_t first_utc_s, last_utc_s;
     bool by_evidence, heat_after_scan;
 };
@@ -70,9 +69,9 @@ struct heat_sight {
     const struct breeding_service *service; /* NULL: seen, not served */
 };
 struct heat {
-    size_t first, n;         /* of the sorted sightings */
+    size_t first, n; /* of the sorted sightings */
     int64_t from_utc_s, to_utc_s;
-    int64_t mid_utc_s;       /* from which the next heat is counted */
+    int64_t mid_utc_s; /* from which the next heat is counted */
     size_t n_services;
 };
 /* Sort and group. *odd: two services 5 .. 14 days apart. */
@@ -89,10 +88,10 @@ void breeding_findings(const struct breeding_rules *r, const struct breeding_evi
 struct herding {
     int64_t origin_utc_s;
     size_t n;
-    double *covered;         /* share of the hour that a boar is with her */
+    double *covered;             /* share of the hour that a boar is with her */
     double *takes, *takes_again; /* chance of conception by day */
     double *fresh, *failed, *next_fresh, *next_failed, *taken;
-    size_t n_taps;           /* cycle kernel */
+    size_t n_taps; /* cycle kernel */
     int64_t first_tap;
     double *tap;
 };
@@ -115,22 +114,23 @@ int64_t breeding_run_end(const struct breeding_evidence *e, const struct breedin
 /* The table of days from weaning to heat; notes it when it is the default. */
 const double *breeding_wei(const struct breeding_rules *r, struct breeding_notes *notes);
 double breeding_use(const struct breeding_rules *r, enum breeding_rule which, struct breeding_notes *notes);
-enum status breeding_check(const struct breeding_rules *r, const struct breeding_evidence *e, struct message *why) MUST_USE;
+enum status breeding_check(const struct breeding_rules *r, const struct breeding_evidence *e,
+                           struct message *why) MUST_USE;
 enum status breeding_add_point(struct conception *c, int64_t at_utc_s, double mass, int boar, bool bin,
                                struct message *why) MUST_USE;
 
 /* Which looks at one sign take part, after the one-event rule and the leaving-out rules. */
 struct sign_view {
     bool has_present, has_absent;
-    int64_t present_utc_s, absent_utc_s;  /* earliest present, last absent */
-    double present_false, absent_false;   /* false sighting at that look */
-    bool doubtful;                        /* nesting seen, and counted for less */
+    int64_t present_utc_s, absent_utc_s; /* earliest present, last absent */
+    double present_false, absent_false;  /* false sighting at that look */
+    bool doubtful;                       /* nesting seen, and counted for less */
     struct breeding_sign_rule rule;
-    double log_median, unborn_h;          /* earlier before birth than unborn_h the sign has not begun (7 sd) */
+    double log_median, unborn_h; /* earlier before birth than unborn_h the sign has not begun (7 sd) */
 };
 struct sign_set {
     struct sign_view view[BS_END];
-    int64_t last_look_utc_s;              /* of any look, counted or not; BREEDING_NONE */
+    int64_t last_look_utc_s; /* of any look, counted or not; BREEDING_NONE */
     bool hot_breathing, nest_finished, labour, near_birth, gone;
 };
 
@@ -139,14 +139,16 @@ double breeding_look_false(const struct breeding_rules *r, const struct breeding
 void breeding_sort_signs(const struct breeding_rules *r, size_t n, const struct breeding_look looks[],
                          struct sign_set *set, struct breeding_notes *notes);
 bool breeding_counts_as_seen(const struct sign_view *v);
-/* Likelihood of what was found when birth comes h hours after the look (the absent one: absent_h); and for a sow that is
- * not pregnant. */
-double breeding_view_likelihood(const struct sign_view *v, const struct breeding_normal *t, double present_h, double absent_h);
-/* The same for births in n cells from start_utc_s on, none of them before a look. Kept close together: one value a cell for
- * the first two days, then one an hour, straight between; nothing bends faster so far off (error under 1e-4). */
+/* Likelihood of what was found when birth comes h hours after the look (the absent one: absent_h); and for a sow that
+ * is not pregnant. */
+double breeding_view_likelihood(const struct sign_view *v, const struct breeding_normal *t, double present_h,
+                                double absent_h);
+/* The same for births in n cells from start_utc_s on, none of them before a look. Kept close together: one value a cell
+ * for the first two days, then one an hour, straight between; nothing bends faster so far off (error under 1e-4). */
 #define BREEDING_FINE_CELLS 192
 size_t breeding_n_knots(size_t n);
-void breeding_view_knots(const struct sign_view *v, const struct breeding_normal *t, int64_t start_utc_s, size_t n, double knot[]);
+void breeding_view_knots(const struct sign_view *v, const struct breeding_normal *t, int64_t start_utc_s, size_t n,
+                         double knot[]);
 void breeding_knots_weigh(const double knot[], double power, size_t n, double out[]); /* out[i] *= likelihood ^ power */
 double breeding_view_open(const struct sign_view *v);
 

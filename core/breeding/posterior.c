@@ -9,9 +9,9 @@
 struct weighing {
     const struct breeding_rules *r;
     const struct breeding_normal *normal;
-    size_t n;                   /* cells from start on */
-    int64_t start_utc_s;        /* the moment conditioned on, or the prior's start */
-    double *mass;               /* prior x clock, then x likelihood */
+    size_t n;            /* cells from start on */
+    int64_t start_utc_s; /* the moment conditioned on, or the prior's start */
+    double *mass;        /* prior x clock, then x likelihood */
     double open;
     const double *knot[BS_END]; /* likelihood of each sign seen, when there are several */
     double open_knot[BS_END];
@@ -48,7 +48,7 @@ static enum status open_weighing(const struct breeding_rules *r, const struct br
     const size_t i0 = w->n ? (size_t)((start - d->start_utc_s) / BREEDING_STEP_S) : 0;
     const double part = (double)((start - d->start_utc_s) % BREEDING_STEP_S) / BREEDING_STEP_S;
     const double *u = d->up_to + i0;
-    for (size_t i = 0; i < w->n; i++) {   /* the tail of one cell and the head of the next */
+    for (size_t i = 0; i < w->n; i++) { /* the tail of one cell and the head of the next */
         const double next = i0 + i + 2 <= d->n ? u[i + 2] - u[i + 1] : 0.0;
         w->mass[i] = (1.0 - part) * (u[i + 1] - u[i]) + part * next;
     }
@@ -68,7 +68,7 @@ static double p_with(const struct weighing *w, size_t k, double more, double cel
         total += m;
         if (i < whole)
             within += m;
-        else if (i == whole)   /* the same even spread in a cell as in breeding_between() */
+        else if (i == whole) /* the same even spread in a cell as in breeding_between() */
             within += m * (cells - (double)whole);
     }
     double low = w->n > BREEDING_FINE_CELLS ? breeding_raised(knot[BREEDING_FINE_CELLS], more) : 0.0;
@@ -87,8 +87,8 @@ static double p_with(const struct weighing *w, size_t k, double more, double cel
     return total > 0.0 ? within / total : 0.0;
 }
 
-/* Strongest in full, the others for the agreement power. The strongest is the one that makes birth within 12 h likeliest:
- * with that choice one more sign can only raise that chance (docs/reckoning/breeding.md has the proof). */
+/* Strongest in full, the others for the agreement power. The strongest is the one that makes birth within 12 h
+ * likeliest: with that choice one more sign can only raise that chance (docs/reckoning/breeding.md has the proof). */
 static size_t lift_strongest(struct weighing *w, double more, double cells)
 {
     double best_p = -1.0;
@@ -127,7 +127,7 @@ static enum status weigh_signs(struct weighing *w, const struct sign_set *set, d
             return refuse(ST_NO_MEMORY, why, "", "no memory left to reckon with");
         *(seen ? &out->seen : &out->absent) |= 1U << s;
         if (seen)
-            out->strongest = (enum breeding_sign)s;   /* the only one, or see below and loudest() */
+            out->strongest = (enum breeding_sign)s; /* the only one, or see below and loudest() */
         breeding_view_knots(v, w->normal, w->start_utc_s, w->n, knot);
         breeding_knots_weigh(knot, one_of_several ? power : whole, w->n, w->mass);
         w->open *= breeding_raised(breeding_view_open(v), one_of_several ? power : whole);
@@ -194,7 +194,8 @@ static void note_dates(const struct breeding_prior *p, enum breeding_from how, s
     if (out->day < 24.0 && how != BREEDING_NOT_PRESENT)
         *c |= 1U << BC_LATE_CHANCE;
     if (open > 0.5)
-        *c |= 1U << (out->day >= 125.0 || (p->by_evidence && p->density.open > 0.5) ? BC_MAY_BE_EMPTY : BC_NOT_FROM_DATES);
+        *c |= 1U << (out->day >= 125.0 || (p->by_evidence && p->density.open > 0.5) ? BC_MAY_BE_EMPTY
+                                                                                    : BC_NOT_FROM_DATES);
 }
 
 static void note_signs(const struct breeding_prior *p, const struct sign_set *set, struct breeding_posterior *out)
@@ -241,7 +242,8 @@ static enum status check_moments(const struct breeding_evidence *e, int64_t at_u
                           "a look at \"%s\" lies after the moment asked about; give an earlier look or a later moment",
                           breeding_sign_words[e->looks[i].sign]);
     if (e->not_farrowed_by_utc_s != BREEDING_NONE && e->not_farrowed_by_utc_s > at_utc_s)
-        return refuse(ST_BAD_INPUT, why, "not-farrowed-by", "she was last seen after the moment asked about; give a later moment");
+        return refuse(ST_BAD_INPUT, why, "not-farrowed-by",
+                      "she was last seen after the moment asked about; give a later moment");
     return ST_OK;
 }
 
@@ -256,8 +258,8 @@ static enum status weigh(const struct breeding_rules *rules, const struct breedi
         return st;
     /* the window in which the strongest sign is chosen: to 12 h from now */
     const int64_t now = out->at_utc_s == BREEDING_NONE ? out->from_utc_s : out->at_utc_s;
-    const double cells = set->last_look_utc_s == BREEDING_NONE ? 0.0 :
-                         (double)(now + 12 * HOUR_S - w.start_utc_s) / BREEDING_STEP_S;
+    const double cells =
+        set->last_look_utc_s == BREEDING_NONE ? 0.0 : (double)(now + 12 * HOUR_S - w.start_utc_s) / BREEDING_STEP_S;
     arena_open(&scratch, mem->ceiling - mem->used);
     st = weigh_signs(&w, set, cells > 0.0 ? cells : 0.0, &scratch, out, why);
     arena_close(&scratch);
@@ -270,9 +272,16 @@ enum status breeding_posterior(const struct breeding_rules *rules, const struct 
                                const struct breeding_prior *p, int64_t at_utc_s, enum breeding_from how,
                                struct arena *mem, struct breeding_posterior *out, struct message *why)
 {
-    struct breeding_posterior post = { .at_utc_s = at_utc_s, .from_utc_s = e->not_farrowed_by_utc_s, .known = p->known,
-                                       .day = NAN, .strongest = BS_END, .notes = p->notes, .rules = *rules,
-                                       .n_looks = e->n_looks, .looks = e->looks, .normal = p->normal };
+    struct breeding_posterior post = { .at_utc_s = at_utc_s,
+                                       .from_utc_s = e->not_farrowed_by_utc_s,
+                                       .known = p->known,
+                                       .day = NAN,
+                                       .strongest = BS_END,
+                                       .notes = p->notes,
+                                       .rules = *rules,
+                                       .n_looks = e->n_looks,
+                                       .looks = e->looks,
+                                       .normal = p->normal };
     struct sign_set set;
     enum status st = check_moments(e, at_utc_s, how, why);
 

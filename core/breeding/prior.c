@@ -4,10 +4,10 @@
  */
 #include "core/breeding/inside.h"
 
-struct length {              /* of gestation for this sow */
+struct length { /* of gestation for this sow */
     double mean_d, sd_d;
     double tail, tail_mean_d, tail_sd_d;
-    double low_d, high_d;    /* nothing worth keeping lies outside */
+    double low_d, high_d; /* nothing worth keeping lies outside */
 };
 
 static enum status length_of(const struct breeding_rules *r, const struct breeding_evidence *e, struct arena *scratch,
@@ -24,9 +24,11 @@ static enum status length_of(const struct breeding_rules *r, const struct breedi
         base += e->breed_shift_d;
     if (!isnan(e->litter_above_mean))
         base += e->litter_above_mean * breeding_use(r, BR_LITTER_SHIFT_D, notes);
-    else if (!own_mean && e->parity >= 0)   /* expected size by parity: judgement, docs/reckoning/breeding.md */
-        base += breeding_use(r, BR_LITTER_SHIFT_D, notes) *
-                (e->parity == 0 ? -1.0 : e->parity == 1 ? -0.3 : e->parity >= 6 ? -0.5 : 0.0);
+    else if (!own_mean && e->parity >= 0) /* expected size by parity: judgement, docs/reckoning/breeding.md */
+        base += breeding_use(r, BR_LITTER_SHIFT_D, notes) * (e->parity == 0   ? -1.0
+                                                             : e->parity == 1 ? -0.3
+                                                             : e->parity >= 6 ? -0.5
+                                                                              : 0.0);
     for (size_t i = 0; i < e->n_past; i++) {
         if (e->past_gestation_d[i] >= 105.0 && e->past_gestation_d[i] <= 125.0)
             kept[n++] = e->past_gestation_d[i];
@@ -87,11 +89,11 @@ static int64_t grid_floor(int64_t s)
     return (q - (s % BREEDING_STEP_S < 0)) * BREEDING_STEP_S;
 }
 
-/* One moment of conception, onto the cells of the grid from `start`. Between grid points mass is even in a cell (error under
- * 2e-6: a quarter of an hour against a spread of more than a day). */
+/* One moment of conception, onto the cells of the grid from `start`. Between grid points mass is even in a cell (error
+ * under 2e-6: a quarter of an hour against a spread of more than a day). */
 static void add_moment(const struct length_table *l, const struct breeding_point *p, int64_t start, double cell[])
 {
-    const int64_t first = p->at_utc_s + l->low_s - start;   /* of the table, from the grid's start: 0 or later */
+    const int64_t first = p->at_utc_s + l->low_s - start; /* of the table, from the grid's start: 0 or later */
     const double part = (double)(first % BREEDING_STEP_S) / BREEDING_STEP_S;
     double *to = cell + first / BREEDING_STEP_S;
 
@@ -101,16 +103,16 @@ static void add_moment(const struct length_table *l, const struct breeding_point
 }
 
 /* The same for the hours of a run, which lie close and even: both sides are taken every `every` hours (a tenth of the
- * spread at most), each hour's mass shared by the two knots beside it. That sharing widens by every^2 / 6, so the length is
- * taken narrower by as much; between knots a cubic. */
+ * spread at most), each hour's mass shared by the two knots beside it. That sharing widens by every^2 / 6, so the
+ * length is taken narrower by as much; between knots a cubic. */
 struct knots {
-    int64_t first_utc_s;     /* of conception */
-    size_t every, n;         /* hours apart; knots of conception */
+    int64_t first_utc_s; /* of conception */
+    size_t every, n;     /* hours apart; knots of conception */
     double *taken;
     size_t n_taps;
-    double *tap;             /* density of length at low_s + k * every */
+    double *tap; /* density of length at low_s + k * every */
     size_t n_births;
-    double *births;          /* with two more at either end */
+    double *births; /* with two more at either end */
 };
 
 static double length_density(const struct length *g, double days, double less)
@@ -119,7 +121,8 @@ static double length_density(const struct length *g, double days, double less)
     const double z = (days - g->mean_d) / sd, y = (days - g->tail_mean_d) / wide;
     const double root_two_pi = 2.50662827463100050242;
 
-    return ((1.0 - g->tail) * exp(-0.5 * z * z) / sd + (g->tail > 0.0 ? g->tail * exp(-0.5 * y * y) / wide : 0.0)) / root_two_pi;
+    return ((1.0 - g->tail) * exp(-0.5 * z * z) / sd + (g->tail > 0.0 ? g->tail * exp(-0.5 * y * y) / wide : 0.0)) /
+           root_two_pi;
 }
 
 static enum status open_knots(const struct length *g, const struct length_table *l, int64_t first, int64_t last,
@@ -140,20 +143,22 @@ static enum status open_knots(const struct length *g, const struct length_table 
     k->tap = room + k->n;
     k->births = k->tap + k->n_taps + 2;
     for (size_t i = 0; i < k->n_taps; i++)
-        k->tap[i] = length_density(g, (double)(l->low_s + (int64_t)i * gap) / (double)DAY_S, (double)(every * every) * less);
+        k->tap[i] =
+            length_density(g, (double)(l->low_s + (int64_t)i * gap) / (double)DAY_S, (double)(every * every) * less);
     return ST_OK;
 }
 
 /* Catmull-Rom weights x of the way from the second of four knots to the third. */
 static double cubic(const double *y, double x)
 {
-    return y[1] + 0.5 * x * (y[2] - y[0] + x * (2.0 * y[0] - 5.0 * y[1] + 4.0 * y[2] - y[3]
-                                                + x * (3.0 * (y[1] - y[2]) + y[3] - y[0])));
+    return y[1] + 0.5 * x *
+                      (y[2] - y[0] +
+                       x * (2.0 * y[0] - 5.0 * y[1] + 4.0 * y[2] - y[3] + x * (3.0 * (y[1] - y[2]) + y[3] - y[0])));
 }
 
 static enum status add_run(const struct length *g, const struct length_table *l, size_t n_points,
-                           const struct breeding_point points[], struct arena *scratch, int64_t start, size_t n, double cell[],
-                           struct message *why)
+                           const struct breeding_point points[], struct arena *scratch, int64_t start, size_t n,
+                           double cell[], struct message *why)
 {
     int64_t first = INT64_MAX, last = INT64_MIN;
     double mass = 0.0, sum = 0.0;
@@ -184,7 +189,8 @@ static enum status add_run(const struct length *g, const struct length_table *l,
         sum += k.births[i];
     const size_t per = k.every * BREEDING_BIN_S / BREEDING_STEP_S;
     const double scale = mass / (sum * (double)per);
-    const size_t offset = (size_t)((first + l->low_s - start) / BREEDING_STEP_S);   /* cell of births[0]: whole quarters */
+    const size_t offset =
+        (size_t)((first + l->low_s - start) / BREEDING_STEP_S); /* cell of births[0]: whole quarters */
     for (size_t i = 0; i < k.n_births; i++)
         for (size_t c = 0; c < per; c++) {
             const size_t to = offset + i * per + c;
@@ -196,7 +202,8 @@ static enum status add_run(const struct length *g, const struct length_table *l,
 }
 
 static enum status make_density(const struct length *g, const struct breeding_normal *t, const struct conception *c,
-                                struct arena *scratch, struct arena *mem, struct breeding_density *d, struct message *why)
+                                struct arena *scratch, struct arena *mem, struct breeding_density *d,
+                                struct message *why)
 {
     struct length_table l;
     int64_t first = INT64_MAX, last = INT64_MIN;
@@ -222,13 +229,13 @@ static enum status make_density(const struct length *g, const struct breeding_no
     st = add_run(g, &l, c->n, c->points, scratch, start, n, up_to, why);
     if (st != ST_OK)
         return st;
-    for (size_t i = 0; i < n; i++) {   /* cells to running sums, in place */
+    for (size_t i = 0; i < n; i++) { /* cells to running sums, in place */
         const double m = up_to[i];
         up_to[i] = sum;
         sum += m;
     }
     up_to[n] = sum;
-    const double scale = sum > 0.0 ? mass / sum : 1.0;   /* rounding, and what the cubic left out at its ends */
+    const double scale = sum > 0.0 ? mass / sum : 1.0; /* rounding, and what the cubic left out at its ends */
     for (size_t i = 0; i <= n; i++)
         up_to[i] *= scale;
     *d = (struct breeding_density){ start, n, up_to, up_to[n] < 1.0 ? 1.0 - up_to[n] : 0.0 };
@@ -244,9 +251,11 @@ static enum status normalise(const struct breeding_evidence *e, struct conceptio
     for (size_t i = 0; i < c->n; i++)
         mass += c->points[i].mass;
     if (!(mass > 0.0) && e->given_pregnant)
-        return refuse(ST_BAD_INPUT, why, "given-pregnant", "nothing recorded could have made her pregnant; record a service or a boar");
+        return refuse(ST_BAD_INPUT, why, "given-pregnant",
+                      "nothing recorded could have made her pregnant; record a service or a boar");
     if (!(mass + open > 0.0))
-        return refuse(ST_BAD_INPUT, why, "return-seen", "the chances given rule out everything that was recorded; give some above 0");
+        return refuse(ST_BAD_INPUT, why, "return-seen",
+                      "the chances given rule out everything that was recorded; give some above 0");
     for (size_t i = 0; i < c->n; i++)
         c->points[i].mass /= mass + open;
     return ST_OK;
@@ -298,8 +307,11 @@ static enum status reckon(const struct breeding_rules *rules, const struct breed
 enum status breeding_prior(const struct breeding_rules *rules, const struct breeding_evidence *e, struct arena *mem,
                            struct breeding_prior *out, struct message *why)
 {
-    struct breeding_prior p = { .density = { .open = 1.0 }, .first_chance_utc_s = BREEDING_NONE,
-                                .last_chance_utc_s = BREEDING_NONE, .gestation_d = NAN, .gestation_sd_d = NAN };
+    struct breeding_prior p = { .density = { .open = 1.0 },
+                                .first_chance_utc_s = BREEDING_NONE,
+                                .last_chance_utc_s = BREEDING_NONE,
+                                .gestation_d = NAN,
+                                .gestation_sd_d = NAN };
     struct breeding_normal *normal;
     struct arena scratch;
     enum status st = breeding_check(rules, e, why);

@@ -47,8 +47,10 @@ enum status breeding_herding(const struct breeding_rules *r, const struct breedi
     const int64_t bins = (end_utc_s - origin_utc_s + BREEDING_BIN_S - 1) / BREEDING_BIN_S;
 
     if (bins > BREEDING_BINS)
-        return refuse(ST_BAD_INPUT, why, "boar-from", "%lld days lie between the first record and the last; give the last "
-                      "turn only (%d days at most)", (long long)(bins / 24), BREEDING_BINS / 24);
+        return refuse(ST_BAD_INPUT, why, "boar-from",
+                      "%lld days lie between the first record and the last; give the last "
+                      "turn only (%d days at most)",
+                      (long long)(bins / 24), BREEDING_BINS / 24);
     *h = (struct herding){ .origin_utc_s = origin_utc_s, .n = (size_t)bins };
     const size_t days = h->n / 24 + 1;
     double *room = ARENA_NEW(mem, double, 6 * h->n + 2 * days);
@@ -150,17 +152,13 @@ double breeding_first_heat(const struct breeding_rules *r, const struct breeding
         notes->cautions |= 1U << BC_BUNCHED;
         after_weaning(r, h, e->weaned_utc_s, 1.0, notes);
         return 0.0;
-    case BREEDING_SUCKLING:
-        return while_suckling(r, e, normal, h, boar_in_utc_s, notes);
+    case BREEDING_SUCKLING: return while_suckling(r, e, normal, h, boar_in_utc_s, notes);
     case BREEDING_GILT:
         notes->cautions |= 1U << BC_BUNCHED;
         cycling = isnan(e->p_cycling) ? breeding_use(r, BR_CYCLING, notes) : e->p_cycling;
         break;
-    case BREEDING_STATE_UNKNOWN:
-        notes->assumed |= 1U << BA_CYCLING;
-        break;
-    case BREEDING_CYCLING:
-        break;
+    case BREEDING_STATE_UNKNOWN: notes->assumed |= 1U << BA_CYCLING; break;
+    case BREEDING_CYCLING: break;
     }
     for (size_t j = 0; j < h->n; j++) {
         const int64_t at = h->origin_utc_s + (int64_t)j * BREEDING_BIN_S;

@@ -48,7 +48,8 @@ static void take(const struct breeding_rules *r, const struct breeding_look *l, 
         v->present_utc_s = l->at_utc_s;
         v->present_false = f;
         v->doubtful = doubt;
-    } else if (!v->has_absent || l->at_utc_s > v->absent_utc_s || (l->at_utc_s == v->absent_utc_s && f > v->absent_false)) {
+    } else if (!v->has_absent || l->at_utc_s > v->absent_utc_s ||
+               (l->at_utc_s == v->absent_utc_s && f > v->absent_false)) {
         v->has_absent = true;
         v->absent_utc_s = l->at_utc_s;
         v->absent_false = f;
@@ -98,18 +99,20 @@ double breeding_view_open(const struct sign_view *v)
 
 /* Absent before it was present: one event, so the onset lies between the looks or both looks met no sign.
  * Present before it was absent: the joint chance of the two looks over all onsets. */
-static double both(const struct sign_view *v, const struct breeding_normal *t, double since_present_h, double since_absent_h)
+static double both(const struct sign_view *v, const struct breeding_normal *t, double since_present_h,
+                   double since_absent_h)
 {
     const double s = v->rule.seen, none = v->present_false * (1.0 - v->absent_false);
     const double there_present = sign_there(t, v, since_present_h), there_absent = sign_there(t, v, since_absent_h);
 
     if (v->absent_utc_s < v->present_utc_s)
         return none + s * (there_present - there_absent);
-    return none + (s * (1.0 - s) - none) * there_present
-         + (v->present_false * (1.0 - s) - none) * (there_absent - there_present);
+    return none + (s * (1.0 - s) - none) * there_present +
+           (v->present_false * (1.0 - s) - none) * (there_absent - there_present);
 }
 
-double breeding_view_likelihood(const struct sign_view *v, const struct breeding_normal *t, double present_h, double absent_h)
+double breeding_view_likelihood(const struct sign_view *v, const struct breeding_normal *t, double present_h,
+                                double absent_h)
 {
     if (v->has_present && v->has_absent)
         return both(v, t, present_h, absent_h);
@@ -130,15 +133,17 @@ size_t breeding_n_knots(size_t n)
     return n <= BREEDING_FINE_CELLS ? n : BREEDING_FINE_CELLS + (n - BREEDING_FINE_CELLS + 3) / 4 + 1;
 }
 
-void breeding_view_knots(const struct sign_view *v, const struct breeding_normal *t, int64_t start_utc_s, size_t n, double knot[])
+void breeding_view_knots(const struct sign_view *v, const struct breeding_normal *t, int64_t start_utc_s, size_t n,
+                         double knot[])
 {
     const double step_h = BREEDING_STEP_S / 3600.0;
     const double present_h = v->has_present ? (double)(start_utc_s - v->present_utc_s) / 3600.0 : 0.0;
     const double absent_h = v->has_absent ? (double)(start_utc_s - v->absent_utc_s) / 3600.0 : 0.0;
 
-    for (size_t i = 0; i < breeding_n_knots(n); i++) {   /* the middle of a near cell stands for it; hours at their edges */
-        const double cells = i < BREEDING_FINE_CELLS ? (double)i + 0.5
-                                                     : BREEDING_FINE_CELLS + 4.0 * (double)(i - BREEDING_FINE_CELLS);
+    for (size_t i = 0; i < breeding_n_knots(n);
+         i++) { /* the middle of a near cell stands for it; hours at their edges */
+        const double cells =
+            i < BREEDING_FINE_CELLS ? (double)i + 0.5 : BREEDING_FINE_CELLS + 4.0 * (double)(i - BREEDING_FINE_CELLS);
         knot[i] = breeding_view_likelihood(v, t, present_h + cells * step_h, absent_h + cells * step_h);
     }
 }

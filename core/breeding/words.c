@@ -21,12 +21,23 @@ const char *const breeding_assumed_words[BA_END] = {
 };
 
 const char *const breeding_caution_name[BC_END] = {
-    [BC_NOTHING_KNOWN] = "nothing-known", [BC_RING_VET] = "ring-vet", [BC_NOT_FROM_DATES] = "not-from-dates",
-    [BC_MAY_BE_EMPTY] = "may-be-empty", [BC_ODD_GAP] = "odd-gap", [BC_HEAT_AFTER_SCAN] = "heat-after-scan",
-    [BC_FALSE_NEST] = "false-nest", [BC_NEST_FINISHED] = "nest-finished", [BC_LABOUR] = "labour",
-    [BC_EARLY] = "early", [BC_SIGN_GONE] = "sign-gone", [BC_HOT_BREATHING] = "hot-breathing",
-    [BC_PAST_LENGTH] = "past-length", [BC_BUNCHED] = "bunched", [BC_BOAR_UNCERTAIN] = "boar-uncertain",
-    [BC_SPENT] = "spent", [BC_LATE_CHANCE] = "late-chance",
+    [BC_NOTHING_KNOWN] = "nothing-known",
+    [BC_RING_VET] = "ring-vet",
+    [BC_NOT_FROM_DATES] = "not-from-dates",
+    [BC_MAY_BE_EMPTY] = "may-be-empty",
+    [BC_ODD_GAP] = "odd-gap",
+    [BC_HEAT_AFTER_SCAN] = "heat-after-scan",
+    [BC_FALSE_NEST] = "false-nest",
+    [BC_NEST_FINISHED] = "nest-finished",
+    [BC_LABOUR] = "labour",
+    [BC_EARLY] = "early",
+    [BC_SIGN_GONE] = "sign-gone",
+    [BC_HOT_BREATHING] = "hot-breathing",
+    [BC_PAST_LENGTH] = "past-length",
+    [BC_BUNCHED] = "bunched",
+    [BC_BOAR_UNCERTAIN] = "boar-uncertain",
+    [BC_SPENT] = "spent",
+    [BC_LATE_CHANCE] = "late-chance",
 };
 
 const char *const breeding_caution_words[BC_END] = {
@@ -35,13 +46,17 @@ const char *const breeding_caution_words[BC_END] = {
     [BC_RING_VET] = "Day 118 or more since her last recorded chance: ring the vet, and at once if she is dull, "
                     "off her feed or has a discharge.",
     [BC_NOT_FROM_DATES] = "Dates alone do not say that she is not pregnant: treat her as if she were.",
-    [BC_MAY_BE_EMPTY] = "More likely than not she is not pregnant: have her scanned or ask the vet before you act on it.",
-    [BC_ODD_GAP] = "Two services 5 to 14 days apart are neither one heat nor two: one date may be wrong; both are kept.",
+    [BC_MAY_BE_EMPTY] =
+        "More likely than not she is not pregnant: have her scanned or ask the vet before you act on it.",
+    [BC_ODD_GAP] =
+        "Two services 5 to 14 days apart are neither one heat nor two: one date may be wrong; both are kept.",
     [BC_HEAT_AFTER_SCAN] = "She was in heat after a scan that said pregnant: have her scanned again.",
     [BC_FALSE_NEST] = "Sows also carry straw onto fresh bedding and before weather: is she alone, and arranging it? "
                       "If so, record that.",
-    [BC_NEST_FINISHED] = "A finished nest and a quiet sow: in labour, or within about two hours. Keep your distance and look again soon.",
-    [BC_LABOUR] = "Fluid or straining seen: she is starting. If 45 minutes pass without a piglet, act; ring the vet at 60 to 90.",
+    [BC_NEST_FINISHED] = "A finished nest and a quiet sow: in labour, or within about two hours. Keep your distance "
+                         "and look again soon.",
+    [BC_LABOUR] =
+        "Fluid or straining seen: she is starting. If 45 minutes pass without a piglet, act; ring the vet at 60 to 90.",
     [BC_EARLY] = "Signs of birth before day 109 may mean a loss or a sick sow: ring the vet, and keep others away.",
     [BC_SIGN_GONE] = "A sign seen earlier was gone at a later look: look again, and say if the first was a mistake.",
     [BC_HOT_BREATHING] = "Breathing was left out: on a warm day every sow breathes fast.",

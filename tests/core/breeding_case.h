@@ -13,7 +13,7 @@
 #include "core/breeding/breeding.h"
 #include "tests/prop.h"
 
-#define DAYS(d) ((int64_t)llround((d) * 86400.0))
+#define DAYS(d) ((int64_t)llround((d)*86400.0))
 
 static const int64_t day_0 = INT64_C(20089) * 86400 + 43200; /* 2025-01-01T12:00Z */
 
@@ -38,7 +38,7 @@ static inline size_t case_below(struct dice *p, size_t n)
     return (size_t)(prop_bits(p) % n);
 }
 
-static inline void case_wire(struct sow_case *c)   /* after a copy */
+static inline void case_wire(struct sow_case *c) /* after a copy */
 {
     c->e.services = c->services;
     c->e.runs = c->runs;
@@ -82,11 +82,13 @@ static inline void case_fill(struct sow_case *c, struct dice *p)
     c->e.n_services = run ? case_below(p, 3) : 1 + case_below(p, 4);
     for (size_t i = 0; i < c->e.n_services; i++)
         c->services[i] = (struct breeding_service){ day_0 + DAYS(prop_between(p, 0.0, case_below(p, 2) ? 3.0 : 45.0)),
-            case_below(p, 2) ? (double)NAN : prop_between(p, 0.0, 2.0), (int)case_below(p, 4) - 1, case_below(p, 2) == 1 };
+                                                    case_below(p, 2) ? (double)NAN : prop_between(p, 0.0, 2.0),
+                                                    (int)case_below(p, 4) - 1, case_below(p, 2) == 1 };
     c->e.n_runs = run ? 1 + case_below(p, 2) : 0;
     for (size_t i = 0; i < c->e.n_runs; i++) {
         const double from = prop_between(p, -10.0, 30.0);
-        c->runs[i] = (struct breeding_run){ day_0 + DAYS(from), day_0 + DAYS(from + prop_between(p, 1.0, 60.0)), (int)case_below(p, 3) };
+        c->runs[i] = (struct breeding_run){ day_0 + DAYS(from), day_0 + DAYS(from + prop_between(p, 1.0, 60.0)),
+                                            (int)case_below(p, 3) };
     }
     c->e.state = (enum breeding_state)case_below(p, 5);
     c->e.weaned_utc_s = day_0 - DAYS(prop_between(p, -10.0, 20.0));

@@ -85,7 +85,8 @@ static void order_of_listing_never_matters(void **state)
         assert_int_equal(a.post.density.n, b.post.density.n);
         for (double h = 3.0; h < 200.0; h *= 2.0)
             if (!(fabs(breeding_within(&a.post, h) - breeding_within(&b.post, h)) < 1e-12))
-                fail_msg("case %d: P%g %.15g against %.15g", i, h, breeding_within(&a.post, h), breeding_within(&b.post, h));
+                fail_msg("case %d: P%g %.15g against %.15g", i, h, breeding_within(&a.post, h),
+                         breeding_within(&b.post, h));
         assert_int_equal(a.post.notes.cautions, b.post.notes.cautions);
         assert_int_equal(a.post.notes.assumed, b.post.notes.assumed);
         assert_int_equal(a.post.strongest, b.post.strongest);
@@ -114,12 +115,13 @@ static void one_more_sign(bool present, int cases)
         case_fill(&c, &p);
         struct breeding_look extra = case_look(&p, c.at_utc_s);
         extra.present = present;
-        extra.flags &= ~(unsigned)(BL_HOT | BL_NEST_FINISHED);   /* a look that is left out moves nothing */
+        extra.flags &= ~(unsigned)(BL_HOT | BL_NEST_FINISHED); /* a look that is left out moves nothing */
         must(case_reckon(&c, BREEDING_SEEN_NOW, &why), &why, i);
         const double before = breeding_within(&c.post, 12.0);
         if (c.post.density.n && !looked_for(&c, extra.sign)) {
             c.looks[c.e.n_looks++] = extra;
-            must(breeding_posterior(&c.rules, &c.e, &c.prior, c.at_utc_s, BREEDING_SEEN_NOW, &c.mem, &c.post, &why), &why, i);
+            must(breeding_posterior(&c.rules, &c.e, &c.prior, c.at_utc_s, BREEDING_SEEN_NOW, &c.mem, &c.post, &why),
+                 &why, i);
             const double after = breeding_within(&c.post, 12.0);
             if (present ? after < before - 1e-12 : after > before + 1e-12)
                 fail_msg("case %d: %s %s turns P12 %.9g into %.9g", i, breeding_sign_name[extra.sign],
@@ -129,7 +131,7 @@ static void one_more_sign(bool present, int cases)
         }
         case_close(&c);
     }
-    assert_true(tried > cases / 3 && moved > cases / 10);   /* the property was put to the test */
+    assert_true(tried > cases / 3 && moved > cases / 10); /* the property was put to the test */
 }
 
 static void an_agreeing_sign_never_lowers_p12(void **state)
@@ -157,7 +159,8 @@ static void waiting_never_makes_her_more_pregnant(void **state)
         c.e.n_looks = 0;
         must(breeding_prior(&c.rules, &c.e, &c.mem, &c.prior, &why), &why, i);
         for (int k = 0; k < 40; k++) {
-            must(breeding_posterior(&c.rules, &c.e, &c.prior, day_0 + DAYS(100.0 + 0.7 * k), BREEDING_SEEN_NOW, &c.mem, &c.post, &why),
+            must(breeding_posterior(&c.rules, &c.e, &c.prior, day_0 + DAYS(100.0 + 0.7 * k), BREEDING_SEEN_NOW, &c.mem,
+                                    &c.post, &why),
                  &why, i);
             if (c.post.p_pregnant > before + 1e-9)
                 fail_msg("case %d, day %g: %g after %g", i, 100.0 + 0.7 * k, c.post.p_pregnant, before);
@@ -207,7 +210,8 @@ static void signs_and_service_follow_gsl(void **state)
     for (int s = 0; s < BS_END; s++)
         for (double h = 0.01; h < 400.0; h *= 1.07) {
             const struct breeding_sign_rule *r = &breeding_sign_defaults[s];
-            const double want = r->false_seen + (r->seen - r->false_seen) * gsl_cdf_lognormal_Q(h, log(r->median_h), r->log_sd);
+            const double want =
+                r->false_seen + (r->seen - r->false_seen) * gsl_cdf_lognormal_Q(h, log(r->median_h), r->log_sd);
             worst = fmax(worst, fabs(breeding_sign_chance(r, h) - want));
         }
     if (!(worst < 1e-13))
@@ -218,17 +222,18 @@ static void signs_and_service_follow_gsl(void **state)
     c.rules.value[BR_TAIL] = 0.05;
     c.rules.value[BR_WRONG_DATE] = 0.05;
     c.rules.value[BR_CONCEPTION] = 0.8;
-    c.services[0] = (struct breeding_service){ day_0 + 437, NAN, -1, false };   /* off the grid on purpose */
+    c.services[0] = (struct breeding_service){ day_0 + 437, NAN, -1, false }; /* off the grid on purpose */
     c.e.n_services = 1;
     must(breeding_prior(&c.rules, &c.e, &c.mem, &c.prior, &why), &why, 0);
     for (double x = 100.0; x < 131.0; x += 0.013) {
         double want = 0.0;
         for (int d = -3; d <= 3; d++)
-            want += (d ? 0.05 / 6.0 : 0.95) * (0.95 * gsl_cdf_gaussian_P(x - d - 115.0, 1.4) + 0.05 * gsl_cdf_gaussian_P(x - d - 115.5, 3.5));
+            want += (d ? 0.05 / 6.0 : 0.95) *
+                    (0.95 * gsl_cdf_gaussian_P(x - d - 115.0, 1.4) + 0.05 * gsl_cdf_gaussian_P(x - d - 115.5, 3.5));
         const double got = breeding_between(&c.prior.density, day_0, day_0 + 437 + DAYS(x));
         worst = fmax(worst, fabs(got - 0.8 * want));
     }
-    if (!(worst < 4e-6))   /* straight line over a quarter of an hour, twice: h^2 / 8 max|f'| = 1.7e-6 each */
+    if (!(worst < 4e-6)) /* straight line over a quarter of an hour, twice: h^2 / 8 max|f'| = 1.7e-6 each */
         fail_msg("service: off by %g", worst);
     case_close(&c);
 }
@@ -248,7 +253,8 @@ static double fine_p(const struct sow_case *c, double hours)
         for (size_t k = 0; k < c->e.n_looks; k++) {
             const struct breeding_sign_rule *r = &breeding_sign_defaults[c->looks[k].sign];
             const double h = ((double)(c->at_utc_s - c->looks[k].at_utc_s) + 60.0 * m) / 3600.0;
-            const double seen = r->false_seen + (r->seen - r->false_seen) * gsl_cdf_lognormal_Q(h, log(r->median_h), r->log_sd);
+            const double seen =
+                r->false_seen + (r->seen - r->false_seen) * gsl_cdf_lognormal_Q(h, log(r->median_h), r->log_sd);
             w *= c->looks[k].present ? seen : 1.0 - seen;
         }
         total += w;
@@ -275,7 +281,7 @@ static void quarters_of_an_hour_are_fine_enough(void **state)
         for (size_t n = case_below(&p, 5); c.e.n_looks < n;) {
             struct breeding_look l = case_look(&p, c.at_utc_s);
             l.flags = 0;
-            if (i < 20 && c.e.n_looks == 0)   /* the shortest signs are the hardest */
+            if (i < 20 && c.e.n_looks == 0) /* the shortest signs are the hardest */
                 l = (struct breeding_look){ c.at_utc_s, i % 2 ? BS_STRAINING : BS_FLUID, i % 4 < 2, 0 };
             if (!used[l.sign])
                 c.looks[c.e.n_looks++] = l;
@@ -347,12 +353,14 @@ static void a_simulated_boar_run_agrees(void **state)
     case_close(&c);
 }
 
-/* Signs lived through: onsets lognormal, one look each at noon of day 114; of the simulated sows with the same findings,
- * how many farrow within 6, 12, 24 h. */
+/* Signs lived through: onsets lognormal, one look each at noon of day 114; of the simulated sows with the same
+ * findings, how many farrow within 6, 12, 24 h. */
 static void simulated_signs_agree(void **state)
 {
-    static const struct { enum breeding_sign sign; bool present; } found[3] = {
-        { BS_UDDER, true }, { BS_NEST, true }, { BS_RESTLESS, false } };
+    static const struct {
+        enum breeding_sign sign;
+        bool present;
+    } found[3] = { { BS_UDDER, true }, { BS_NEST, true }, { BS_RESTLESS, false } };
     static const double hours[3] = { 6.0, 12.0, 24.0 };
     long kept = 0, within[3] = { 0, 0, 0 };
     struct sow_case c;
@@ -395,11 +403,16 @@ static void simulated_signs_agree(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(densities_and_open_mass_sum_to_one), cmocka_unit_test(order_of_listing_never_matters),
-        cmocka_unit_test(an_agreeing_sign_never_lowers_p12), cmocka_unit_test(a_sign_looked_for_and_absent_never_raises_p12),
-        cmocka_unit_test(waiting_never_makes_her_more_pregnant), cmocka_unit_test(longer_runs_and_better_boars_leave_fewer_open),
-        cmocka_unit_test(signs_and_service_follow_gsl), cmocka_unit_test(quarters_of_an_hour_are_fine_enough),
-        cmocka_unit_test(a_simulated_boar_run_agrees), cmocka_unit_test(simulated_signs_agree),
+        cmocka_unit_test(densities_and_open_mass_sum_to_one),
+        cmocka_unit_test(order_of_listing_never_matters),
+        cmocka_unit_test(an_agreeing_sign_never_lowers_p12),
+        cmocka_unit_test(a_sign_looked_for_and_absent_never_raises_p12),
+        cmocka_unit_test(waiting_never_makes_her_more_pregnant),
+        cmocka_unit_test(longer_runs_and_better_boars_leave_fewer_open),
+        cmocka_unit_test(signs_and_service_follow_gsl),
+        cmocka_unit_test(quarters_of_an_hour_are_fine_enough),
+        cmocka_unit_test(a_simulated_boar_run_agrees),
+        cmocka_unit_test(simulated_signs_agree),
     };
 
     return cmocka_run_group_tests_name("core/breeding", tests, NULL, NULL);

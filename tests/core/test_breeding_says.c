@@ -57,7 +57,7 @@ static void a_sow_with_nothing_recorded_is_unknown(void **state)
     assert_true(breeding_quantile(&c.post.density, .5) == BREEDING_NONE);
     breeding_hours(&c.post.density, day_0, 3, hours);
     assert_true(hours[0] == 0.0 && hours[2] == 0.0);
-    assert_int_equal(breeding_watch_for(&c.post, false), BW_EVERY_2H);   /* she strains, dates or no dates */
+    assert_int_equal(breeding_watch_for(&c.post, false), BW_EVERY_2H); /* she strains, dates or no dates */
     assert_false(breeding_boar_now(&c.prior, &c.post, p));
     assert_true(isnan(p[0]));
     assert_int_equal(breeding_look_ahead(&c.post, &c.looks[0], day_0, 0, NULL, NULL, &ahead, &why), ST_BAD_INPUT);
@@ -81,13 +81,13 @@ static void overdue_sows_are_never_written_off_early(void **state)
         assert_int_equal(warned(&c, BC_RING_VET), day >= 118.0);
         if (day < 125.0)
             assert_false(warned(&c, BC_MAY_BE_EMPTY));
-        if (day > 119.0 && day < 125.0)   /* open mass has grown, and the answer does not say empty */
+        if (day > 119.0 && day < 125.0) /* open mass has grown, and the answer does not say empty */
             assert_true(warned(&c, BC_NOT_FROM_DATES));
         if (day >= 126.0)
             assert_true(warned(&c, BC_MAY_BE_EMPTY) || warned(&c, BC_SPENT));
         case_close(&c);
     }
-    case_open(&c);   /* a scan that found nothing does say so */
+    case_open(&c); /* a scan that found nothing does say so */
     served(&c, 0.0);
     c.e.n_scans = 1;
     c.scans[0] = (struct breeding_scan){ day_0 + DAYS(30.0), false };
@@ -98,9 +98,11 @@ static void overdue_sows_are_never_written_off_early(void **state)
 
 static void services_apart_are_one_heat_two_heats_or_flagged(void **state)
 {
-    static const struct { double gap; bool odd, two; } gaps[] = {
-        { 0.5, false, false }, { 4.0, false, false }, { 5.0, true, false }, { 14.0, true, false }, { 15.0, false, true },
-        { 21.0, false, true }, { 42.0, false, true } };
+    static const struct {
+        double gap;
+        bool odd, two;
+    } gaps[] = { { 0.5, false, false }, { 4.0, false, false }, { 5.0, true, false }, { 14.0, true, false },
+                 { 15.0, false, true }, { 21.0, false, true }, { 42.0, false, true } };
     struct sow_case c;
 
     (void)state;
@@ -126,7 +128,7 @@ static void a_heat_before_the_run_sets_the_day(void **state)
     (void)state;
     case_open(&c);
     c.e.n_heats = 1;
-    c.heats[0] = day_0 - DAYS(11.0);   /* next about day 10 of the run, then day 31 */
+    c.heats[0] = day_0 - DAYS(11.0); /* next about day 10 of the run, then day 31 */
     c.e.n_runs = 1;
     c.runs[0] = (struct breeding_run){ day_0, day_0 + DAYS(25.0), 0 };
     c.rules.value[BR_TAIL] = 0.0;
@@ -150,11 +152,12 @@ static void suckling_sows_and_gilts_keep_an_open_share(void **state)
     c.runs[0] = (struct breeding_run){ day_0, day_0 + DAYS(30.0), 0 };
     c.rules.value[BR_CONCEPTION] = 1.0;
     ask(&c, 100.0);
-    /* .4 of them, 16 + 10.2 days after farrowing, of N(26.2, 3.3) what falls before day 30: .875 (table of the normal) */
+    /* .4 of them, 16 + 10.2 days after farrowing, of N(26.2, 3.3) what falls before day 30: .875 (table of the normal)
+     */
     assert_true(fabs(1.0 - c.prior.density.open - 0.4 * 0.875) < 0.003);
-    assert_true(breeding_between(&c.prior.density, day_0, day_0 + DAYS(16.0 + 108.0)) < 1e-4);   /* none before day 16 */
+    assert_true(breeding_between(&c.prior.density, day_0, day_0 + DAYS(16.0 + 108.0)) < 1e-4); /* none before day 16 */
     case_close(&c);
-    case_open(&c);   /* weaned during the run: the rest come in heat after it */
+    case_open(&c); /* weaned during the run: the rest come in heat after it */
     c.e.n_runs = 1;
     c.e.state = BREEDING_SUCKLING;
     c.e.farrowed_utc_s = day_0;
@@ -230,7 +233,7 @@ static void looks_that_do_not_count_change_nothing(void **state)
     ask(&c, 114.0);
     assert_true(fabs(breeding_within(&c.post, 12.0) - p12) < 1e-12 && warned(&c, BC_NEST_FINISHED));
     assert_int_equal(breeding_watch_for(&c.post, false), BW_EVERY_2H);
-    c.looks[0].flags = 0;   /* looked for and simply absent: strong news */
+    c.looks[0].flags = 0; /* looked for and simply absent: strong news */
     ask(&c, 114.0);
     assert_true(breeding_within(&c.post, 12.0) < 0.5 * p12);
     case_close(&c);
@@ -257,7 +260,7 @@ static void repeated_looks_count_once(void **state)
     look(&c, 113.2, BS_UDDER, false, 0);
     ask(&c, 114.0);
     assert_true(breeding_within(&c.post, 12.0) == absent);
-    look(&c, 112.0, BS_UDDER, true, 0);   /* seen, then gone */
+    look(&c, 112.0, BS_UDDER, true, 0); /* seen, then gone */
     ask(&c, 114.0);
     assert_true(warned(&c, BC_SIGN_GONE));
     case_close(&c);
@@ -349,11 +352,13 @@ static void a_look_ahead_never_makes_news_from_nothing(void **state)
             for (int k = 0; k < N && left > 1e-9; k++) {
                 const double back = left * (a.p_seen * seen[k] + (1.0 - a.p_seen) * not_seen[k]);
                 if (!(fabs(back - today[k]) < 1e-9) || seen[k] < -1e-15 || not_seen[k] < -1e-15)
-                    fail_msg("case %d, hour %d: %g and %g give %g, today %g", i, k, seen[k], not_seen[k], back, today[k]);
+                    fail_msg("case %d, hour %d: %g and %g give %g, today %g", i, k, seen[k], not_seen[k], back,
+                             today[k]);
                 sum_seen += seen[k];
                 sum_not += not_seen[k];
             }
-            if (left > 1e-9 && (!(fabs(sum_seen + a.seen.open - 1.0) < 1e-9) || !(fabs(sum_not + a.not_seen.open - 1.0) < 1e-9)))
+            if (left > 1e-9 &&
+                (!(fabs(sum_seen + a.seen.open - 1.0) < 1e-9) || !(fabs(sum_not + a.not_seen.open - 1.0) < 1e-9)))
                 fail_msg("case %d: %g and %g", i, sum_seen + a.seen.open, sum_not + a.not_seen.open);
             tried++;
         }
@@ -379,7 +384,8 @@ static void a_look_ahead_is_the_answer_it_foretells(void **state)
         look(&c, 114.0, (enum breeding_sign)s, true, 0);
         ask(&c, 114.0);
         if (!(fabs(a.seen.within_12h - breeding_within(&c.post, 12.0)) < 1e-4))
-            fail_msg("%s: %g foretold, %g said", breeding_sign_name[s], a.seen.within_12h, breeding_within(&c.post, 12.0));
+            fail_msg("%s: %g foretold, %g said", breeding_sign_name[s], a.seen.within_12h,
+                     breeding_within(&c.post, 12.0));
         c.looks[0].present = false;
         ask(&c, 114.0);
         assert_true(fabs(a.not_seen.within_12h - breeding_within(&c.post, 12.0)) < 1e-4);
@@ -397,9 +403,10 @@ static void what_was_assumed_is_listed_and_only_that(void **state)
     served(&c, 0.0);
     ask(&c, 113.0);
     const uint64_t all = c.post.notes.rules;
-    assert_true(all >> BR_GESTATION_D & 1U && all >> BR_CONCEPTION_SOW & 1U && all >> BR_CLOCK & 1U && all >> BR_TAIL & 1U);
-    assert_false(all >> BR_CYCLE_D & 1U);         /* no run */
-    assert_false(all >> BR_SCAN_TRUE & 1U);       /* no scan */
+    assert_true(all >> BR_GESTATION_D & 1U && all >> BR_CONCEPTION_SOW & 1U && all >> BR_CLOCK & 1U &&
+                all >> BR_TAIL & 1U);
+    assert_false(all >> BR_CYCLE_D & 1U);   /* no run */
+    assert_false(all >> BR_SCAN_TRUE & 1U); /* no scan */
     assert_true(c.post.notes.assumed >> BA_PARITY & 1U);
     c.rules.value[BR_GESTATION_D] = 114.0;
     c.rules.value[BR_CONCEPTION] = 0.9;
@@ -414,7 +421,8 @@ static void what_was_assumed_is_listed_and_only_that(void **state)
         assert_true(strlen(breeding_defaults[i].name) > 3 && strlen(breeding_defaults[i].words) > 3);
         assert_true(strlen(breeding_defaults[i].source) > 3);
         if (!isnan(breeding_defaults[i].value))
-            assert_true(breeding_defaults[i].value >= breeding_defaults[i].low && breeding_defaults[i].value <= breeding_defaults[i].high);
+            assert_true(breeding_defaults[i].value >= breeding_defaults[i].low &&
+                        breeding_defaults[i].value <= breeding_defaults[i].high);
     }
     for (int i = 0; i < BA_END; i++)
         assert_non_null(breeding_assumed_words[i]);
@@ -437,19 +445,59 @@ static void bands_of_watching(void **state)
     assert_int_equal(breeding_watch_band(NAN, false), BW_TWICE_A_DAY);
 }
 
-struct refusal { const char *field; void (*spoil)(struct sow_case *c); };
+struct refusal {
+    const char *field;
+    void (*spoil)(struct sow_case *c);
+};
 
-static void spoil_sd(struct sow_case *c) { c->rules.value[BR_GESTATION_SD_D] = 0.0; }
-static void spoil_p(struct sow_case *c) { c->rules.value[BR_CONCEPTION] = 1.2; }
-static void spoil_infinity(struct sow_case *c) { c->rules.value[BR_CLOCK] = INFINITY; }
-static void spoil_sign_rule(struct sow_case *c) { c->rules.sign[BS_NEST].false_seen = 0.95; }
-static void spoil_wei(struct sow_case *c) { for (int d = 0; d < BREEDING_WEI_DAYS; d++) c->rules.wei[d] = 0.1; }
-static void spoil_service(struct sow_case *c) { c->services[0].at_utc_s = BREEDING_NONE; }
-static void spoil_weight(struct sow_case *c) { c->services[0].weight = -1.0; }
-static void spoil_boar(struct sow_case *c) { c->services[0].boar = BREEDING_BOARS; }
-static void spoil_run(struct sow_case *c) { c->e.n_runs = 1; c->runs[0] = (struct breeding_run){ day_0, day_0 - 1, 0 }; }
-static void spoil_open_run(struct sow_case *c) { c->e.n_runs = 1; c->runs[0] = (struct breeding_run){ day_0, BREEDING_NONE, 0 }; }
-static void spoil_long_run(struct sow_case *c) { c->e.n_runs = 1; c->runs[0] = (struct breeding_run){ day_0, day_0 + DAYS(900), 0 }; }
+static void spoil_sd(struct sow_case *c)
+{
+    c->rules.value[BR_GESTATION_SD_D] = 0.0;
+}
+static void spoil_p(struct sow_case *c)
+{
+    c->rules.value[BR_CONCEPTION] = 1.2;
+}
+static void spoil_infinity(struct sow_case *c)
+{
+    c->rules.value[BR_CLOCK] = INFINITY;
+}
+static void spoil_sign_rule(struct sow_case *c)
+{
+    c->rules.sign[BS_NEST].false_seen = 0.95;
+}
+static void spoil_wei(struct sow_case *c)
+{
+    for (int d = 0; d < BREEDING_WEI_DAYS; d++)
+        c->rules.wei[d] = 0.1;
+}
+static void spoil_service(struct sow_case *c)
+{
+    c->services[0].at_utc_s = BREEDING_NONE;
+}
+static void spoil_weight(struct sow_case *c)
+{
+    c->services[0].weight = -1.0;
+}
+static void spoil_boar(struct sow_case *c)
+{
+    c->services[0].boar = BREEDING_BOARS;
+}
+static void spoil_run(struct sow_case *c)
+{
+    c->e.n_runs = 1;
+    c->runs[0] = (struct breeding_run){ day_0, day_0 - 1, 0 };
+}
+static void spoil_open_run(struct sow_case *c)
+{
+    c->e.n_runs = 1;
+    c->runs[0] = (struct breeding_run){ day_0, BREEDING_NONE, 0 };
+}
+static void spoil_long_run(struct sow_case *c)
+{
+    c->e.n_runs = 1;
+    c->runs[0] = (struct breeding_run){ day_0, day_0 + DAYS(900), 0 };
+}
 static void spoil_span(struct sow_case *c)
 {
     spoil_run(c);
@@ -461,21 +509,54 @@ static void spoil_weaned(struct sow_case *c)
     c->runs[0].to_utc_s = day_0 + DAYS(20);
     c->e.state = BREEDING_WEANED;
 }
-static void spoil_past(struct sow_case *c) { c->e.n_past = 1; c->past[0] = NAN; }
-static void spoil_look(struct sow_case *c) { look(c, 200.0, BS_NEST, true, 0); }
-static void spoil_absent(struct sow_case *c) { look(c, 200.0, BS_NEST, false, 0); }
-static void spoil_last_seen(struct sow_case *c) { c->e.not_farrowed_by_utc_s = day_0 + DAYS(200); }
-static void spoil_pregnant(struct sow_case *c) { c->rules.value[BR_CONCEPTION] = 0.0; c->e.given_pregnant = true; }
-static void spoil_cycling(struct sow_case *c) { c->e.p_cycling = 2.0; }
+static void spoil_past(struct sow_case *c)
+{
+    c->e.n_past = 1;
+    c->past[0] = NAN;
+}
+static void spoil_look(struct sow_case *c)
+{
+    look(c, 200.0, BS_NEST, true, 0);
+}
+static void spoil_absent(struct sow_case *c)
+{
+    look(c, 200.0, BS_NEST, false, 0);
+}
+static void spoil_last_seen(struct sow_case *c)
+{
+    c->e.not_farrowed_by_utc_s = day_0 + DAYS(200);
+}
+static void spoil_pregnant(struct sow_case *c)
+{
+    c->rules.value[BR_CONCEPTION] = 0.0;
+    c->e.given_pregnant = true;
+}
+static void spoil_cycling(struct sow_case *c)
+{
+    c->e.p_cycling = 2.0;
+}
 
 static void bad_input_gets_a_sentence_and_leaves_no_trace(void **state)
 {
-    static const struct refusal refusals[] = {
-        { "gestation-sd", spoil_sd }, { "conception", spoil_p }, { "clock", spoil_infinity }, { "sign", spoil_sign_rule },
-        { "wei", spoil_wei }, { "service", spoil_service }, { "service", spoil_weight }, { "boar", spoil_boar },
-        { "boar-to", spoil_run }, { "boar-to", spoil_open_run }, { "boar-from", spoil_long_run }, { "boar-from", spoil_span },
-        { "weaned", spoil_weaned }, { "past-gestation", spoil_past }, { "sign", spoil_look }, { "no-sign", spoil_absent },
-        { "not-farrowed-by", spoil_last_seen }, { "given-pregnant", spoil_pregnant }, { "cycling", spoil_cycling } };
+    static const struct refusal refusals[] = { { "gestation-sd", spoil_sd },
+                                               { "conception", spoil_p },
+                                               { "clock", spoil_infinity },
+                                               { "sign", spoil_sign_rule },
+                                               { "wei", spoil_wei },
+                                               { "service", spoil_service },
+                                               { "service", spoil_weight },
+                                               { "boar", spoil_boar },
+                                               { "boar-to", spoil_run },
+                                               { "boar-to", spoil_open_run },
+                                               { "boar-from", spoil_long_run },
+                                               { "boar-from", spoil_span },
+                                               { "weaned", spoil_weaned },
+                                               { "past-gestation", spoil_past },
+                                               { "sign", spoil_look },
+                                               { "no-sign", spoil_absent },
+                                               { "not-farrowed-by", spoil_last_seen },
+                                               { "given-pregnant", spoil_pregnant },
+                                               { "cycling", spoil_cycling } };
     struct sow_case c;
 
     (void)state;
@@ -521,15 +602,24 @@ static void memory_that_runs_out_is_said(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(a_sow_with_nothing_recorded_is_unknown), cmocka_unit_test(overdue_sows_are_never_written_off_early),
-        cmocka_unit_test(services_apart_are_one_heat_two_heats_or_flagged), cmocka_unit_test(a_heat_before_the_run_sets_the_day),
-        cmocka_unit_test(suckling_sows_and_gilts_keep_an_open_share), cmocka_unit_test(a_service_seen_during_the_run_rules),
-        cmocka_unit_test(which_service_is_likelier_follows_first_standing), cmocka_unit_test(looks_that_do_not_count_change_nothing),
-        cmocka_unit_test(repeated_looks_count_once), cmocka_unit_test(early_signs_and_labour_are_said),
-        cmocka_unit_test(since_the_last_look_she_may_have_farrowed), cmocka_unit_test(hours_add_up_to_windows),
-        cmocka_unit_test(a_look_ahead_never_makes_news_from_nothing), cmocka_unit_test(a_look_ahead_is_the_answer_it_foretells),
-        cmocka_unit_test(what_was_assumed_is_listed_and_only_that), cmocka_unit_test(bands_of_watching),
-        cmocka_unit_test(bad_input_gets_a_sentence_and_leaves_no_trace), cmocka_unit_test(memory_that_runs_out_is_said),
+        cmocka_unit_test(a_sow_with_nothing_recorded_is_unknown),
+        cmocka_unit_test(overdue_sows_are_never_written_off_early),
+        cmocka_unit_test(services_apart_are_one_heat_two_heats_or_flagged),
+        cmocka_unit_test(a_heat_before_the_run_sets_the_day),
+        cmocka_unit_test(suckling_sows_and_gilts_keep_an_open_share),
+        cmocka_unit_test(a_service_seen_during_the_run_rules),
+        cmocka_unit_test(which_service_is_likelier_follows_first_standing),
+        cmocka_unit_test(looks_that_do_not_count_change_nothing),
+        cmocka_unit_test(repeated_looks_count_once),
+        cmocka_unit_test(early_signs_and_labour_are_said),
+        cmocka_unit_test(since_the_last_look_she_may_have_farrowed),
+        cmocka_unit_test(hours_add_up_to_windows),
+        cmocka_unit_test(a_look_ahead_never_makes_news_from_nothing),
+        cmocka_unit_test(a_look_ahead_is_the_answer_it_foretells),
+        cmocka_unit_test(what_was_assumed_is_listed_and_only_that),
+        cmocka_unit_test(bands_of_watching),
+        cmocka_unit_test(bad_input_gets_a_sentence_and_leaves_no_trace),
+        cmocka_unit_test(memory_that_runs_out_is_said),
     };
 
     return cmocka_run_group_tests_name("core/breeding-says", tests, NULL, NULL);

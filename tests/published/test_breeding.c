@@ -2,8 +2,8 @@
  *
  * The checks of the breeding model, numbered. Beside each stands what its wanted figure rests on:
  *   [C] closed form: the formula is standard and the figure follows from it by hand or with a table of the normal;
- *   [S] the stated model worked out beforehand, apart from this code, and simulated (400,000 sows; 200,000 accepted cases
- *       where signs are concerned) to the third decimal. No field data with hourly signs on pasture were found.
+ *   [S] the stated model worked out beforehand, apart from this code, and simulated (400,000 sows; 200,000 accepted
+ * cases where signs are concerned) to the third decimal. No field data with hourly signs on pasture were found.
  * Published figures that the model is built on are checked as themselves at the end. A simulation of our own, with the
  * random numbers and the distributions of GSL, runs in tests/core/test_breeding.c.
  */
@@ -19,7 +19,7 @@
 #include "core/base/civil.h"
 #include "core/breeding/breeding.h"
 
-#define D(days) ((int64_t)((days) * 86400.0))
+#define D(days) ((int64_t)((days)*86400.0))
 
 static const int64_t noon = INT64_C(20089) * 86400 + 43200; /* 2025-01-01T12:00Z: day 0 of every check */
 
@@ -81,7 +81,8 @@ static void look_from(struct asked *a, double day)
 {
     struct message why = { "", "" };
 
-    if (breeding_posterior(&a->rules, &a->e, &a->prior, noon + D(day), BREEDING_SEEN_NOW, &a->mem, &a->post, &why) != ST_OK)
+    if (breeding_posterior(&a->rules, &a->e, &a->prior, noon + D(day), BREEDING_SEEN_NOW, &a->mem, &a->post, &why) !=
+        ST_OK)
         fail_msg("%s: %s", why.field, why.text);
 }
 
@@ -127,7 +128,9 @@ static void within(const char *what, const struct asked *a, const double want[4]
 static void one_service(void **state)
 {
     static const double want[7] = { .0309, .1049, .2185, .2790, .2185, .1049, .0309 };
-    static const struct { double share, half; } central[4] = { { .50, 0.94 }, { .80, 1.79 }, { .90, 2.30 }, { .95, 2.74 } };
+    static const struct {
+        double share, half;
+    } central[4] = { { .50, 0.94 }, { .80, 1.79 }, { .90, 2.30 }, { .95, 2.74 } };
     struct asked a;
 
     (void)state;
@@ -147,8 +150,10 @@ static void one_service(void **state)
 /* 3 [C]: selection index of n records, repeatability 0.5 (Sasaki & Koketsu 2007) */
 static void own_history(void **state)
 {
-    static const struct { size_t n; double mean, sd; } want[4] = {
-        { 1, 116.00, 1.212 }, { 2, 116.33, 1.143 }, { 3, 116.50, 1.107 }, { 5, 116.67, 1.069 } };
+    static const struct {
+        size_t n;
+        double mean, sd;
+    } want[4] = { { 1, 116.00, 1.212 }, { 2, 116.33, 1.143 }, { 3, 116.50, 1.107 }, { 5, 116.67, 1.069 } };
     const double past[5] = { 117.0, 117.0, 117.0, 117.0, 117.0 };
     struct asked a;
 
@@ -233,8 +238,12 @@ static void overdue(void **state)
 /* 7 [C]: mean over u in [0, 21) of 1 - (1 - p)^n(u); 8 [S] */
 static void boar_run_conception(void **state)
 {
-    static const struct { double days, p; } fixed[5] = { { 10, .3810 }, { 21, .8000 }, { 30, .8686 }, { 42, .9600 }, { 60, .9874 } };
-    static const struct { double days, p; } spread[4] = { { 21, .8046 }, { 28, .8533 }, { 42, .9567 }, { 60, .9874 } };
+    static const struct {
+        double days, p;
+    } fixed[5] = { { 10, .3810 }, { 21, .8000 }, { 30, .8686 }, { 42, .9600 }, { 60, .9874 } };
+    static const struct {
+        double days, p;
+    } spread[4] = { { 21, .8046 }, { 28, .8533 }, { 42, .9567 }, { 60, .9874 } };
     struct asked a;
 
     (void)state;
@@ -257,11 +266,15 @@ static void boar_run_conception(void **state)
 /* 9, 10, 11, 12, all for a boar with her 42 days [S] */
 static void boar_run_42_days(void **state)
 {
-    static const struct { double q, day; } want[5] = {
-        { .05, 116.08 }, { .25, 121.28 }, { .50, 127.56 }, { .75, 133.84 }, { .95, 150.29 } };
-    static const struct { double day, p; } dates[5] = {
-        { 115, .01905 }, { 120, .03809 }, { 130, .03811 }, { 136, .02286 }, { 145, .00762 } };
-    static const struct { double q, day; } scanned[3] = { { .05, 115.86 }, { .50, 125.90 }, { .95, 136.21 } };
+    static const struct {
+        double q, day;
+    } want[5] = { { .05, 116.08 }, { .25, 121.28 }, { .50, 127.56 }, { .75, 133.84 }, { .95, 150.29 } };
+    static const struct {
+        double day, p;
+    } dates[5] = { { 115, .01905 }, { 120, .03809 }, { 130, .03811 }, { 136, .02286 }, { 145, .00762 } };
+    static const struct {
+        double q, day;
+    } scanned[3] = { { .05, 115.86 }, { .50, 125.90 }, { .95, 136.21 } };
     struct asked a;
 
     (void)state;
@@ -292,7 +305,9 @@ static void boar_run_42_days(void **state)
 /* 13 [C]: table of days from weaning to heat, summed */
 static void weaned_sow(void **state)
 {
-    static const struct { double days, p, median; } want[3] = { { 10, .704, 119.9 }, { 21, .752, 120.0 }, { 35, .944, 120.7 } };
+    static const struct {
+        double days, p, median;
+    } want[3] = { { 10, .704, 119.9 }, { 21, .752, 120.0 }, { 35, .944, 120.7 } };
     struct asked a;
 
     (void)state;
@@ -313,7 +328,9 @@ static void weaned_sow(void **state)
 /* 14 [S] */
 static void which_boar(void **state)
 {
-    static const struct { double day, first; } want[5] = { { 134, .984 }, { 136, .833 }, { 137, .609 }, { 138, .293 }, { 140, .011 } };
+    static const struct {
+        double day, first;
+    } want[5] = { { 134, .984 }, { 136, .833 }, { 137, .609 }, { 138, .293 }, { 140, .011 } };
     double p[BREEDING_BOARS + 1];
     struct asked a;
 
@@ -344,9 +361,12 @@ static void pregnant_at(struct asked *a, double day)
 /* 15, 16 [C] */
 static void no_signs(void **state)
 {
-    static const struct { double day; double p[4], tol; } want[3] = {
-        { 114, { .077, .161, .344, .689 }, .002 }, { 112, { .009, .021, .062, .225 }, .002 },
-        { 116, { .217, .402, .678, .932 }, .002 } };
+    static const struct {
+        double day;
+        double p[4], tol;
+    } want[3] = { { 114, { .077, .161, .344, .689 }, .002 },
+                  { 112, { .009, .021, .062, .225 }, .002 },
+                  { 116, { .217, .402, .678, .932 }, .002 } };
     struct asked a;
 
     (void)state;
@@ -361,7 +381,12 @@ static void no_signs(void **state)
 struct sign_case {
     const char *what;
     double day, power;
-    struct { double day; enum breeding_sign sign; bool present; unsigned flags; } look[3];
+    struct {
+        double day;
+        enum breeding_sign sign;
+        bool present;
+        unsigned flags;
+    } look[3];
     size_t n;
     double p[4], tol;
 };
@@ -371,12 +396,41 @@ static const struct sign_case sign_cases[] = {
     { "17: nest seen", 114, 1, { { 114, BS_NEST, true, 0 } }, 1, { .296, .592, .890, .973 }, .003 },
     { "17: no nest", 114, 1, { { 114, BS_NEST, false, 0 } }, 1, { .010, .030, .178, .602 }, .003 },
     { "18: nest at +112", 112, 1, { { 112, BS_NEST, true, 0 } }, 1, { .142, .325, .581, .719 }, .003 },
-    { "19: drops, no stream, no nest", 114, 1,
-      { { 114, BS_DROPS, true, 0 }, { 114, BS_STREAMS, false, 0 }, { 114, BS_NEST, false, 0 } }, 3, { .007, .046, .344, .804 }, .003 },
-    { "20: nest and stream", 114, 1, { { 114, BS_NEST, true, 0 }, { 114, BS_STREAMS, true, 0 } }, 2, { .620, .918, .993, .999 }, .003 },
-    { "20: power .7", 114, .7, { { 114, BS_NEST, true, 0 }, { 114, BS_STREAMS, true, 0 } }, 2, { .512, .822, .962, .989 }, .003 },
-    { "21: away, no nest", 114, 1, { { 114, BS_AWAY, true, 0 }, { 114, BS_NEST, false, 0 } }, 2, { .026, .078, .421, .874 }, .003 },
-    { "22: nest since noon", 114, 1, { { 113.5, BS_NEST, false, 0 }, { 114, BS_NEST, true, 0 } }, 2, { .190, .498, .856, .962 }, .004 },
+    { "19: drops, no stream, no nest",
+      114,
+      1,
+      { { 114, BS_DROPS, true, 0 }, { 114, BS_STREAMS, false, 0 }, { 114, BS_NEST, false, 0 } },
+      3,
+      { .007, .046, .344, .804 },
+      .003 },
+    { "20: nest and stream",
+      114,
+      1,
+      { { 114, BS_NEST, true, 0 }, { 114, BS_STREAMS, true, 0 } },
+      2,
+      { .620, .918, .993, .999 },
+      .003 },
+    { "20: power .7",
+      114,
+      .7,
+      { { 114, BS_NEST, true, 0 }, { 114, BS_STREAMS, true, 0 } },
+      2,
+      { .512, .822, .962, .989 },
+      .003 },
+    { "21: away, no nest",
+      114,
+      1,
+      { { 114, BS_AWAY, true, 0 }, { 114, BS_NEST, false, 0 } },
+      2,
+      { .026, .078, .421, .874 },
+      .003 },
+    { "22: nest since noon",
+      114,
+      1,
+      { { 113.5, BS_NEST, false, 0 }, { 114, BS_NEST, true, 0 } },
+      2,
+      { .190, .498, .856, .962 },
+      .004 },
 };
 
 static void signs(void **state)
@@ -396,12 +450,16 @@ static void signs(void **state)
     }
 }
 
-/* False nests, section "signs": P24 at +112 falls from .581 to .198 on fresh bedding; a yes to the question brings it back.
- * The two figures come from the same simulation. */
+/* False nests, section "signs": P24 at +112 falls from .581 to .198 on fresh bedding; a yes to the question brings it
+ * back. The two figures come from the same simulation. */
 static void false_nest(void **state)
 {
-    static const struct { unsigned flags; double p24; } want[5] = {
-        { 0, .581 }, { BL_FRESH_BED, .198 }, { BL_FRONT, .198 }, { BL_GALE, .198 }, { BL_GALE | BL_ALONE, .581 } };
+    static const struct {
+        unsigned flags;
+        double p24;
+    } want[5] = {
+        { 0, .581 }, { BL_FRESH_BED, .198 }, { BL_FRONT, .198 }, { BL_GALE, .198 }, { BL_GALE | BL_ALONE, .581 }
+    };
     struct asked a;
 
     (void)state;
@@ -418,9 +476,15 @@ static void false_nest(void **state)
 /* 23 [S]: open mass .043 as the run leaves it */
 static void run_with_signs(void **state)
 {
-    static const struct { enum breeding_sign sign[3]; bool present; size_t n; double p24; } want[4] = {
-        { { BS_NEST }, false, 0, .089 }, { { BS_NEST }, true, 1, .722 }, { { BS_NEST, BS_STREAMS }, true, 2, .982 },
-        { { BS_NEST, BS_STREAMS, BS_UDDER }, false, 3, .007 } };
+    static const struct {
+        enum breeding_sign sign[3];
+        bool present;
+        size_t n;
+        double p24;
+    } want[4] = { { { BS_NEST }, false, 0, .089 },
+                  { { BS_NEST }, true, 1, .722 },
+                  { { BS_NEST, BS_STREAMS }, true, 2, .982 },
+                  { { BS_NEST, BS_STREAMS, BS_UDDER }, false, 3, .007 } };
     struct asked a;
 
     (void)state;
@@ -477,11 +541,13 @@ static void no_return_seen(void **state)
     finish(&a);
 }
 
-/* Published: 88 % of sows in heat by day 10 after weaning, about 80 % by day 6 (J Swine Health Prod 6(5), 1998). With every
- * heat served and taking, the share pregnant is that share. */
+/* Published: 88 % of sows in heat by day 10 after weaning, about 80 % by day 6 (J Swine Health Prod 6(5), 1998). With
+ * every heat served and taking, the share pregnant is that share. */
 static void weaning_to_heat_as_published(void **state)
 {
-    static const struct { double days, share, tol; } want[2] = { { 6, .80, .005 }, { 10, .88, .005 } };
+    static const struct {
+        double days, share, tol;
+    } want[2] = { { 6, .80, .005 }, { 10, .88, .005 } };
     struct asked a;
 
     (void)state;
@@ -507,7 +573,7 @@ static void summer_as_published(void **state)
     (void)state;
     for (int summer = 0; summer < 2; summer++) {
         start(&a);
-        add_service(&a, summer ? 212.0 : 31.0);   /* 1 August, 1 February */
+        add_service(&a, summer ? 212.0 : 31.0); /* 1 August, 1 February */
         a.e.parity = 3;
         reckon(&a);
         share[summer] = conceived(&a);
@@ -518,7 +584,8 @@ static void summer_as_published(void **state)
     near("ratio", share[1] / share[0], .608 / .769, .012);
 }
 
-/* Published: wrong lengths. Under 109 days a loss, 109-112 premature, 111-120 the usual range (UK small-keeper advice). */
+/* Published: wrong lengths. Under 109 days a loss, 109-112 premature, 111-120 the usual range (UK small-keeper advice).
+ */
 static void lengths_as_published(void **state)
 {
     (void)state;
@@ -526,7 +593,8 @@ static void lengths_as_published(void **state)
     assert_int_equal(breeding_length_of(109.0), BG_EARLY);
     assert_int_equal(breeding_length_of(112.0), BG_EARLY);
     assert_int_equal(breeding_length_of(115.0), BG_NORMAL);
-    assert_int_equal(breeding_length_of(104.0), BG_IMPOSSIBLE_SHORT); /* fertile range 105-125: common practice, no source */
+    assert_int_equal(breeding_length_of(104.0),
+                     BG_IMPOSSIBLE_SHORT); /* fertile range 105-125: common practice, no source */
     assert_int_equal(breeding_length_of(126.0), BG_IMPOSSIBLE_LONG);
     assert_int_equal(breeding_length_of(NAN), BG_END);
 }
@@ -534,15 +602,17 @@ static void lengths_as_published(void **state)
 /* Published table of days: service + 114, 115, 116 (computed calendar; leap rule as J Anim Sci 8:470, 1949) */
 static void hand_table(void **state)
 {
-    static const struct { int y, m, d, y115, m115, d115; } rows[6] = {
-        { 2025, 1, 1, 2025, 4, 26 }, { 2025, 2, 1, 2025, 5, 27 }, { 2025, 3, 15, 2025, 7, 8 }, { 2025, 8, 20, 2025, 12, 13 },
-        { 2025, 10, 12, 2026, 2, 4 }, { 2023, 11, 10, 2024, 3, 4 } };
+    static const struct {
+        int y, m, d, y115, m115, d115;
+    } rows[6] = { { 2025, 1, 1, 2025, 4, 26 },   { 2025, 2, 1, 2025, 5, 27 },  { 2025, 3, 15, 2025, 7, 8 },
+                  { 2025, 8, 20, 2025, 12, 13 }, { 2025, 10, 12, 2026, 2, 4 }, { 2023, 11, 10, 2024, 3, 4 } };
     struct asked a;
 
     (void)state;
     for (int i = 0; i < 6; i++) {
         start(&a);
-        a.services[0] = (struct breeding_service){ civil_days(rows[i].y, rows[i].m, rows[i].d) * DAY_S + DAY_S / 2, NAN, -1, true };
+        a.services[0] =
+            (struct breeding_service){ civil_days(rows[i].y, rows[i].m, rows[i].d) * DAY_S + DAY_S / 2, NAN, -1, true };
         a.e.n_services = 1;
         reckon(&a);
         const int64_t median = breeding_quantile(&a.prior.density, 0.5);
@@ -557,12 +627,25 @@ static void hand_table(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(one_service), cmocka_unit_test(own_history), cmocka_unit_test(two_services_one_heat),
-        cmocka_unit_test(two_heats), cmocka_unit_test(overdue), cmocka_unit_test(boar_run_conception),
-        cmocka_unit_test(boar_run_42_days), cmocka_unit_test(weaned_sow), cmocka_unit_test(which_boar),
-        cmocka_unit_test(no_signs), cmocka_unit_test(signs), cmocka_unit_test(false_nest), cmocka_unit_test(run_with_signs),
-        cmocka_unit_test(clock_factor), cmocka_unit_test(no_return_seen), cmocka_unit_test(weaning_to_heat_as_published),
-        cmocka_unit_test(summer_as_published), cmocka_unit_test(lengths_as_published), cmocka_unit_test(hand_table),
+        cmocka_unit_test(one_service),
+        cmocka_unit_test(own_history),
+        cmocka_unit_test(two_services_one_heat),
+        cmocka_unit_test(two_heats),
+        cmocka_unit_test(overdue),
+        cmocka_unit_test(boar_run_conception),
+        cmocka_unit_test(boar_run_42_days),
+        cmocka_unit_test(weaned_sow),
+        cmocka_unit_test(which_boar),
+        cmocka_unit_test(no_signs),
+        cmocka_unit_test(signs),
+        cmocka_unit_test(false_nest),
+        cmocka_unit_test(run_with_signs),
+        cmocka_unit_test(clock_factor),
+        cmocka_unit_test(no_return_seen),
+        cmocka_unit_test(weaning_to_heat_as_published),
+        cmocka_unit_test(summer_as_published),
+        cmocka_unit_test(lengths_as_published),
+        cmocka_unit_test(hand_table),
     };
 
     return cmocka_run_group_tests_name("published/breeding", tests, NULL, NULL);
