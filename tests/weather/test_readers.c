@@ -44,7 +44,7 @@ static const struct hour *at(const struct weather *w, const char *moment)
         if (w->hour[i].utc_s == utc_s)
             return &w->hour[i];
     fail_msg("no hour %s", moment);
-    return NULL;
+    return w->hour;
 }
 
 #define near(what, got, want, off)                                                                                     \
@@ -434,7 +434,7 @@ static const struct hour *taf_hour(const struct weather *w, const char *station,
             strcmp(w->source[w->hour[i].source].station, station) == 0)
             return &w->hour[i];
     fail_msg("no TAF hour %s %s", station, moment);
-    return NULL;
+    return w->hour;
 }
 
 /* Read by eye from the reports. */
