@@ -1,0 +1,164 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * where as text: the bearing first, by map, compass and sun; then why; then hut by hut. */
+#include <math.h>
+#include <string.h>
+
+#include "doors/show/say_piece.h"
+
+static double degrees(double deg)
+{
+    const double d = floor(deg + 0.5);
+    return d >= 360.0 ? d - 360.0 : d;
+}
+
+static void by_sun(const struct answer *b, const struct answer *a, const struct show_how *how, struct text *out)
+{
+    const int64_t sun = say_moment_at(b, "sun_stands_there"), shadow = say_moment_at(b, "shadow_falls_there");
+    const char *noon = answer_get_text(a, "noon_sun");
+    const bool in_a_quarter = strcmp(noon, "south") == 0 || strcmp(noon, "north") == 0;
+    char when[32], line[160];
+
+    if (sun != INT64_MIN)
+        (void)snprintf(line, sizeof line, "By the sun: it stands there %s.", show_moment(sun, how, when));
+    else if (shadow != INT64_MIN)
+        (void)snprintf(line, sizeof line, "By the sun: the shadow of an upright post falls that way %s.", show_moment(shadow, how, when));
+    else
+        (void)snprintf(line, sizeof line, "By the sun: it does not stand there by day now; at midday it is %s%s.",
+                       in_a_quarter ? "in the " : "", noon);
+    show_fold(out, how, "  ", 4, line);
+}
+
+static void bearing(const struct answer *b, const struct answer *a, bool first, const struct show_how *how, struct text *out)
+{
+    const double deg = answer_get_real(b, "true_deg"), compass = answer_get_real(b, "compass_deg");
+    char line[160];
+
+    if (!first)
+        say(out, how, "The other good way: %s, %.0f° from true north.", show_compass(deg), degrees(deg));
+    if (isfinite(compass))
+        (void)snprintf(line, sizeof line, "On a compass: %.0f°.", degrees(compass));
+    else
+        (void)snprintf(line, sizeof line, "On a compass: not known; how far it points off true north is not recorded.");
+    show_fold(out, how, "  ", 4, line);
+    by_sun(b, a, how, out);
+}
+
+static const struct answer *row_of(const struct answer *a, double deg)
+{
+    const struct answer *list = answer_at(a, "by_facing");
+
+    for (const struct answer *r = list ? list->first : NULL; r; r = r->next)
+        if (fabs(remainder(answer_get_real(r, "facing_deg") - deg, 360.0)) <= 2.5)
+            return r;
+    return NULL;
+}
+
+static void compare(const struct answer *a, struct text *out)
+{
+    const struct answer *best = row_of(a, answer_get_real(a, "best_facing_deg")), *worst = row_of(a, answer_get_real(a, "worst_facing_deg"));
+    char b[32], w[32];
+
+    if (!best || !worst)
+        return;
+    text_print(out, "\n%-28s %6s %6s\n", "", "best", "worst");
+    text_print(out, "%-28s %6s %6s\n", "looks to", show_compass(answer_get_real(best, "facing_deg")),
+               show_compass(answer_get_real(worst, "facing_deg")));
+    static const struct { const char *key, *words; int digits; } line[] = {
+        { "cold_degree_hours_per_day", "cold, degree-hours a day", 0 }, { "wind_mps", "wind into the door, m/s", 1 },
+        { "rain_mm", "rain into it in all, mm", 0 }, { "sun_kwh_m2_day", "sun into it, kWh/m2 a day", 2 },
+        { "morning_sun_kwh_m2_day", "of that before noon", 2 },
+    };
+    for (size_t i = 0; i < COUNT(line); i++) {
+        (void)snprintf(b, sizeof b, "%.*f", line[i].digits, answer_get_real(best, line[i].key));
+        (void)snprintf(w, sizeof w, "%.*f", line[i].digits, answer_get_real(worst, line[i].key));
+        text_print(out, "%-28s %6s %6s\n", line[i].words, b, w);
+    }
+}
+
+static void why(const struct answer *a, const struct show_how *how, struct text *out)
+{
+    const char *modal = answer_get_text(a, "modal_sector");
+    const double steadiness = answer_get_real(a, "steadiness");
+
+    compare(a, out);
+    text_add(out, "\n");
+    say(out, how, "Of the %.0f degree-hours between them the wind's side makes %.0f, rain %.0f, sun %.0f (they overlap, so they need not add up).",
+        answer_get_real(a, "parts.between_best_and_worst"), answer_get_real(a, "parts.wind"), answer_get_real(a, "parts.rain"),
+        answer_get_real(a, "parts.sun"));
+    if (say_flag_at(a, "prevailing"))
+        say(out, how, "The prevailing wind comes from %s (mean %.1f m/s, steadiness %.2f).",
+            show_compass(answer_get_real(a, "vector_mean_from_deg")), answer_get_real(a, "mean_wind_mps"), steadiness);
+    else
+        say(out, how, "There is no prevailing wind (mean %.1f m/s, steadiness %.2f); it comes most often from %s.",
+            answer_get_real(a, "mean_wind_mps"), isfinite(steadiness) ? steadiness : 0.0, modal ? modal : "nowhere");
+}
+
+static void huts(const struct answer *a, const struct show_how *how, struct text *out)
+{
+    const struct answer *list = answer_at(a, "huts");
+
+    if (!list || !list->first)
+        return;
+    text_add(out, "\nThe huts that stand\n");
+    for (const struct answer *h = list->first; h; h = h->next) {
+        const double facing = answer_get_real(h, "facing_deg");
+        struct text line;
+        text_open(&line, 2048);
+        text_print(&line, "%s", answer_get_text(h, "name"));
+        if (isfinite(facing))
+            text_print(&line, " (%s, %.0f°)", show_compass(facing), degrees(facing));
+        text_print(&line, ": %s", answer_get_text(h, "says"));
+        if (say_flag_at(h, "worth_turning"))
+            text_print(&line, " Cold %.0f degree-hours a day as it looks, %.0f turned.", answer_get_real(h, "cold_degree_hours_per_day"),
+                       answer_get_real(h, "cold_degree_hours_per_day_turned"));
+        show_fold(out, how, say_flag_at(h, "worth_turning") ? "* " : "  ", 4, text_get(&line));
+        text_close(&line);
+    }
+}
+
+static void taken(const struct answer *a, const struct show_how *how, struct text *out)
+{
+    const struct answer *sources = answer_at(a, "sources");
+    struct text line;
+
+    text_open(&line, 4096);
+    text_print(&line, "From %.0f hours of %s%s, %.0f season%s:", answer_get_real(a, "hours"), answer_get_text(a, "months"),
+               say_flag_at(a, "night_only") ? ", nights alone" : "", answer_get_real(a, "seasons"),
+               answer_get_real(a, "seasons") > 1.5 ? "s" : "");
+    for (const struct answer *s = sources ? sources->first : NULL; s; s = s->next)
+        text_print(&line, "%s %s", s == sources->first ? "" : ",", s->is.text);
+    text_print(&line, ". %.0f were calm, in %.0f the wind came from no steady side.", answer_get_real(a, "calm_hours"),
+               answer_get_real(a, "variable_hours"));
+    say(out, how, "%s", text_get(&line));
+    text_close(&line);
+}
+
+void show_where(const struct answer *a, const struct show_how *how, struct text *out)
+{
+    const double best = answer_get_real(a, "best_facing_deg"), worst = answer_get_real(a, "worst_facing_deg");
+    const struct answer *arcs = answer_at(a, "arcs"), *bearings = answer_at(a, "bearings");
+    const bool lee = strcmp(answer_get_text(a, "shelter"), "lee") == 0;
+
+    text_print(out, "%sWHERE%s  which way %s should look here\n\n", how->colour ? "\033[1m" : "", how->colour ? "\033[0m" : "",
+               lee ? "a nest in the lee" : "huts");
+    if (say_flag_at(a, "nothing_differs"))
+        say(out, how, "It makes no difference; %s (%.0f° from true north) has most morning sun.", show_compass(best), degrees(best));
+    else if (say_flag_at(a, "hardly_matters"))
+        say(out, how, "It hardly matters here. Best is %s, %.0f° from true north; worst %s.", show_compass(best), degrees(best),
+            show_compass(worst));
+    else
+        say(out, how, "Let the door look to %s, %.0f° from true north; never to %s.", show_compass(best), degrees(best), show_compass(worst));
+    for (const struct answer *arc = arcs ? arcs->first : NULL; arc; arc = arc->next)
+        say(out, how, "%s as good: anything from %.0f° to %.0f°, clockwise.", arc == arcs->first ? "About" : "And",
+            degrees(answer_get_real(arc, "from_deg")), degrees(answer_get_real(arc, "to_deg")));
+    for (const struct answer *b = bearings ? bearings->first : NULL; b; b = b->next)
+        bearing(b, a, b == bearings->first, how, out);
+    why(a, how, out);
+    huts(a, how, out);
+    text_add(out, "\n");
+    taken(a, how, out);
+    say_list(out, how, answer_at(a, "record"), "Surer with", 10);
+    say_list(out, how, answer_at(a, "assumed"), "Not given, so taken", 20);
+    say_list(out, how, answer_at(a, "cautions"), "Beware", 10);
+}
