@@ -126,6 +126,9 @@ enum status herd_chance(const struct herd *herd, size_t sow, enum breeding_from 
                         struct arena *mem, struct breeding_prior *prior, struct breeding_posterior *post,
                         struct message *why) MUST_USE;
 
+/* How often to look: by the chance of 12 h, a step earlier in frost for a sow that is at all likely within three days. */
+enum breeding_watch herd_watch(const struct breeding_posterior *post, bool frost);
+
 /* What is known of her turn, in words: "served 29 Sep by Thorn, scanned in pig 30 Oct". */
 const char *herd_known_words(const struct herd *herd, size_t sow, struct arena *mem);
 

@@ -50,6 +50,11 @@ enum status herd_chance(const struct herd *herd, size_t sow, enum breeding_from 
     return st == ST_OK ? breeding_posterior(&rules, &e, prior, herd->at_utc_s, how, mem, post, why) : st;
 }
 
+enum breeding_watch herd_watch(const struct breeding_posterior *post, bool frost)
+{
+    return breeding_watch_for(post, frost && breeding_within(post, 72.0) >= 0.02);
+}
+
 /* ---- in words ------------------------------------------------------------------------------------------------------- */
 
 static const char *day_words(const struct herd *h, int64_t utc_s, struct arena *mem)

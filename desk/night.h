@@ -32,6 +32,7 @@ struct night_option {
     struct shelter is;
     double straw_kg_more;
     bool moved, turned, flapped, walled, bedded;
+    double earliest_h;                 /* a bed in the open is laid after the rain, not before it */
     struct watch_cell *cells;          /* n_members x n_hours */
     double *feels_c, *nest_c, *draught_mps; /* n_hours, of the unperturbed forecast */
     double *min_c;                     /* n_hours: lowest body temperature of a typical newborn */

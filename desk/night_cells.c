@@ -21,7 +21,7 @@ static void key_of(const struct night_option *o, double key[KEY])
     const double k[KEY] = { s->kind, s->lee.stands, s->lee.porosity, s->lee.distance_heights, s->lee.bearing_deg, s->lee.width_heights,
                             s->hut.floor_length_m, s->hut.floor_width_m, s->hut.height_m, s->hut.skin_m2, s->hut.door_width_m,
                             s->hut.door_height_m, s->hut.leaks_m2, s->hut.wall, s->hut.white, s->hut.flap, s->hut.facing_deg,
-                            s->barn_warmer_k, s->barn_temp_c, s->floor, s->straw_m, s->straw, s->straw_age_d, o->bedded };
+                            s->barn_warmer_k, s->barn_temp_c, s->floor, s->straw_m, s->straw, s->straw_age_d, o->bedded + 2.0 * o->earliest_h };
     for (size_t i = 0; i < KEY; i++)
         key[i] = isnan(k[i]) ? -1e300 : k[i];
 }
@@ -75,12 +75,20 @@ static enum status one_birth(const struct night *n, size_t total, const struct n
     return piglet_run_pair(NULL, &n->typical, n->runt_kg, k, air, pair, why);
 }
 
+static void not_there(struct night_option *o, size_t m, size_t h, size_t n_hours)
+{
+    o->cells[m * n_hours + h] = (struct watch_cell){ .shortfall_c = 9.0f, .runt_shortfall_c = 9.0f, .grade = 3, .runt_grade = 3 };
+    if (m == 0)
+        o->feels_c[h] = o->nest_c[h] = o->draught_mps[h] = o->min_c[h] = NAN;
+}
+
 /* One option in one member. `nests` and `pairs` are this thread's scratch. */
 static enum status one_member(struct work *w, struct night_option *o, size_t m, struct nest nests[], struct piglet_pair pairs[])
 {
     struct night *n = w->n;
     const struct coming *c = n->coming;
-    const size_t run = c->n_before + c->n_hours, begin = o->bedded ? c->n_before : 0;
+    const size_t laid = o->earliest_h < (double)n->n_hours ? (size_t)o->earliest_h : n->n_hours - 1;
+    const size_t run = c->n_before + c->n_hours, begin = o->bedded ? c->n_before + laid : 0;
     const size_t every = m == 0 ? 1 : EVERY;
     const struct hour *hours = c->member + m * run;
     struct nest_bed bed = { 0.0, 0.0 };
@@ -88,11 +96,14 @@ static enum status one_member(struct work *w, struct night_option *o, size_t m, 
 
     enum status st = nest_hours(NULL, &o->is, NULL, &n->inside, run - begin, hours + begin, c->sun + begin,
                                 m == 0 ? n->feels : NULL, &bed, nests + begin, &w->why);
-    for (size_t h = 0; h < n->n_hours && st == ST_OK; h += every)
+    const size_t first = o->bedded ? (laid + every - 1) / every * every : 0;
+    for (size_t h = first; h < n->n_hours && st == ST_OK; h += every)
         st = one_birth(n, run - c->n_before, nests + c->n_before, h, &pairs[h], &w->why);
     if (st == ST_OK && (n->n_hours - 1) % every)
         st = one_birth(n, run - c->n_before, nests + c->n_before, n->n_hours - 1, &pairs[n->n_hours - 1], &w->why);
-    for (size_t h = 0; h < n->n_hours && st == ST_OK; h++) {
+    for (size_t h = 0; h < first && st == ST_OK; h++)   /* not laid yet: nobody is offered it then */
+        not_there(o, m, h, n->n_hours);
+    for (size_t h = first; h < n->n_hours && st == ST_OK; h++) {
         const struct nest *x = &nests[c->n_before + h];
         if (h % every && h + 1 < n->n_hours) {
             const size_t a = h - h % every, b = a + every < n->n_hours ? a + every : n->n_hours - 1;
@@ -289,13 +300,14 @@ static enum status for_the_watch(struct night *n, struct message *why)
         const struct night_option *o = &n->options[i];
         struct watch_option *w = &out[i];
         *w = (struct watch_option){ .key = arena_print(n->mem, "%s/%zu", n->sites[o->site].name, i), .site = o->site,
-                                    .takes = WATCH_NONE, .people = o->moved || o->turned ? night_work.turn_people : 1,
+                                    .takes = WATCH_NONE, .earliest_h = o->earliest_h, .people = o->moved || o->turned ? night_work.turn_people : 1,
                                     .straw_kg = o->straw_kg_more, .flaps = o->flapped, .bales = o->walled ? night_work.wall_bales : 0,
                                     .cells = o->cells };
         w->change = (o->turned ? WATCH_TURN : 0u) | (o->bedded ? WATCH_STRAW : 0u) | (o->flapped ? WATCH_FLAP : 0u) |
                     (o->walled ? WATCH_WINDBREAK : 0u) | (o->moved ? WATCH_MOVE : 0u);
-        w->needs = (o->bedded ? WATCH_BEFORE_RAIN : 0u) | (o->turned || o->moved ? WATCH_BEFORE_FREEZE : 0u) |
-                   (o->moved ? WATCH_BEFORE_THAW : 0u) | (w->change & ~(unsigned)WATCH_FLAP ? WATCH_BEFORE_DUSK : 0u);
+        /* straw and flaps can be seen to by torch; what takes two to carry wants daylight */
+        w->needs = (o->bedded && !(o->earliest_h > 0.0) ? WATCH_BEFORE_RAIN : 0u) |
+                   (o->turned || o->moved ? WATCH_BEFORE_FREEZE | WATCH_BEFORE_DUSK : 0u) | (o->moved ? WATCH_BEFORE_THAW : 0u);
         w->minutes = work_of(o) / (double)w->people;
     }
     n->watch.options = out;

@@ -190,6 +190,26 @@ static enum status standing(struct night *n, struct message *why)
     return st;
 }
 
+/* Rain means huts: straw laid in the open before rain is wasted, so a bed is made once five hours running stay dry. 0 when it is
+ * dry till then; the end of the horizon when it does not become dry. */
+static double after_rain_h(const struct night *n)
+{
+    double wet_mm = 0.0;
+    size_t dry = 0;
+
+    for (size_t h = 0; h < n->n_hours; h++) {
+        const struct hour *x = &n->coming->line[n->coming->n_before + h];
+        const bool rains = x->rain_mm >= 0.2;
+        wet_mm += h < 24 && isfinite(x->rain_mm) ? x->rain_mm : 0.0;
+        dry = rains ? 0 : dry + 1;
+        if (h >= 23 && wet_mm < 1.0)
+            return 0.0;
+        if (wet_mm >= 1.0 && dry == 5)
+            return (double)(h - 4);
+    }
+    return wet_mm < 1.0 ? 0.0 : (double)n->n_hours;
+}
+
 static enum status bed(struct night *n, enum night_site_kind kind, size_t lee, const char *name, struct message *why)
 {
     struct shelter is = shelter_default(kind == NIGHT_BED_LEE ? SHELTER_LEE : SHELTER_OPEN);
@@ -215,6 +235,7 @@ static enum status bed(struct night *n, enum night_site_kind kind, size_t lee, c
     if (!o)
         return refuse(ST_NO_MEMORY, why, "", "too many shelters to weigh at once");
     o->bedded = kind != NIGHT_GROUND;
+    o->earliest_h = o->bedded ? after_rain_h(n) : 0.0;
     o->straw_kg_more = kg;
     return ST_OK;
 }

@@ -92,7 +92,7 @@ static void looks(struct fold *f, size_t i)
     };
     const struct herd_sow *s = &f->herd->sows[i];
     const bool frost = coldest(f, f->today) < 0.0;
-    const enum breeding_watch band = breeding_watch_for(&f->post[i], frost);
+    const enum breeding_watch band = herd_watch(&f->post[i], frost);
 
     for (int k = 0; k < plan[band].n; k++)
         add(f, (struct prompt){ .key = arena_print(f->mem, "look:%s:%d", s->uid, plan[band].hour[k]), .kind = PROMPT_LOOK, .day = f->today,

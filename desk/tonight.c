@@ -141,7 +141,7 @@ static void answer_sow(const struct night *n, const struct watch_plan *plan, siz
     answer_flag(row, "gilt", h->gilt);
     answer_flag(row, "near", s->near);
     answer_when(n, s, row);
-    answer_text(row, "watch", breeding_watch_words[breeding_watch_for(&s->post, frost_within_12h(n))]);
+    answer_text(row, "watch", breeding_watch_words[herd_watch(&s->post, frost_within_12h(n))]);
     if (h->last_look_utc_s == BREEDING_NONE)
         answer_null(row, "last_look", "no look is recorded");
     else
@@ -191,12 +191,37 @@ static void by_need(const struct night *n, const struct watch_plan *plan, size_t
 
 /* ---- jobs ----------------------------------------------------------------------------------------------------------- */
 
+static double shown_h(const struct night *n, const struct watch_action *act)
+{
+    bool by_day = false;
+    return isfinite(act->deadline.by_h) ? tonight_deadline_h(n, act->option, &act->deadline, &by_day) : 1e9;
+}
+
+static void by_deadline(const struct night *n, const struct watch_plan *plan, size_t order[])
+{
+    for (size_t i = 0; i < plan->n_actions; i++) {
+        size_t at = i;
+        for (; at > 0; at--) {
+            const struct watch_action *a = &plan->actions[order[at - 1]], *b = &plan->actions[i];
+            const double first = shown_h(n, a), mine = shown_h(n, b);
+            if (first < mine || (!(first > mine) && a->gain_c >= b->gain_c))
+                break;
+            order[at] = order[at - 1];
+        }
+        order[at] = i;
+    }
+}
+
 static void answer_jobs(const struct night *n, const struct watch_plan *plan, struct answer *a)
 {
     struct answer *list = answer_list(a, "jobs");
+    size_t *order = ARENA_NEW(n->mem, size_t, plan->n_actions + 1);
 
+    if (!order)
+        return;   /* the arena is full, and the question says so at its end */
+    by_deadline(n, plan, order);
     for (size_t i = 0; i < plan->n_actions; i++) {
-        const struct watch_action *act = &plan->actions[i];
+        const struct watch_action *act = &plan->actions[order[i]];
         const struct watch_option *o = &n->watch.options[act->option];
         struct answer *row = answer_item(list);
         answer_text(row, "place", n->sites[n->options[act->option].site].name);

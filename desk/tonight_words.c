@@ -5,6 +5,7 @@
 #include <stdio.h>
 #include <string.h>
 
+#include "core/sun/sun.h"
 #include "desk/when.h"
 
 /* ---- small change -------------------------------------------------------------------------------------------------- */
@@ -102,10 +103,12 @@ double tonight_deadline_h(const struct night *n, size_t option, const struct wat
         h--;
     const double work_h = n->watch.options[option].minutes / 60.0;
     const double now_h = (double)(n->herd->at_utc_s - c->from_utc_s) / (double)HOUR_S;
-    if (!c->daylight[c->n_before + h] || (double)h + 1.0 < now_h + work_h)
+    const struct sun_day day = sun_day(c->from_utc_s + (int64_t)h * HOUR_S, n->herd->place.lat_deg, n->herd->place.lon_deg);
+    const double sunset_h = day.has_set ? (double)(day.set_utc_s - c->from_utc_s) / (double)HOUR_S : (double)h + 1.0;
+    if (!c->daylight[c->n_before + h] || sunset_h < now_h + work_h || sunset_h >= d->by_h)
         return d->by_h;
     *by_day = true;
-    return (double)h + 1.0;
+    return sunset_h;
 }
 
 /* ---- what to do ------------------------------------------------------------------------------------------------------ */
