@@ -78,7 +78,8 @@ static enum status explain(struct farm_contra *c, const struct turn *t, struct m
         const int64_t at_s = i < services.n ? at_of(&services, i, "at") : t->extra_service_s;
         if (at_s == INT64_MIN || at_s > t->start_s || at_s <= t->since_s)
             continue;
-        const double g = days_between(at_s, t->start_s);
+        /* by the calendar: summer time must not make a day of 23 hours out of one */
+        const double g = (double)(words_local_day(c->farm->zone, t->start_s) - words_local_day(c->farm->zone, at_s));
         fits = fits || (g >= SHORT_D && g <= LONG_D);
         any_long = any_long || g > LONG_D;
         if (nearest_s == INT64_MIN || (g > 115 ? g - 115 : 115 - g) < (nearest > 115 ? nearest - 115 : 115 - nearest)) {

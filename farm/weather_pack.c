@@ -115,7 +115,7 @@ static bool fits(enum form form, double x)
     if (form == DOUBLE)
         return true;
     const double k = round(x * scale[form]);
-    return fabs(k) < 32768.0 && same(k / scale[form], x);
+    return fabs(k) < 32768.0 && !(k == 0.0 && signbit(x)) && same(k / scale[form], x);
 }
 
 static enum form narrowest(size_t n, const struct hour hours[], size_t column)

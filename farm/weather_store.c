@@ -29,13 +29,14 @@ static int64_t day_of(int64_t utc_s)
 struct hours {                /* grows by doubling in the arena */
     struct hour *hour;
     size_t n, room;
+    size_t hint;              /* room to begin with: doubling copies, and 30 winters are 15 MB */
     struct arena *mem;
 };
 
 static bool add_hour(struct hours *h, const struct hour *hour)
 {
     if (h->n == h->room) {
-        const size_t room = h->room ? h->room * 2 : 256;
+        const size_t room = h->room ? h->room * 2 : h->hint ? h->hint : 256;
         struct hour *more = room <= MOST_HOURS * 2 ? ARENA_NEW(h->mem, struct hour, room) : NULL;
         if (!more)
             return false;
@@ -132,13 +133,33 @@ static enum status merged(struct farm *f, const char *source, enum weather_sort 
     return gather(f, s, window, out, why);
 }
 
+/* Hours there are at most, doubles counted too. */
+static enum status stored(struct farm *f, const char *source, enum weather_sort sort, size_t *n, struct message *why)
+{
+    sqlite3_stmt *s = farm_statement(f, "SELECT coalesce(sum(n_hours), 0) FROM weather_lot WHERE (?1 IS NULL OR source = ?1) AND sort = ?2",
+                                     why);
+    enum status st = ST_OK;
+
+    farm_bind_text(s, 1, source);
+    farm_bind_text(s, 2, weather_sort_name[sort]);
+    while (farm_row(f, s, &st, why))
+        *n = (size_t)sqlite3_column_int64(s, 0);
+    *n = *n < MOST_HOURS ? *n : MOST_HOURS;
+    return st;
+}
+
 enum status farm_weather_hours(struct farm *f, const char *source, enum weather_sort sort, int64_t from_utc_s,
                                int64_t to_utc_s, int64_t known_to, struct arena *mem, struct hour **hours, size_t *n,
                                struct message *why)
 {
     const struct window window = { from_utc_s, to_utc_s };
     struct hours out = { .mem = mem };
-    const enum status st = merged(f, source, sort, &window, known_to, &out, why);
+    enum status st = stored(f, source, sort, &out.hint, why);
+
+    if (st == ST_OK && to_utc_s - from_utc_s < (int64_t)out.hint * HOUR_S)
+        out.hint = to_utc_s > from_utc_s ? (size_t)((to_utc_s - from_utc_s) / HOUR_S) + 2 : 2;
+    if (st == ST_OK)
+        st = merged(f, source, sort, &window, known_to, &out, why);
 
     if (st == ST_OK) {
         *hours = out.hour;
@@ -229,6 +250,9 @@ enum status farm_weather_season(struct farm *f, const char *source, int first_da
         first_s = sqlite3_column_int64(s, 0);
         last_s = sqlite3_column_int64(s, 1);
     }
+    if (st == ST_OK)
+        st = stored(f, source, WEATHER_PAST, &out.hint, why);
+    out.hint = out.hint * (size_t)(n_days + 2) / 365 + 48;
     const int first_year = civil_from_seconds(first_s).year - 1, last_year = civil_from_seconds(last_s).year;
     for (int y = first_year; any && st == ST_OK && y <= last_year; y++) {
         const int64_t from_s = (civil_days(y, 1, 1) + first_day - 1) * DAY_S;
