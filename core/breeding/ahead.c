@@ -51,7 +51,7 @@ static void collect(const struct breeding_posterior *post, const struct breeding
             kept[oldest] = l;
     }
     if (n > 1)
-        qsort(kept, n, sizeof kept[0], by_moment);
+        qsort(kept, n, sizeof(const struct breeding_look *), by_moment);
     h->n = n;
     h->view.rule = breeding_sign_rule(&post->rules, look->sign);
     h->view.log_median = log(h->view.rule.median_h);

@@ -77,16 +77,17 @@ const char *const breeding_watch_words[BW_END] = {
 /* Bands .05, .25, .6: judgement [J], user-visible in docs/reckoning/breeding.md. */
 enum breeding_watch breeding_watch_band(double p12, bool frost)
 {
-    int band = BW_EVERY_2H;
+    static const double above[BW_END - 1] = { 0.05, 0.25, 0.6 };
+    int band = BW_ROUTINE;
 
     if (isnan(p12))
         band = BW_TWICE_A_DAY;
-    else if (p12 < 0.05)
-        band = BW_ROUTINE;
-    else if (p12 < 0.25)
-        band = BW_TWICE_A_DAY;
-    else if (p12 <= 0.6)
+    else if (p12 > above[2])
+        band = BW_EVERY_2H;
+    else if (p12 >= above[1])
         band = BW_EVERY_6H;
+    else
+        band += p12 >= above[0];
     if (frost && band < BW_EVERY_2H)
         band++;
     return (enum breeding_watch)band;
