@@ -150,17 +150,24 @@ static int64_t day_of(const struct herd *h, int64_t utc_s)
     return civil_days(c.year, c.month, c.day);
 }
 
-static void event(struct answer *list, const char *key, int64_t from, int64_t to, const char *title, const char *says)
+struct event { const char *key; int64_t from, to; const char *title, *says; };
+struct events { size_t n, most; struct event *at; };
+
+static void event(struct events *e, const char *key, int64_t from, int64_t to, const char *title, const char *says)
 {
-    struct answer *row = answer_item(list);
-    answer_text(row, "key", key);
-    answer_day(row, "from", from);
-    answer_day(row, "to", to);
-    answer_text(row, "title", title);
-    answer_text(row, "says", says);
+    if (e->n < e->most && key && title)
+        e->at[e->n++] = (struct event){ key, from, to, title, says && *says ? says : NULL };
 }
 
-static enum status windows(const struct asked *q, const struct herd *h, int64_t last, struct answer *list, struct message *why)
+static int by_day(const void *a, const void *b)
+{
+    const struct event *x = a, *y = b;
+    if (x->from != y->from)
+        return x->from < y->from ? -1 : 1;
+    return strcmp(x->key, y->key);
+}
+
+static enum status windows(const struct asked *q, const struct herd *h, int64_t last, struct events *list, struct message *why)
 {
     enum status st = ST_OK;
 
@@ -174,7 +181,7 @@ static enum status windows(const struct asked *q, const struct herd *h, int64_t 
             return st;
         const int64_t from = breeding_quantile(&post.density, 0.05), to = breeding_quantile(&post.density, 0.95);
         const int64_t middle = breeding_quantile(&post.density, 0.5);
-        if (from == BREEDING_NONE || day_of(h, from) > last)
+        if (from == BREEDING_NONE || post.p_pregnant < 0.05 || day_of(h, from) > last)
             continue;
         const struct civil m = when_local(h->zone, middle);
         event(list, arena_print(q->mem, "due:%s", h->sows[i].uid), day_of(h, from), day_of(h, to),
@@ -193,11 +200,13 @@ static enum status put_calendar(const struct asked *q, struct answer *a, struct 
 
     if (st != ST_OK)
         return st;
+    struct events e = { 0, h.n_sows + PROMPTS_MOST, ARENA_NEW(q->mem, struct event, h.n_sows + PROMPTS_MOST) };
+    if (!e.at)
+        return refuse(ST_NO_MEMORY, why, "", "out of memory");
     const int64_t today = today_of(&h), last = today + (int64_t)given_real(q, CAL_DAYS);
     answer_moment(a, "at", h.at_utc_s);
     answer_text(a, "farm", h.place.name);
-    struct answer *list = answer_list(a, "events");
-    st = windows(q, &h, last, list, why);
+    st = windows(q, &h, last, &e, why);
     if (st == ST_OK)
         st = prompts_fold(q->farm, &h, NULL, today, last, q->mem, &p, why);
     for (size_t i = 0; i < (st == ST_OK ? p.n : 0); i++) {
@@ -205,7 +214,17 @@ static enum status put_calendar(const struct asked *q, struct answer *a, struct 
         if (x->kind == PROMPT_WATER || x->kind == PROMPT_LOOK || x->kind == PROMPT_RECORD || x->ticked ||
             (x->kind == PROMPT_FEED && strcmp(x->key, "feed") == 0))
             continue;   /* the everyday work is the round's */
-        event(list, arena_print(q->mem, "%s@%lld", x->key, (long long)x->day), x->day, x->day, x->what, x->why);
+        event(&e, arena_print(q->mem, "%s@%lld", x->key, (long long)x->day), x->day, x->day, x->what, x->why);
+    }
+    qsort(e.at, e.n, sizeof *e.at, by_day);
+    struct answer *list = answer_list(a, "events");
+    for (size_t i = 0; i < e.n; i++) {
+        struct answer *row = answer_item(list);
+        answer_text(row, "key", e.at[i].key);
+        answer_day(row, "from", e.at[i].from);
+        answer_day(row, "to", e.at[i].to);
+        answer_text(row, "title", e.at[i].title);
+        answer_text(row, "says", e.at[i].says);
     }
     return st;
 }

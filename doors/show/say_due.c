@@ -46,7 +46,8 @@ static void one(const struct answer *row, const struct show_how *how, struct tex
     if (isnan(pregnant) || moment_at(row, "p5") == INT64_MIN) {
         text_add(out, "  No day can be given.\n");
     } else {
-        text_print(out, "  In pig: %.0f in 100. Nine in ten: %s to %s.\n", pregnant * 100.0,
+        text_print(out, pregnant < 0.05 ? "  Most likely not in pig (%.0f in 100 that she is); if she is, nine in ten: %s to %s.\n"
+                                        : "  In pig: %.0f in 100. Nine in ten: %s to %s.\n", pregnant * 100.0,
                    show_moment(moment_at(row, "p5"), how, from), show_moment(moment_at(row, "p95"), how, to));
         days(row, how, out);
     }

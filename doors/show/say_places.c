@@ -33,7 +33,7 @@ void show_shelters(const struct answer *a, const struct show_how *how, struct te
         text_open(&line, 2048);
         text_print(out, "\n%s%s%s: %s (a small piglet: %s), feels like %s at the worst\n", how->colour ? "\033[1m" : "",
                    answer_get_text(s, "name"), how->colour ? "\033[0m" : "", grade(s, "grade"), grade(s, "runt_grade"),
-                   show_temp(answer_get_real(s, "feels_c"), how, t));
+                   show_feels(answer_get_real(s, "feels_c"), how, t));
         if (answer_get_text(s, "wall")) {
             text_print(&line, "%s, ", answer_get_text(s, "wall"));
             if (isfinite(answer_get_real(s, "facing_deg")))
@@ -52,7 +52,7 @@ void show_shelters(const struct answer *a, const struct show_how *how, struct te
         if (answer_get_text(s, "best_change")) {
             text_open(&line, 2048);
             text_print(&line, "Better: %s; then %s (small piglet: %s), feels like %s.", answer_get_text(s, "best_change"),
-                       grade(s, "grade_after"), grade(s, "runt_grade_after"), show_temp(answer_get_real(s, "feels_after_c"), how, t2));
+                       grade(s, "grade_after"), grade(s, "runt_grade_after"), show_feels(answer_get_real(s, "feels_after_c"), how, t2));
             show_fold(out, how, "  ", 4, text_get(&line));
             text_close(&line);
         }

@@ -83,7 +83,7 @@ void show_calendar(const struct answer *a, const struct show_how *how, struct te
         }
         text_print(&line, ": %s", answer_get_text(e, "title"));
         if (answer_get_text(e, "says"))
-            text_print(&line, " %s", answer_get_text(e, "says"));
+            text_print(&line, "%s %s", line.bytes && line.bytes[line.length - 1] == '.' ? "" : ".", answer_get_text(e, "says"));
         show_fold(out, how, "  ", 6, text_get(&line));
         text_close(&line);
     }

@@ -43,6 +43,8 @@ void show_fold(struct text *out, const struct show_how *how, const char *lead, i
 
 /* Numbers in the farm's units, with the unit: "-4 C", "25 F", "6 m/s", "13 mph", "12 kg", "26 lb". `out` is given back. */
 const char *show_temp(double temp_c, const struct show_how *how, char out[static 32]);
+/* How it feels to a wet newborn: not drawn out below -60. */
+const char *show_feels(double feels_c, const struct show_how *how, char out[static 32]);
 const char *show_wind(double wind_mps, const struct show_how *how, char out[static 32]);
 const char *show_mass(double mass_kg, const struct show_how *how, char out[static 32]);
 const char *show_depth(double length_m, const struct show_how *how, char out[static 32]);

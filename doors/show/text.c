@@ -63,6 +63,14 @@ const char *show_temp(double temp_c, const struct show_how *how, char out[static
                          : in_unit(temp_c, Q_TEMPERATURE, "C", "°C", 0, out);
 }
 
+const char *show_feels(double feels_c, const struct show_how *how, char out[static 32])
+{
+    if (!(feels_c < -60.0))
+        return show_temp(feels_c, how, out);
+    (void)snprintf(out, 32, "below %s", how->us_units ? "-76 °F" : "-60 °C");
+    return out;
+}
+
 const char *show_wind(double wind_mps, const struct show_how *how, char out[static 32])
 {
     return how->us_units ? in_unit(wind_mps, Q_SPEED, "mph", "mph", 0, out)
