@@ -94,6 +94,8 @@ static bool utf8(const char *text)
     return true;
 }
 
+enum { PATH_BYTES = 4096 };
+
 static enum status read_one(const struct asked *q, const struct param *p, const char *text, struct given *g, size_t i,
                             struct message *why)
 {
@@ -124,6 +126,9 @@ static enum status read_one(const struct asked *q, const struct param *p, const 
     case P_TEXT: case P_FILE: case P_ZONE:
         if (!*text)
             return refuse(ST_BAD_INPUT, why, p->name, "--%s is empty; give a value", p->name);
+        if (p->kind == P_FILE && strnlen(text, PATH_BYTES) == PATH_BYTES)
+            return refuse(ST_BAD_INPUT, why, p->name, "--%s is longer than any file name; give a path under %d bytes", p->name,
+                          PATH_BYTES);
         if (p->kind != P_FILE && !utf8(text))
             return refuse(ST_BAD_INPUT, why, p->name, "--%s is not UTF-8 text", p->name);
         return ST_OK;
