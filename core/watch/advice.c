@@ -45,12 +45,18 @@ static void add_chance(struct watch_chance *sum, const struct watch_chance *x, d
     sum->need_c += part * x->need_c;
 }
 
+static size_t ready_for(const struct work *k, size_t sow, size_t option)
+{
+    const double own_h = work_own_due(k, k->in->sows[sow].birth, sow, option);
+    return work_ready_h(k, &k->in->options[option], &k->in->moments[0], own_h);
+}
+
 static bool tally(const struct work *k, size_t sow, size_t option, struct tally *t)
 {
     const struct watch_night *n = k->in;
     const double *birth = n->sows[sow].birth, part = 1.0 / (double)n->n_members;
     const size_t lies = n->sows[sow].lies, there = option == WATCH_NONE ? lies : option;
-    const size_t ready_h = option == WATCH_NONE ? 0 : work_ready_h(k, option);
+    const size_t ready_h = option == WATCH_NONE ? 0 : ready_for(k, sow, option);
     const double uses = option == WATCH_NONE ? 0.0 : work_p_use(k, sow, option);
 
     *t = (struct tally){ .least = HUGE_VAL,
@@ -196,9 +202,9 @@ static bool set_deadline(const struct work *k, struct watch_action *a, const dou
 
 static bool in_member(const struct work *k, const struct chosen *c, size_t m, size_t option)
 {
-    bool found = c->spare_by_member[m].option == option;
+    bool found = same_advice(k->in, c->spare_by_member[m].option, option);
     for (size_t s = 0; s < k->in->n_sows; s++)
-        found = found || c->by_member[m * k->in->n_sows + s] == option;
+        found = found || same_advice(k->in, c->by_member[m * k->in->n_sows + s], option);
     return found;
 }
 
@@ -222,7 +228,7 @@ static bool fill_action(const struct work *k, const struct chosen *c, const stru
             gain[h] += advice[sow].gain_c[h];
     }
     if (a->n_sows == 0) { /* the spare: in place of what she passed by, and again only if she takes to it */
-        const size_t sow = c->spare.sow, lies = n->sows[sow].lies, ready_h = work_ready_h(k, a->option);
+        const size_t sow = c->spare.sow, lies = n->sows[sow].lies, ready_h = ready_for(k, sow, a->option);
         const double p = work_p_use(k, sow, c->after[sow]), again = work_p_use(k, sow, a->option);
         for (size_t h = ready_h; h < n->n_hours; h++)
             gain[h] = n->sows[sow].birth[h] * (1.0 - p) * again *

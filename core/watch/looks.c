@@ -46,8 +46,9 @@ static bool can_wait(const struct desk_top *d, size_t col, double at_h)
 static size_t waits_until(const struct desk_top *d, size_t col, double at_h)
 {
     const struct work *k = &d->k;
-    const bool work = k->in->options[k->col_option[col]].minutes > 0.0;
-    const size_t ready_h = work_ready_h(k, k->col_option[col]), wait_h = work ? (size_t)ceil(at_h) : 0;
+    const struct watch_option *o = &k->in->options[k->col_option[col]];
+    const size_t ready_h = work_ready_h(k, o, &k->in->moments[0], k->due_own_h[col]);
+    const size_t wait_h = o->minutes > 0.0 ? (size_t)ceil(at_h) : 0;
     const size_t h = ready_h > wait_h ? ready_h : wait_h;
 
     return h < k->in->n_hours ? h : k->in->n_hours;
@@ -93,10 +94,11 @@ static bool after_answer(struct desk_top *d, size_t s, const double *birth, doub
     for (size_t c = 0; c < k->problem.n_cols; c++) {
         const size_t of = k->cols[c].sow, option = k->col_option[c];
         const bool kept = d->planned[of] == c, out = of != s && !d->is_near[k->near[of]];
-        d->cost2[c] = out || !(d->cost[c] < HUGE_VAL) || !(kept || can_wait(d, c, at_h)) ? HUGE_VAL
-                      : of == s ? cost_from(d, c, birth, kept ? work_ready_h(k, option) : waits_until(d, c, at_h))
-                      : kept ? d->cost[c]
-                                : waited[c];
+        d->cost2[c] = HUGE_VAL;
+        if (!out && d->cost[c] < HUGE_VAL && (kept || can_wait(d, c, at_h)))
+            d->cost2[c] = of == s ? cost_from(d, c, birth, waits_until(d, c, kept ? 0.0 : at_h))
+                          : kept  ? d->cost[c]
+                                  : waited[c];
         d->due2[c] = d->due[c];
         if (!kept) {
             const double own = of == s ? work_own_due(k, birth, sow, option) : k->due_own_h[c];
@@ -230,7 +232,8 @@ static enum status open_desk(const struct watch_night *n, const struct watch_wei
     work_case(&d->k, n->n_members, d->cost, d->stay, d->due);
     for (size_t c = 0; c < n_cols; c++) {
         enum watch_why reason;
-        const double due = work_physical_due(&n->options[d->k.col_option[c]], &n->moments[0], d->k.due_own_h[c], &reason);
+        const double due =
+            work_physical_due(&n->options[d->k.col_option[c]], &n->moments[0], d->k.due_own_h[c], &reason);
         d->physical_h[c] = isnan(due) ? HUGE_VAL : due;
     }
     for (size_t s = 0; s < near; s++)

@@ -160,7 +160,7 @@ struct watch_advice {                 /* for one sow */
     struct watch_chance now;          /* if nothing is done */
     struct watch_chance after;        /* with the plan */
     double least_danger, most_danger; /* `after.danger` over the members */
-    double agree;                     /* share of members whose own best plan serves her at the same site with the same kind of change */
+    double agree;                     /* share of members whose own best plan does the same for her at the same site */
     const double *danger_now;         /* n_hours: chance of birth in that hour and danger, mean over members */
     const double *danger_after;       /* n_hours */
     const double *gain_c;             /* n_hours: need_c taken off in that hour */
@@ -175,7 +175,7 @@ struct watch_action {
     struct watch_deadline deadline;
     double danger_before, danger_after; /* summed over the sows it serves */
     double gain_c; /* need_c it takes off, those sows together; of a spare: times the chance that it is used */
-    double agree;  /* share of members whose own best plan has the same action */
+    double agree;  /* share of members whose own best plan has the same action: the same change there */
     unsigned record;
 };
 

@@ -112,7 +112,8 @@ static enum status check_limits(const struct watch_night *n, struct message *why
                           n->limits.hand_minutes[h], h);
     for (size_t m = 0; m < n->n_members; m++) {
         const struct watch_moments *t = &n->moments[m];
-        if (isinf(t->rain_h) || isinf(t->freeze_h) || isinf(t->thaw_h) || isinf(t->dusk_h) || isinf(t->drift_h))
+        if (isinf(t->rain_h) || isinf(t->freeze_h) || isinf(t->thaw_h) || isinf(t->dusk_h) || isinf(t->drift_h) ||
+            isinf(t->dry_again_h) || isinf(t->light_again_h))
             return refuse(ST_BAD_INPUT, why, "moments", "forecast %zu has a moment that is not finite", m);
     }
     return ST_OK;
@@ -306,6 +307,12 @@ enum status work_lay_out(const struct watch_night *n, const struct watch_weights
 
 /* ---- one forecast ---- */
 
+/* Rain or dark is over in time for her hours: the work can wait till then. */
+static bool waits(const struct watch_option *o, double again_h, double own_h)
+{
+    return again_h > 0.0 && again_h + o->minutes / 60.0 <= own_h;
+}
+
 double work_p_use(const struct work *k, size_t sow, size_t option)
 {
     const struct watch_sow *s = &k->in->sows[sow];
@@ -314,10 +321,18 @@ double work_p_use(const struct work *k, size_t sow, size_t option)
     return site == s->nests_at || site == k->in->options[s->lies].site ? 1.0 : s->p_use;
 }
 
-size_t work_ready_h(const struct work *k, size_t option)
+size_t work_ready_h(const struct work *k, const struct watch_option *o, const struct watch_moments *m, double own_h)
 {
-    const struct watch_option *o = &k->in->options[option];
-    const double h = floor(o->earliest_h + o->minutes / 60.0 + 1e-9);
+    const double took_h = o->minutes / 60.0;
+    double begin_h = o->earliest_h;
+
+    if (o->needs & WATCH_BEFORE_RAIN && m->rain_h > 0.0 && m->rain_h < o->earliest_h + took_h &&
+        waits(o, m->dry_again_h, own_h))
+        begin_h = fmax(begin_h, m->dry_again_h);
+    if (o->needs & WATCH_BEFORE_DUSK && m->dusk_h > 0.0 && m->dusk_h < o->earliest_h + took_h &&
+        waits(o, m->light_again_h, own_h))
+        begin_h = fmax(begin_h, m->light_again_h);
+    const double h = floor(begin_h + took_h + 1e-9);
     return h < (double)k->in->n_hours ? (size_t)h : k->in->n_hours;
 }
 
@@ -333,7 +348,8 @@ double work_expected(const struct work *k, const double *birth, const double *li
     return sum;
 }
 
-double work_physical_due(const struct watch_option *o, const struct watch_moments *m, double own_h, enum watch_why *reason)
+double work_physical_due(const struct watch_option *o, const struct watch_moments *m, double own_h,
+                         enum watch_why *reason)
 {
     double due = NAN;
     const struct {
@@ -353,8 +369,8 @@ double work_physical_due(const struct watch_option *o, const struct watch_moment
     for (size_t i = 0; i < COUNT(each); i++) {
         if (!(o->needs & each[i].need) || isnan(each[i].at_h) || (each[i].soft && each[i].at_h <= 0.0))
             continue;
-        if (each[i].again_h > 0.0 && each[i].again_h + o->minutes / 60.0 <= own_h)
-            continue; /* it can wait */
+        if (waits(o, each[i].again_h, own_h))
+            continue;
         if (isnan(due) || each[i].at_h < due) {
             due = each[i].at_h;
             *reason = each[i].why;
@@ -401,6 +417,6 @@ void work_case(const struct work *k, size_t member, double *cost, double *stay, 
         due_h[c] = isnan(due) ? k->due_own_h[c] : fmin(due, k->due_own_h[c]);
         cost[c] =
             k->pains[c] + work_expected(k, n->sows[sow].birth, layer + n->sows[sow].lies * step, layer + option * step,
-                                        work_p_use(k, sow, option), work_ready_h(k, option));
+                                        work_p_use(k, sow, option), work_ready_h(k, o, moments, k->due_own_h[c]));
     }
 }

@@ -37,8 +37,8 @@ enum status work_lay_out(const struct watch_night *night, const struct watch_wei
 /* Chance that she uses this option when it is put out for her; 1 where she lies or nests. */
 double work_p_use(const struct work *k, size_t sow, size_t option);
 
-/* Hours in which an option is not ready yet: she has what she has where she lies. */
-size_t work_ready_h(const struct work *k, size_t option);
+/* Hours in which an option is not ready yet: she has what she has where she lies. own_h as below. */
+size_t work_ready_h(const struct work *k, const struct watch_option *o, const struct watch_moments *m, double own_h);
 
 /* Expected need of a sow with these birth chances (n_hours), by one layer of needs (n_hours an option). */
 double work_expected(const struct work *k, const double *birth, const double *need_lies, const double *need_option,
@@ -48,9 +48,10 @@ double work_expected(const struct work *k, const double *birth, const double *ne
  * caller's, n_cols and n_near long. */
 void work_case(const struct work *k, size_t member, double *cost, double *stay, double *due_h);
 
-/* The physical deadline of an option (NAN = none), and whether it can be met at all. */
-/* own_h: by when her own hours want it done; NAN = no gain. Rain and dusk that pass in time for it set no deadline. */
-double work_physical_due(const struct watch_option *o, const struct watch_moments *m, double own_h, enum watch_why *reason);
+/* The physical deadline of an option (NAN = none), and whether it can be met at all.
+ * own_h: by when her own hours want it done; NAN = no gain. Rain and dusk that pass in time for it set no deadline. */
+double work_physical_due(const struct watch_option *o, const struct watch_moments *m, double own_h,
+                         enum watch_why *reason);
 bool work_possible(const struct work *k, size_t sow, const struct watch_option *o, const struct watch_moments *m,
                    double own_h);
 

@@ -208,7 +208,7 @@ static void some_farm(struct dice *d, struct farm *f)
                                  .options = f->options,
                                  .moments = &f->moment,
                                  .limits = { .people = 2 } };
-    f->moment = (struct watch_moments){ NAN, NAN, NAN, NAN, NAN };
+    f->moment = (struct watch_moments){ NAN, NAN, NAN, NAN, NAN, NAN, NAN };
     for (size_t j = 0; j < 3; j++)
         f->sites[j] = (struct watch_site){ .key = key[j], .room = j == 2 ? 9 : 1 };
     for (size_t o = 0; o < N_OPTIONS; o++) {

@@ -24,39 +24,6 @@ static double mean_need(const struct watch_night *n, size_t option, size_t h)
     return sum / (double)n->n_members;
 }
 
-static double expected_need(const struct watch_night *n, size_t sow, size_t option)
-{
-    const struct watch_sow *s = &n->sows[sow];
-    double sum = 0.0;
-
-    for (size_t h = 0; h < n->n_hours; h++) {
-        double p = 0.0;
-        if (option != WATCH_NONE &&
-            (double)h + 1e-9 >= floor(n->options[option].earliest_h + n->options[option].minutes / 60.0 + 1e-9))
-            p = n->options[option].site == n->options[s->lies].site || n->options[option].site == s->nests_at
-                    ? 1.0
-                    : s->p_use;
-        sum += s->birth[h] * (1.0 - p) * mean_need(n, s->lies, h);
-        if (p > 0.0)
-            sum += s->birth[h] * p * mean_need(n, option, h);
-    }
-    return sum;
-}
-
-static double physical_due(const struct watch_option *o, const struct watch_moments *m)
-{
-    double due = HUGE_VAL;
-    if ((o->needs & WATCH_BEFORE_RAIN) && m->rain_h > 0.0)
-        due = fmin(due, m->rain_h);
-    if ((o->needs & WATCH_BEFORE_DUSK) && m->dusk_h > 0.0)
-        due = fmin(due, m->dusk_h);
-    if ((o->needs & WATCH_BEFORE_FREEZE) && !isnan(m->freeze_h))
-        due = fmin(due, m->freeze_h);
-    if ((o->needs & WATCH_BEFORE_THAW) && !isnan(m->thaw_h))
-        due = fmin(due, m->thaw_h);
-    return due;
-}
-
 static double useful_until(const struct watch_night *n, size_t sow, size_t option)
 {
     const struct watch_option *o = &n->options[option];
@@ -69,6 +36,61 @@ static double useful_until(const struct watch_night *n, size_t sow, size_t optio
         h = past > 0.5 * total ? (double)i : (double)i + 1.0;
     }
     return fmin(fmax(h, o->earliest_h + o->minutes / 60.0), (double)n->n_hours);
+}
+
+/* Rain and dusk that are over before half of her gain is past: the work can wait. */
+static bool can_wait(const struct watch_night *n, size_t sow, size_t option, double again_h)
+{
+    return again_h > 0.0 && again_h + n->options[option].minutes / 60.0 <= useful_until(n, sow, option);
+}
+
+static double physical_due(const struct watch_night *n, size_t sow, size_t option, const struct watch_moments *m)
+{
+    const struct watch_option *o = &n->options[option];
+    double due = HUGE_VAL;
+    if ((o->needs & WATCH_BEFORE_RAIN) && m->rain_h > 0.0 && !can_wait(n, sow, option, m->dry_again_h))
+        due = fmin(due, m->rain_h);
+    if ((o->needs & WATCH_BEFORE_DUSK) && m->dusk_h > 0.0 && !can_wait(n, sow, option, m->light_again_h))
+        due = fmin(due, m->dusk_h);
+    if ((o->needs & WATCH_BEFORE_FREEZE) && !isnan(m->freeze_h))
+        due = fmin(due, m->freeze_h);
+    if ((o->needs & WATCH_BEFORE_THAW) && !isnan(m->thaw_h))
+        due = fmin(due, m->thaw_h);
+    return due;
+}
+
+/* The first whole hour in which it is ready: work that cannot be done before the rain or the dark begins after them. */
+static double ready_from(const struct watch_night *n, size_t sow, size_t option, const struct watch_moments *m)
+{
+    const struct watch_option *o = &n->options[option];
+    const double took = o->minutes / 60.0;
+    double begin = o->earliest_h;
+
+    if ((o->needs & WATCH_BEFORE_RAIN) && m->rain_h > 0.0 && o->earliest_h + took > m->rain_h &&
+        can_wait(n, sow, option, m->dry_again_h))
+        begin = fmax(begin, m->dry_again_h);
+    if ((o->needs & WATCH_BEFORE_DUSK) && m->dusk_h > 0.0 && o->earliest_h + took > m->dusk_h &&
+        can_wait(n, sow, option, m->light_again_h))
+        begin = fmax(begin, m->light_again_h);
+    return floor(begin + took + 1e-9);
+}
+
+static double expected_need(const struct watch_night *n, size_t sow, size_t option)
+{
+    const struct watch_sow *s = &n->sows[sow];
+    double sum = 0.0;
+
+    for (size_t h = 0; h < n->n_hours; h++) {
+        double p = 0.0;
+        if (option != WATCH_NONE && (double)h >= ready_from(n, sow, option, &n->moments[0]))
+            p = n->options[option].site == n->options[s->lies].site || n->options[option].site == s->nests_at
+                    ? 1.0
+                    : s->p_use;
+        sum += s->birth[h] * (1.0 - p) * mean_need(n, s->lies, h);
+        if (p > 0.0)
+            sum += s->birth[h] * p * mean_need(n, option, h);
+    }
+    return sum;
 }
 
 static bool nested(const struct watch_night *n, size_t site, size_t but)
@@ -103,7 +125,7 @@ static bool allowed(const struct watch_night *n, size_t sow, size_t option)
     if (!isnan(m->drift_h) && n->sites[stands].drift_prone && s->nests_at != stands &&
         n->options[s->lies].site != stands)
         return false;
-    return o->earliest_h + o->minutes / 60.0 <= physical_due(o, m) + 1e-9;
+    return o->earliest_h + o->minutes / 60.0 <= physical_due(n, sow, option, m) + 1e-9;
 }
 
 struct job {
@@ -158,7 +180,8 @@ static bool can_all_be_had(const struct watch_night *n, const size_t *chosen)
             at[o->takes]++;
         if (o->minutes > 0.0)
             job[n_jobs++] =
-                (struct job){ o->earliest_h, fmin(physical_due(o, &n->moments[0]), useful_until(n, s, chosen[s])),
+                (struct job){ o->earliest_h,
+                              fmin(physical_due(n, s, chosen[s], &n->moments[0]), useful_until(n, s, chosen[s])),
                               o->minutes * o->people };
     }
     for (size_t s = 0; s < n->n_sows; s++) /* who stays puts no claim on a site, but a claimed one must have room */
@@ -261,8 +284,7 @@ static void chances_add_up(void **state)
                     const struct watch_sow *sow = &s.sows[a->sow];
                     const struct watch_cell *lies = &s.options[sow->lies].cells[m * s.n.n_hours + h], *to = lies;
                     double p = 0.0;
-                    if (a->option != WATCH_NONE && (double)h >= floor(s.options[a->option].earliest_h +
-                                                                      s.options[a->option].minutes / 60.0 + 1e-9)) {
+                    if (a->option != WATCH_NONE && (double)h >= ready_from(&s.n, a->sow, a->option, &s.moments[0])) {
                         to = &s.options[a->option].cells[m * s.n.n_hours + h];
                         p = s.options[a->option].site == s.options[sow->lies].site ||
                                     s.options[a->option].site == sow->nests_at

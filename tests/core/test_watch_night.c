@@ -63,7 +63,7 @@ static void one_hut(struct small_night *s)
     for (size_t h = 4; h < 10; h++)
         s->birth[0][h] = 0.1;
     for (size_t m = 0; m < 3; m++)
-        s->moments[m] = (struct watch_moments){ NAN, NAN, NAN, NAN, NAN };
+        s->moments[m] = (struct watch_moments){ NAN, NAN, NAN, NAN, NAN, NAN, NAN };
 }
 
 static void the_least_change_that_is_bearable_wins(void **state)

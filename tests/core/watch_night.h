@@ -129,8 +129,15 @@ static inline void some_night(struct dice *d, struct small_night *s)
         }
     }
     for (size_t m = 0; m < n->n_members; m++)
-        s->moments[m] = (struct watch_moments){ maybe_h(d, 0.5, -1, 8), maybe_h(d, 0.3, -1, 8), maybe_h(d, 0.3, -1, 8),
-                                                maybe_h(d, 0.5, -1, 8), maybe_h(d, 0.2, 0, 8) };
+        s->moments[m] = (struct watch_moments){
+            .rain_h = maybe_h(d, 0.5, -1, 8),
+            .freeze_h = maybe_h(d, 0.3, -1, 8),
+            .thaw_h = maybe_h(d, 0.3, -1, 8),
+            .dusk_h = maybe_h(d, 0.5, -1, 8),
+            .drift_h = maybe_h(d, 0.2, 0, 8),
+            .dry_again_h = maybe_h(d, 0.3, 0, 8),
+            .light_again_h = maybe_h(d, 0.3, 0, 8),
+        };
     for (size_t h = 0; h < n->n_hours; h++)
         s->hands[h] = heads(d, 0.6) ? 60.0 : heads(d, 0.5) ? 20.0 : 0.0;
     n->limits = (struct watch_limits){ .people = 1 + (unsigned)pick_of(d, 2),
