@@ -114,8 +114,9 @@ static enum status gather(struct farm *f, sqlite3_stmt *s, const struct window *
     return bad != ST_OK ? bad : st;
 }
 
+/* CROSS: lots first, then their days by key; the planner would read every day of every lot instead */
 static const char hours_sql[] =
-    "SELECT d.day, d.hours FROM weather_lot l JOIN weather_day d ON d.lot = l.number WHERE (?1 IS NULL OR l.source = ?1)"
+    "SELECT d.day, d.hours FROM weather_lot l CROSS JOIN weather_day d ON d.lot = l.number WHERE (?1 IS NULL OR l.source = ?1)"
     " AND l.sort = ?2 AND d.day BETWEEN ?3 AND ?4 AND l.number <= ?5 ORDER BY d.day, l.number";
 
 static enum status merged(struct farm *f, const char *source, enum weather_sort sort, const struct window *window, int64_t known_to,
