@@ -77,9 +77,9 @@ static enum status unknown_column(const struct reading_csv *r, const char *named
 
     for (size_t i = 0; i < r->kind->n_fields; i++)
         if (near_enough(named, r->kind->fields[i].name) || near_enough(named, fact_flag_name(&r->kind->fields[i], flag)))
-            return refuse(ST_BAD_INPUT, why, named, "%s, line %zu: a %s has no \"%.40s\"; did you mean %s?", r->name, r->csv.line,
+            return refuse(ST_BAD_INPUT, why, named, "%s, line %zu: the kind %s has no \"%.40s\"; did you mean %s?", r->name, r->csv.line,
                           r->kind->name, named, r->kind->fields[i].name);
-    return refuse(ST_BAD_INPUT, why, named, "%s, line %zu: a %s has no \"%.40s\"; its help lists what it has", r->name, r->csv.line,
+    return refuse(ST_BAD_INPUT, why, named, "%s, line %zu: the kind %s has no \"%.40s\"; its help lists what it has", r->name, r->csv.line,
                   r->kind->name, named);
 }
 

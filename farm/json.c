@@ -24,8 +24,8 @@ static enum status unknown_key(const struct fact_kind *kind, const char *key, st
 
     for (size_t i = 0; i < kind->n_fields; i++)
         if (near_enough(key, kind->fields[i].name) || near_enough(key, fact_flag_name(&kind->fields[i], flag)))
-            return refuse(ST_BAD_INPUT, why, key, "a %s has no \"%.40s\"; did you mean %s?", kind->name, key, kind->fields[i].name);
-    return refuse(ST_BAD_INPUT, why, key, "a %s has no \"%.40s\"; its help lists what it has", kind->name, key);
+            return refuse(ST_BAD_INPUT, why, key, "the kind %s has no \"%.40s\"; did you mean %s?", kind->name, key, kind->fields[i].name);
+    return refuse(ST_BAD_INPUT, why, key, "the kind %s has no \"%.40s\"; its help lists what it has", kind->name, key);
 }
 
 /* A list of words -> "a,b". */
