@@ -222,22 +222,53 @@ bool read_whole(const char *text, int64_t *value)
     return true;
 }
 
+/* A bearing may be said as one of the 16 points, as people at a gate do. */
+static bool compass_point(const char *word, double *deg)
+{
+    static const char *const point[16] = { "N", "NNE", "NE", "ENE", "E", "ESE", "SE", "SSE",
+                                           "S", "SSW", "SW", "WSW", "W", "WNW", "NW", "NNW" };
+
+    char upper[5] = "";
+
+    for (size_t i = 0; word[i]; i++) {
+        if (i + 1 == sizeof upper)
+            return false;
+        upper[i] = word[i] >= 'a' && word[i] <= 'z' ? (char)(word[i] - 'a' + 'A') : word[i];
+    }
+    for (size_t i = 0; i < COUNT(point); i++) {
+        if (strcmp(upper, point[i]) == 0) {
+            *deg = 22.5 * (double)i;
+            return true;
+        }
+    }
+    return false;
+}
+
+static enum status not_one(const char *text, enum quantity of, bool bearing, const char *field, struct message *why)
+{
+    const char *name = bearing ? "bearing" : quantity_name[of];
+
+    return refuse(ST_BAD_INPUT, why, field, "%s: \"%.40s\" is not %s %s; give one such as %s", field, text,
+                  strchr("aeiou", *name) ? "an" : "a", name, bearing ? "135 or SE" : quantity_example[of]);
+}
+
 enum status quantity_read(const char *text, enum quantity of, double low, double high, const char *field,
                           double *si, struct message *why)
 {
     char s[65], number[65];
     double given = NAN, got = NAN;
     struct message unit_why = { "", "" };
+    const bool bearing = of == Q_ANGLE && !(low < 0.0) && high >= 360.0;
 
     if (!copy_trimmed(text, s, sizeof s))
-        return refuse(ST_BAD_INPUT, why, field, "%s: \"%.40s\" is not a %s; give one such as %s", field, text,
-                      quantity_name[of], quantity_example[of]);
+        return not_one(text, of, bearing, field, why);
+    if (bearing && compass_point(s, si))
+        return ST_OK;
     const size_t n = number_length(s);
     memcpy(number, s, n);
     number[n] = '\0';
     if (n == 0 || !read_real(number, &given))
-        return refuse(ST_BAD_INPUT, why, field, "%s: \"%.40s\" is not a %s; give one such as %s", field, text,
-                      quantity_name[of], quantity_example[of]);
+        return not_one(text, of, bearing, field, why);
     const char *unit = s + n;
     while (is_space(*unit))
         unit++;

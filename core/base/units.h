@@ -23,7 +23,7 @@ enum quantity {
     Q_PRESSURE,    /* kPa; kPa Pa hPa inHg */
     Q_AREA,        /* m2; m2 ha acre ft2 */
     Q_SPAN,        /* days; d h min s week */
-    Q_ANGLE,       /* degrees; deg */
+    Q_ANGLE,       /* degrees; deg. Where the range is 0..360 also a point of the compass: N, NNE .. NNW */
     Q_FRACTION,    /* 0..1; bare or % */
     Q_CLOUD,       /* 0..1; bare, % or okta */
     Q_POWER,       /* W; W kW */

@@ -68,6 +68,22 @@ static void rubbish_is_refused_with_the_field_and_an_example(void **state)
     }
 }
 
+static void a_bearing_may_be_a_point_of_the_compass_and_no_other_angle_may(void **state)
+{
+    struct message why = { "", "" };
+    double si = 0.0;
+
+    (void)state;
+    assert_int_equal(quantity_read("SE", Q_ANGLE, 0.0, 360.0, "facing", &si, &why), ST_OK);
+    assert_true(fabs(si - 135.0) < 1e-12);
+    assert_int_equal(quantity_read(" wnw ", Q_ANGLE, 0.0, 360.0, "facing", &si, &why), ST_OK);
+    assert_true(fabs(si - 292.5) < 1e-12);
+    assert_int_equal(quantity_read("SEE", Q_ANGLE, 0.0, 360.0, "facing", &si, &why), ST_BAD_INPUT);
+    assert_non_null(strstr(why.text, "is not a bearing; give one such as 135 or SE"));
+    assert_int_equal(quantity_read("N", Q_ANGLE, -90.0, 90.0, "lat", &si, &why), ST_BAD_INPUT);
+    assert_non_null(strstr(why.text, "is not an angle"));
+}
+
 static void a_bare_85_is_not_a_fraction(void **state)
 {
     struct message why = { "", "" };
@@ -230,6 +246,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(what_people_type_becomes_si),
         cmocka_unit_test(rubbish_is_refused_with_the_field_and_an_example),
+        cmocka_unit_test(a_bearing_may_be_a_point_of_the_compass_and_no_other_angle_may),
         cmocka_unit_test(a_bare_85_is_not_a_fraction),
         cmocka_unit_test(units_go_there_and_back),
         cmocka_unit_test(whole_numbers_have_limits),
