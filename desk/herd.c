@@ -7,6 +7,7 @@
 #include "core/base/civil.h"
 #include "desk/herd_inside.h"
 #include "desk/when.h"
+#include "farm/near.h"
 
 enum { MOST_MISSING = 24 };
 
@@ -181,26 +182,46 @@ enum status herd_fold(struct farm *farm, int64_t at_utc_s, int64_t known_to, str
     return arena_full(mem) ? refuse(ST_NO_MEMORY, why, "", "the herd is too large to hold at once") : ST_OK;
 }
 
+/* Names near what was typed; where none is near, those there are. */
+static void near_names(const struct herd *herd, const char *name, char out[static 160])
+{
+    size_t used = 0;
+
+    *out = '\0';
+    for (int all = 0; all < 2 && used == 0; all++)
+        for (size_t i = 0; i < herd->n_sows && used < 120; i++)
+            if (all || near_enough(name, herd->sows[i].name)) {
+                const int n = snprintf(out + used, 160 - used, "%s%.30s", used ? ", " : all ? "there are " : "did you mean ",
+                                       herd->sows[i].name);
+                used += n > 0 ? (size_t)n : 0;
+            }
+    if (used)
+        (void)snprintf(out + used, 160 - used, "%s", strncmp(out, "did", 3) == 0 ? "?" : "");
+}
+
 enum status herd_find(const struct herd *herd, const char *name, size_t *sow, struct message *why)
 {
-    size_t found = HERD_NONE, count = 0;
-    char near[160] = "";
-    size_t used = 0;
+    size_t found = HERD_NONE, count = 0, alike = HERD_NONE, n_alike = 0;
+    char near[160];
 
     for (size_t i = 0; i < herd->n_sows; i++) {
         const struct herd_sow *s = &herd->sows[i];
         if (strcmp(s->name, name) == 0 || strcmp(s->uid, name) == 0 || (*s->tag && strcmp(s->tag, name) == 0)) {
             found = i;
             count++;
-        }
-        if (used < sizeof near - 40) {
-            const int n = snprintf(near + used, sizeof near - used, "%s%.30s", used ? ", " : "", s->name);
-            used += n > 0 ? (size_t)n : 0;
+        } else if (near_steps(s->name, name) == 0) {   /* the same but for capitals */
+            alike = i;
+            n_alike++;
         }
     }
-    if (count == 0)
-        return refuse(ST_NOT_FOUND, why, "sow", "no sow \"%.40s\" is here on that day; there %s %s", name,
-                      herd->n_sows == 1 ? "is" : "are", *near ? near : "none");
+    if (count == 0 && n_alike == 1) {
+        found = alike;
+        count = 1;
+    }
+    if (count == 0) {
+        near_names(herd, name, near);
+        return refuse(ST_NOT_FOUND, why, "sow", "no sow or gilt \"%.40s\" is here on that day%s%s", name, *near ? "; " : "", near);
+    }
     if (count > 1)
         return refuse(ST_CONFLICT, why, "sow", "\"%.40s\" is the name or tag of %zu sows; use the other one of the two", name, count);
     *sow = found;

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
- * Shared by the files that fold the herd (herd.c, herd_sows.c, herd_sites.c) and by nobody else.
+ * Shared by the files that fold the herd (herd.c, herd_sows.c, herd_sites.c), by those that tell of one sow (sow.c, sow_past.c),
+ * and by nobody else.
  */
 #ifndef DESK_HERD_INSIDE_H
 #define DESK_HERD_INSIDE_H
@@ -31,6 +32,9 @@ bool row_is(const struct fact *f, const char *field, const char *text);         
 bool row_flag(const struct fact *f, const char *field);
 int64_t day_of(const struct fold *fo, int64_t utc_s);                                 /* local day number */
 void herd_miss(struct fold *fo, const char *sentence);
+
+/* Days from the service that a farrowing came of (the last that can have been it); NAN when none fits. */
+double herd_length_d(const struct rows *services, const char *sow_uid, int64_t farrowed_utc_s);
 
 enum status herd_sites(struct fold *fo, struct message *why) MUST_USE;
 enum status herd_sows(struct fold *fo, struct message *why) MUST_USE;

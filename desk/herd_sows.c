@@ -29,15 +29,14 @@ static size_t site_of(const struct herd *h, const char *placement_uid)
 
 /* ---- past litters --------------------------------------------------------------------------------------------------- */
 
-/* Days from the service that this farrowing came of; NAN when none fits. */
-static double length_of(const struct fold *fo, const struct herd_sow *s, int64_t farrowed_utc_s)
+double herd_length_d(const struct rows *services, const char *sow_uid, int64_t farrowed_utc_s)
 {
     double best = NAN;
 
-    for (size_t i = 0; i < fo->service.n; i++) {
-        const struct fact *f = &fo->service.fact[i];
+    for (size_t i = 0; i < services->n; i++) {
+        const struct fact *f = &services->fact[i];
         const double d = (double)(farrowed_utc_s - row_when(f, "at")) / (double)DAY_S;
-        if (hers(f, s) && d >= gestation_least_d && d <= gestation_most_d && !(d > best))
+        if (row_is(f, "sow", sow_uid) && d >= gestation_least_d && d <= gestation_most_d && !(d > best))
             best = d;   /* the last service that can have been it */
     }
     return best;
@@ -61,7 +60,7 @@ static void past(struct fold *fo, const struct fact *animal, struct herd_sow *s)
             continue;
         const int64_t start = row_when(f, "start");
         const int alive = (int)fact_whole(f->kind, f->value, "born_alive", -1);
-        const double d = length_of(fo, s, start);
+        const double d = herd_length_d(&fo->service, s->uid, start);
         litters++;
         if (lengths && isfinite(d))
             lengths[n++] = d;

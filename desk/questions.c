@@ -5,5 +5,6 @@
 
 const struct question *const questions[] = {
     &question_tonight, &question_due, &question_shelters, &question_weather, &question_round, &question_calendar,
+    &question_where, &question_sow,
     NULL,
 };

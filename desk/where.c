@@ -146,6 +146,32 @@ static bool sun_next_over(const struct herd *h, double bearing_deg, int64_t *at_
     return false;
 }
 
+/* Where the sun stands when it next rises, is highest or sets, whichever is nearest the bearing. False: it is not seen. */
+static bool sun_beside(const struct herd *h, double bearing_deg, int64_t *at_utc_s, double *sun_deg, const char **when)
+{
+    double nearest = INFINITY;
+
+    for (int day = 0; day < 2; day++) {
+        const struct sun_day d = sun_day(h->at_utc_s + day * DAY_S, h->place.lat_deg, h->place.lon_deg);
+        const struct sun_position noon = sun_position(d.transit_utc_s, h->place.lat_deg, h->place.lon_deg);
+        const struct { bool is; int64_t at; double deg; const char *when; } mark[] = {
+            { d.has_rise, d.rise_utc_s, d.rise_azimuth_deg, "sunrise" },
+            { noon.elevation_deg > 0.0 && noon.elevation_deg < 85.0, d.transit_utc_s, noon.azimuth_deg, "midday" },
+            { d.has_set, d.set_utc_s, d.set_azimuth_deg, "sunset" },
+        };
+        for (size_t i = 0; i < COUNT(mark); i++) {
+            const double off = mark[i].is && mark[i].at >= h->at_utc_s ? fabs(remainder(mark[i].deg - bearing_deg, 360.0)) : (double)INFINITY;
+            if (off < nearest - 1.0) {   /* a day later it is hardly elsewhere: the sooner one stands */
+                nearest = off;
+                *at_utc_s = mark[i].at;
+                *sun_deg = mark[i].deg;
+                *when = mark[i].when;
+            }
+        }
+    }
+    return isfinite(nearest);
+}
+
 static void moment_or_null(struct answer *row, const char *key, bool is, int64_t at, const char *because)
 {
     if (is)
@@ -157,14 +183,22 @@ static void moment_or_null(struct answer *row, const char *key, bool is, int64_t
 static void answer_bearing(const struct site *s, double deg, struct answer *row)
 {
     const double compass = round_the_circle(deg - s->declination_deg);
+    const char *when = NULL;
+    double sun_deg = NAN;
     int64_t at = 0;
 
     answer_real(row, "true_deg", deg);
     answer_real_or(row, "compass_deg", compass, "how far the compass is off is not recorded");
-    bool over = sun_next_over(&s->herd, deg, &at);
-    moment_or_null(row, "sun_stands_there", over, at, "the sun does not stand there by day at this time of year");
-    over = sun_next_over(&s->herd, round_the_circle(deg + 180.0), &at);
-    moment_or_null(row, "shadow_falls_there", over, at, "no shadow falls that way at this time of year");
+    bool is = sun_next_over(&s->herd, deg, &at);
+    moment_or_null(row, "sun_stands_there", is, at, "the sun does not stand there by day at this time of year");
+    is = sun_next_over(&s->herd, round_the_circle(deg + 180.0), &at);
+    moment_or_null(row, "shadow_falls_there", is, at, "no shadow falls that way at this time of year");
+    is = sun_beside(&s->herd, deg, &at, &sun_deg, &when);
+    struct answer *beside = answer_object(row, "sun_beside");
+    moment_or_null(beside, "at", is, at, "the sun is not seen at this time of year");
+    answer_text(beside, "when", when);
+    answer_real(beside, "sun_deg", sun_deg);
+    answer_real(beside, "turn_deg", is ? remainder(deg - sun_deg, 360.0) : (double)NAN);
 }
 
 static double middle_of(const struct facing_arc *arc)
@@ -343,6 +377,10 @@ static const struct shape shape[] = {
     { "bearings[].compass_deg", SHAPE_REAL, true, "the same on a compass" },
     { "bearings[].sun_stands_there", SHAPE_MOMENT, true, "next, today or tomorrow" },
     { "bearings[].shadow_falls_there", SHAPE_MOMENT, true, "next: the shadow of a post points that way" },
+    { "bearings[].sun_beside", SHAPE_OBJECT, false, "the sun's rise, height or set nearest to it" },
+    { "bearings[].sun_beside.at", SHAPE_MOMENT, true, "" }, { "bearings[].sun_beside.when", SHAPE_TEXT, true, "sunrise, midday, sunset" },
+    { "bearings[].sun_beside.sun_deg", SHAPE_REAL, true, "where it then stands" },
+    { "bearings[].sun_beside.turn_deg", SHAPE_REAL, true, "from there to the bearing, clockwise (right) plus" },
     { "declination_deg", SHAPE_REAL, true, "how far the compass points east of true north" },
     { "noon_sun", SHAPE_TEXT, false, "south, north, overhead, below the horizon: where the midday sun stands today" },
     { "parts", SHAPE_OBJECT, false, "cold degree-hours a day" },

@@ -4,8 +4,9 @@
 #include <math.h>
 #include <string.h>
 
-/* The line of core/nest/facing.h's hardly_matters, drawn for one hut: colder than it need be by this share. */
-static const double worth_share = 0.15, worth_least = 0.5;
+/* Worth the work: colder than it need be by the share at which core/nest/facing.h says that it matters at all, and by so many
+ * degree-hours a day (judgement; 10 is under half a degree through the day). */
+static const double worth_share = 0.15, worth_least = 10.0;
 
 size_t where_row_of(double facing_deg)
 {

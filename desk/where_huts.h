@@ -29,7 +29,7 @@ enum status where_huts(const struct herd *herd, const struct facing_ask *ask, co
     { "huts[].turn_deg", SHAPE_REAL, true, "turn to that one, clockwise plus; 0: it looks a good way" },                    \
     { "huts[].cold_degree_hours_per_day", SHAPE_REAL, true, "as it looks, in a hut of its own make" },                      \
     { "huts[].cold_degree_hours_per_day_turned", SHAPE_REAL, true, "turned to turn_to_deg" },                               \
-    { "huts[].worth_turning", SHAPE_FLAG, true, "15 % colder than it need be, or more" },                                   \
+    { "huts[].worth_turning", SHAPE_FLAG, true, "15 % and 10 degree-hours a day colder than it need be" },                                   \
     { "huts[].says", SHAPE_TEXT, false, "" }
 
 #endif

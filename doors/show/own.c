@@ -10,6 +10,8 @@ const struct show_own show_own[] = {
     { "weather", show_weather },
     { "round", show_round },
     { "calendar", show_calendar },
+    { "where", show_where },
+    { "sow", show_sow },
     { "reckon sun", show_piece_sun },
     { "reckon beam", show_piece_beam },
     { "reckon air", show_piece_air },

@@ -12,24 +12,26 @@ static double degrees(double deg)
     return d >= 360.0 ? d - 360.0 : d;
 }
 
-static void by_sun(const struct answer *b, const struct answer *a, const struct show_how *how, struct text *out)
+static void by_sun(const struct answer *b, const struct show_how *how, struct text *out)
 {
     const int64_t sun = say_moment_at(b, "sun_stands_there"), shadow = say_moment_at(b, "shadow_falls_there");
-    const char *noon = answer_get_text(a, "noon_sun");
-    const bool in_a_quarter = strcmp(noon, "south") == 0 || strcmp(noon, "north") == 0;
-    char when[32], line[160];
+    const int64_t beside = say_moment_at(b, "sun_beside.at");
+    const double turn = answer_get_real(b, "sun_beside.turn_deg");
+    char when[32], line[200];
 
     if (sun != INT64_MIN)
         (void)snprintf(line, sizeof line, "By the sun: it stands there %s.", show_moment(sun, how, when));
     else if (shadow != INT64_MIN)
         (void)snprintf(line, sizeof line, "By the sun: the shadow of an upright post falls that way %s.", show_moment(shadow, how, when));
+    else if (beside != INT64_MIN)
+        (void)snprintf(line, sizeof line, "By the sun: it does not stand there now; at %s (%s) face it and turn %.0f° to the %s.",
+                       answer_get_text(b, "sun_beside.when"), show_moment(beside, how, when), fabs(turn), turn < 0.0 ? "left" : "right");
     else
-        (void)snprintf(line, sizeof line, "By the sun: it does not stand there by day now; at midday it is %s%s.",
-                       in_a_quarter ? "in the " : "", noon);
+        (void)snprintf(line, sizeof line, "By the sun: it is not seen at this time of year.");
     show_fold(out, how, "  ", 4, line);
 }
 
-static void bearing(const struct answer *b, const struct answer *a, bool first, const struct show_how *how, struct text *out)
+static void bearing(const struct answer *b, bool first, const struct show_how *how, struct text *out)
 {
     const double deg = answer_get_real(b, "true_deg"), compass = answer_get_real(b, "compass_deg");
     char line[160];
@@ -41,7 +43,7 @@ static void bearing(const struct answer *b, const struct answer *a, bool first, 
     else
         (void)snprintf(line, sizeof line, "On a compass: not known; how far it points off true north is not recorded.");
     show_fold(out, how, "  ", 4, line);
-    by_sun(b, a, how, out);
+    by_sun(b, how, out);
 }
 
 static const struct answer *row_of(const struct answer *a, double deg)
@@ -54,44 +56,55 @@ static const struct answer *row_of(const struct answer *a, double deg)
     return NULL;
 }
 
-static void compare(const struct answer *a, struct text *out)
+static void line_of(const char *words, const char *best, const char *worst, struct text *out)
+{
+    int width = 26;
+    for (const char *c = words; *c; c++)
+        width += ((unsigned char)*c & 0xC0) == 0x80;   /* bytes that take no column */
+    text_print(out, "%-*s %8s %8s\n", width, words, best, worst);
+}
+
+static void compare(const struct answer *a, const struct show_how *how, struct text *out)
 {
     const struct answer *best = row_of(a, answer_get_real(a, "best_facing_deg")), *worst = row_of(a, answer_get_real(a, "worst_facing_deg"));
+    static const struct { const char *key, *words; int digits; } figure[] = {
+        { "cold_degree_hours_per_day", "cold, °C-hours a day", 0 }, { "sun_kwh_m2_day", "sun into it, kWh/m2 a day", 2 },
+        { "morning_sun_kwh_m2_day", "of that before noon", 2 },
+    };
     char b[32], w[32];
 
     if (!best || !worst)
         return;
-    text_print(out, "\n%-28s %6s %6s\n", "", "best", "worst");
-    text_print(out, "%-28s %6s %6s\n", "looks to", show_compass(answer_get_real(best, "facing_deg")),
-               show_compass(answer_get_real(worst, "facing_deg")));
-    static const struct { const char *key, *words; int digits; } line[] = {
-        { "cold_degree_hours_per_day", "cold, degree-hours a day", 0 }, { "wind_mps", "wind into the door, m/s", 1 },
-        { "rain_mm", "rain into it in all, mm", 0 }, { "sun_kwh_m2_day", "sun into it, kWh/m2 a day", 2 },
-        { "morning_sun_kwh_m2_day", "of that before noon", 2 },
-    };
-    for (size_t i = 0; i < COUNT(line); i++) {
-        (void)snprintf(b, sizeof b, "%.*f", line[i].digits, answer_get_real(best, line[i].key));
-        (void)snprintf(w, sizeof w, "%.*f", line[i].digits, answer_get_real(worst, line[i].key));
-        text_print(out, "%-28s %6s %6s\n", line[i].words, b, w);
+    text_add(out, "\n");
+    line_of("", "best", "worst", out);
+    line_of("looks to", show_compass(answer_get_real(best, "facing_deg")), show_compass(answer_get_real(worst, "facing_deg")), out);
+    line_of("wind into the door", show_wind(answer_get_real(best, "wind_mps"), how, b), show_wind(answer_get_real(worst, "wind_mps"), how, w), out);
+    line_of("rain into it in all", show_rain(answer_get_real(best, "rain_mm"), how, b), show_rain(answer_get_real(worst, "rain_mm"), how, w), out);
+    for (size_t i = 0; i < COUNT(figure); i++) {
+        (void)snprintf(b, sizeof b, "%.*f", figure[i].digits, answer_get_real(best, figure[i].key));
+        (void)snprintf(w, sizeof w, "%.*f", figure[i].digits, answer_get_real(worst, figure[i].key));
+        line_of(figure[i].words, b, w, out);
     }
 }
 
 static void why(const struct answer *a, const struct show_how *how, struct text *out)
 {
     const char *modal = answer_get_text(a, "modal_sector");
-    const double steadiness = answer_get_real(a, "steadiness");
+    const double steadiness = answer_get_real(a, "steadiness"), sun = answer_get_real(a, "parts.sun");
+    char wind[32];
 
-    compare(a, out);
+    compare(a, how, out);
     text_add(out, "\n");
-    say(out, how, "Of the %.0f degree-hours between them the wind's side makes %.0f, rain %.0f, sun %.0f (they overlap, so they need not add up).",
+    say(out, how, "Of the %.0f °C-hours between them the wind's side makes %.0f, rain %.0f, sun %.0f%s; they overlap, so they need not add up.",
         answer_get_real(a, "parts.between_best_and_worst"), answer_get_real(a, "parts.wind"), answer_get_real(a, "parts.rain"),
-        answer_get_real(a, "parts.sun"));
+        sun, sun < -0.5 ? " (minus: the sun would have it look the other way)" : "");
+    (void)show_wind(answer_get_real(a, "mean_wind_mps"), how, wind);
     if (say_flag_at(a, "prevailing"))
-        say(out, how, "The prevailing wind comes from %s (mean %.1f m/s, steadiness %.2f).",
-            show_compass(answer_get_real(a, "vector_mean_from_deg")), answer_get_real(a, "mean_wind_mps"), steadiness);
+        say(out, how, "The prevailing wind comes from %s (mean %s, steadiness %.2f).",
+            show_compass(answer_get_real(a, "vector_mean_from_deg")), wind, steadiness);
     else
-        say(out, how, "There is no prevailing wind (mean %.1f m/s, steadiness %.2f); it comes most often from %s.",
-            answer_get_real(a, "mean_wind_mps"), isfinite(steadiness) ? steadiness : 0.0, modal ? modal : "nowhere");
+        say(out, how, "There is no prevailing wind (mean %s, steadiness %.2f); it comes most often from %s.", wind,
+            isfinite(steadiness) ? steadiness : 0.0, modal ? modal : "nowhere");
 }
 
 static void huts(const struct answer *a, const struct show_how *how, struct text *out)
@@ -110,7 +123,7 @@ static void huts(const struct answer *a, const struct show_how *how, struct text
             text_print(&line, " (%s, %.0f°)", show_compass(facing), degrees(facing));
         text_print(&line, ": %s", answer_get_text(h, "says"));
         if (say_flag_at(h, "worth_turning"))
-            text_print(&line, " Cold %.0f degree-hours a day as it looks, %.0f turned.", answer_get_real(h, "cold_degree_hours_per_day"),
+            text_print(&line, " Cold %.0f °C-hours a day as it looks, %.0f turned.", answer_get_real(h, "cold_degree_hours_per_day"),
                        answer_get_real(h, "cold_degree_hours_per_day_turned"));
         show_fold(out, how, say_flag_at(h, "worth_turning") ? "* " : "  ", 4, text_get(&line));
         text_close(&line);
@@ -153,7 +166,7 @@ void show_where(const struct answer *a, const struct show_how *how, struct text 
         say(out, how, "%s as good: anything from %.0f° to %.0f°, clockwise.", arc == arcs->first ? "About" : "And",
             degrees(answer_get_real(arc, "from_deg")), degrees(answer_get_real(arc, "to_deg")));
     for (const struct answer *b = bearings ? bearings->first : NULL; b; b = b->next)
-        bearing(b, a, b == bearings->first, how, out);
+        bearing(b, b == bearings->first, how, out);
     why(a, how, out);
     huts(a, how, out);
     text_add(out, "\n");
