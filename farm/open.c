@@ -68,6 +68,23 @@ void farm_close(struct farm *f)
     free(f);
 }
 
+static enum status damaged(struct farm *f, const char *says, struct message *why)
+{
+    struct arena mem;
+    struct farm_backup *backups = NULL;
+    struct message ignored;
+    size_t n = 0;
+
+    arena_open(&mem, 1024 * 1024);
+    if (farm_backups(f->path, NULL, &mem, &backups, &n, &ignored) != ST_OK)
+        n = 0;
+    const enum status st = n > 0
+        ? refuse(ST_IO, why, "farm", "the farm file %s is damaged (%.80s); the newest backup is %s", f->path, says, backups[0].path)
+        : refuse(ST_IO, why, "farm", "the farm file %s is damaged (%.80s), and there is no backup beside it", f->path, says);
+    arena_close(&mem);
+    return st;
+}
+
 /* A handle with the settings; nothing of the content is looked at yet. */
 static enum status connect(const char *path, const struct farm_how *how, struct farm **out, struct message *why)
 {
@@ -96,7 +113,7 @@ static enum status connect(const char *path, const struct farm_how *how, struct 
         farm_close(f);
         return refuse(ST_BAD_INPUT, why, "farm", "%s is not a farm file", path);
     }
-    const enum status st = farm_sql_status(f, rc, why);
+    const enum status st = (rc & 0xff) == SQLITE_CORRUPT ? damaged(f, sqlite3_errmsg(f->db), why) : farm_sql_status(f, rc, why);
     if (st == ST_OK)
         *out = f;
     else
@@ -113,23 +130,6 @@ static enum status pragma(struct farm *f, const char *sql, int64_t *value, struc
         *value = sqlite3_column_int64(s, 0);
     const enum status st = farm_sql_status(f, rc, why);
     (void)sqlite3_finalize(s);
-    return st;
-}
-
-static enum status damaged(struct farm *f, const char *says, struct message *why)
-{
-    struct arena mem;
-    struct farm_backup *backups = NULL;
-    struct message ignored;
-    size_t n = 0;
-
-    arena_open(&mem, 1024 * 1024);
-    if (farm_backups(f->path, NULL, &mem, &backups, &n, &ignored) != ST_OK)
-        n = 0;
-    const enum status st = n > 0
-        ? refuse(ST_IO, why, "farm", "the farm file %s is damaged (%.80s); the newest backup is %s", f->path, says, backups[0].path)
-        : refuse(ST_IO, why, "farm", "the farm file %s is damaged (%.80s), and there is no backup beside it", f->path, says);
-    arena_close(&mem);
     return st;
 }
 
@@ -242,8 +242,12 @@ enum status farm_open_how(const char *path, const struct farm_how *how, struct f
     const bool left_over = journal_left_over(path);
     if (st == ST_OK)
         st = connect(path, how, &f, why);
-    if (st == ST_OK)
+    if (st == ST_OK) {
         st = look_inside(f, how, left_over, why);
+        const int rc = sqlite3_errcode(f->db) & 0xff;
+        if (st == ST_IO && (rc == SQLITE_CORRUPT || rc == SQLITE_NOTADB))
+            st = damaged(f, sqlite3_errstr(rc), why);
+    }
     if (st == ST_OK)
         *farm = f;
     else
