@@ -226,6 +226,7 @@ static enum status sun_and_offsets(struct gather *g, struct message *why)
     if (g->n_pairs > 0) {
         qsort(g->pair, g->n_pairs, sizeof *g->pair, by_hour);
         outlook_site_learn(g->n_pairs, g->pair, &c->site);
+        outlook_verify(g->n_pairs, g->pair, &c->verified);
         c->site_learned = true;
         c->n_pairs = g->n_pairs;
         for (size_t i = 0; i < n; i++) {

@@ -8,20 +8,20 @@
 #include "farm/farm.h"
 #include "farm/zone.h"
 
-static enum status farm_row(struct farm *farm, struct arena *mem, const struct fact **row, struct message *why)
+static enum status farm_row(struct farm *farm, int64_t known_to, struct arena *mem, const struct fact **row, struct message *why)
 {
     struct fact *facts = NULL;
     size_t n = 0;
-    const enum status st = farm_facts(farm, fact_kind_find("farm"), 0, mem, &facts, &n, why);
+    const enum status st = farm_facts(farm, fact_kind_find("farm"), known_to, mem, &facts, &n, why);
 
     *row = n > 0 ? &facts[n - 1] : NULL;
     return st;
 }
 
-enum status desk_place(struct farm *farm, struct arena *mem, struct desk_place *place, struct message *why)
+enum status desk_place(struct farm *farm, int64_t known_to, struct arena *mem, struct desk_place *place, struct message *why)
 {
     const struct fact *f = NULL;
-    const enum status st = farm_row(farm, mem, &f, why);
+    const enum status st = farm_row(farm, known_to, mem, &f, why);
 
     if (st != ST_OK)
         return st;
@@ -41,7 +41,7 @@ enum status desk_place(struct farm *farm, struct arena *mem, struct desk_place *
 enum status desk_zone(struct farm *farm, struct arena *mem, const struct zone **zone, struct message *why)
 {
     const struct fact *f = NULL;
-    const enum status st = farm_row(farm, mem, &f, why);
+    const enum status st = farm_row(farm, 0, mem, &f, why);
 
     *zone = NULL;   /* UTC until the farm says where it is */
     if (st != ST_OK || !f)

@@ -22,7 +22,8 @@ struct desk_place {
 };
 
 /* From the fact `farm`; a farm file without one is refused with what to record. */
-enum status desk_place(struct farm *farm, struct arena *mem, struct desk_place *place, struct message *why) MUST_USE;
+enum status desk_place(struct farm *farm, int64_t known_to, struct arena *mem, struct desk_place *place,
+                       struct message *why) MUST_USE;
 enum status desk_zone(struct farm *farm, struct arena *mem, const struct zone **zone, struct message *why) MUST_USE;
 bool desk_us_units(struct farm *farm);
 

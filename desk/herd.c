@@ -163,7 +163,7 @@ enum status herd_fold(struct farm *farm, int64_t at_utc_s, int64_t known_to, str
         return refuse(ST_NO_MEMORY, why, "", "out of memory");
     enum status st = known_to > 0 ? ST_OK : farm_number(farm, &herd->known_to, why);
     if (st == ST_OK)
-        st = desk_place(farm, mem, &herd->place, why);
+        st = desk_place(farm, herd->known_to, mem, &herd->place, why);
     if (st == ST_OK)
         st = desk_zone(farm, mem, &herd->zone, why);
     if (st == ST_OK)

@@ -178,7 +178,7 @@ enum status keep_weather_fetch(struct farm *farm, const struct keep_fetch_how *h
     if (st == ST_OK && (!contact || !*contact))
         return refuse(ST_BAD_INPUT, why, "contact", "the service wants to know who asks; give --contact with an address or web page of yours");
     if (st == ST_OK)
-        st = desk_place(farm, mem, &place, why);
+        st = desk_place(farm, 0, mem, &place, why);
     if (st == ST_OK)
         st = desk_zone(farm, mem, &zone, why);
     if (st == ST_OK)
@@ -227,7 +227,7 @@ enum status keep_weather_typed(struct farm *farm, const char *text, int64_t now_
     size_t n_notes = 0;
     const int64_t from = now_utc_s - now_utc_s % HOUR_S;
 
-    enum status st = desk_place(farm, mem, &place, why);
+    enum status st = desk_place(farm, 0, mem, &place, why);
     if (st == ST_OK)
         st = desk_zone(farm, mem, &zone, why);
     if (st == ST_OK)

@@ -55,13 +55,33 @@ static void site(const struct coming *c, struct answer *a)
     }
 }
 
+/* Forecast less reading, by how far ahead it was made. */
+static void verified(const struct coming *c, struct answer *a)
+{
+    struct answer *list = answer_list(a, "verified");
+
+    for (int b = 0; b < OUTLOOK_BINS && c->n_pairs > 0; b++) {
+        const struct outlook_score *t = &c->verified.temp_k[b], *w = &c->verified.wind_mps[b];
+        if (t->n == 0)
+            continue;
+        struct answer *row = answer_item(list);
+        answer_real(row, "from_h", outlook_bin_from_h[b]);
+        answer_real(row, "to_h", outlook_bin_from_h[b + 1]);   /* null: and more */
+        answer_whole(row, "readings", (int64_t)t->n);
+        answer_real(row, "temp_bias_k", t->bias);
+        answer_real(row, "temp_error_k", t->mae);
+        answer_real(row, "wind_bias_mps", w->bias);
+        answer_real(row, "wind_error_mps", w->mae);
+    }
+}
+
 static enum status put(const struct asked *q, struct answer *a, struct message *why)
 {
     struct desk_place place;
     struct coming c;
     const size_t n = (size_t)given_real(q, HOURS);
 
-    enum status st = desk_place(q->farm, q->mem, &place, why);
+    enum status st = desk_place(q->farm, q->known_to, q->mem, &place, why);
     if (st == ST_OK)
         st = coming_read(q->farm, &place, q->zone, q->at_utc_s, q->known_to, 0, n, q->mem, &c, why);
     if (st != ST_OK)
@@ -88,6 +108,7 @@ static enum status put(const struct asked *q, struct answer *a, struct message *
         answer_text(row, "source", series_from_name(c.series.hours[i].from[SERIES_TEMP], c.n_sources, c.sources));
     }
     site(&c, a);
+    verified(&c, a);
     answer_whole(a, "pairs", (int64_t)c.n_pairs);
     return ST_OK;
 }
@@ -112,6 +133,11 @@ static const struct shape shape[] = {
     { "own_offsets", SHAPE_LIST, false, "this place against the forecast" }, { "own_offsets[]", SHAPE_OBJECT, false, "" },
     { "own_offsets[].when", SHAPE_TEXT, false, "" }, { "own_offsets[].temp_k", SHAPE_REAL, false, "" },
     { "own_offsets[].wind_factor", SHAPE_REAL, false, "" }, { "own_offsets[].readings", SHAPE_WHOLE, false, "" },
+    { "verified", SHAPE_LIST, false, "how good past forecasts were here, by how far ahead" }, { "verified[]", SHAPE_OBJECT, false, "" },
+    { "verified[].from_h", SHAPE_REAL, false, "hours ahead" }, { "verified[].to_h", SHAPE_REAL, true, "null: and more" },
+    { "verified[].readings", SHAPE_WHOLE, false, "" }, { "verified[].temp_bias_k", SHAPE_REAL, true, "forecast less reading, mean" },
+    { "verified[].temp_error_k", SHAPE_REAL, true, "mean size of the error" }, { "verified[].wind_bias_mps", SHAPE_REAL, true, "" },
+    { "verified[].wind_error_mps", SHAPE_REAL, true, "" },
     { "pairs", SHAPE_WHOLE, false, "forecasts held against own readings" },
     { "assumed", SHAPE_LIST, true, "" }, { "assumed[]", SHAPE_TEXT, false, "" },
 };

@@ -68,6 +68,7 @@ void show_shelters(const struct answer *a, const struct show_how *how, struct te
 void show_weather(const struct answer *a, const struct show_how *how, struct text *out)
 {
     const struct answer *rows = answer_at(a, "hours"), *notes = answer_at(a, "weather.notes"), *own = answer_at(a, "own_offsets");
+    const struct answer *verified = answer_at(a, "verified");
     const char *before = "";
     char when[32], t[32], lo[32], hi[32], w[32], r[32];
 
@@ -93,6 +94,18 @@ void show_weather(const struct answer *a, const struct show_how *how, struct tex
         text_open(&line, 512);
         text_print(&line, "This place on a %s: %+.1f K and %.2f of the wind that is forecast (%.0f readings)", answer_get_text(o, "when"),
                    answer_get_real(o, "temp_k"), answer_get_real(o, "wind_factor"), answer_get_real(o, "readings"));
+        show_fold(out, how, "  ", 4, text_get(&line));
+        text_close(&line);
+    }
+    for (const struct answer *v = verified ? verified->first : NULL; v; v = v->next) {
+        struct text line;
+        char to[32] = "and more";
+        text_open(&line, 512);
+        if (isfinite(answer_get_real(v, "to_h")))
+            (void)snprintf(to, sizeof to, "to %.0f", answer_get_real(v, "to_h"));
+        text_print(&line, "Forecasts made %.0f %s hours ahead were out by %.1f K on the whole (%+.1f K on the mean, %.0f readings)",
+                   answer_get_real(v, "from_h"), to, answer_get_real(v, "temp_error_k"), answer_get_real(v, "temp_bias_k"),
+                   answer_get_real(v, "readings"));
         show_fold(out, how, "  ", 4, text_get(&line));
         text_close(&line);
     }
