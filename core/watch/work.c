@@ -353,16 +353,15 @@ double work_physical_due(const struct watch_option *o, const struct watch_moment
 {
     double due = NAN;
     const struct {
+        double at_h, again_h;
         unsigned need;
-        double at_h;
-        bool soft;
-        double again_h;
         enum watch_why why;
+        bool soft;
     } each[] = {
-        { WATCH_BEFORE_RAIN, m->rain_h, true, m->dry_again_h, WATCH_RAIN },
-        { WATCH_BEFORE_FREEZE, m->freeze_h, false, NAN, WATCH_FREEZE },
-        { WATCH_BEFORE_THAW, m->thaw_h, false, NAN, WATCH_THAW },
-        { WATCH_BEFORE_DUSK, m->dusk_h, true, m->light_again_h, WATCH_DUSK },
+        { m->rain_h, m->dry_again_h, WATCH_BEFORE_RAIN, WATCH_RAIN, true },
+        { m->freeze_h, NAN, WATCH_BEFORE_FREEZE, WATCH_FREEZE, false },
+        { m->thaw_h, NAN, WATCH_BEFORE_THAW, WATCH_THAW, false },
+        { m->dusk_h, m->light_again_h, WATCH_BEFORE_DUSK, WATCH_DUSK, true },
     };
 
     *reason = WATCH_NO_DEADLINE;
