@@ -32,7 +32,7 @@ void say_figure(struct text *out, const struct show_how *how, const struct answe
     const double value = answer_get_real(a, key);
     char lead[96], figure[96], because[64];
 
-    const int room = how->width < 60 ? 22 : 34, pad = room - width_of(words);
+    const int room = how->width < 60 ? 30 : 34, pad = room - width_of(words);
     (void)snprintf(lead, sizeof lead, "  %s%*s ", words, pad > 0 ? pad : 0, "");
     (void)snprintf(because, sizeof because, "%s_because", key);
     if (isfinite(value)) {

@@ -32,7 +32,7 @@ static void now(const struct answer *a, const struct show_how *how, struct text 
         say(out, how, "So: %s. In frost one step oftener.", watch);
 }
 
-static void dates(const struct answer *a, struct text *out)
+static void dates(const struct answer *a, const struct show_how *how, struct text *out)
 {
     const struct answer *list = answer_at(a, "by_date");
     double most = 0.0;
@@ -48,8 +48,8 @@ static void dates(const struct answer *a, struct text *out)
         if (p < 0.0005)
             continue;
         const int bar = (int)lround(30.0 * p / most), weekday = civil_weekday(answer_at(d, "date")->is.whole);
-        text_print(out, "  %s %s %5.1f %.*s\n", when_weekday[weekday], civil_date_text(answer_at(d, "date")->is.whole, date), p * 100.0, bar,
-                   "##############################");
+        text_print(out, "  %s %s %5.1f%s%.*s\n", when_weekday[weekday], civil_date_text(answer_at(d, "date")->is.whole, date), p * 100.0,
+                   bar ? " " : "", how->width < 60 ? bar / 2 : bar, "##############################");
     }
 }
 
@@ -75,6 +75,6 @@ void show_piece_due(const struct answer *a, const struct show_how *how, struct t
     now(a, how, out);
     boars(a, "boars", "Sire, all told:", how, out);
     boars(a, "boars_if_born", "Sire, if born then:", how, out);
-    dates(a, out);
+    dates(a, how, out);
     say_tail(out, how, a);
 }

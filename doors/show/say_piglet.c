@@ -44,9 +44,9 @@ static void series(const struct answer *a, struct text *out)
 
     if (!minutes || !body || !skin || !heat || !loss)
         return;
-    text_print(out, "\n%8s %8s %8s %10s %10s\n", "minutes", "body", "skin", "made W/kg", "lost W/kg");
+    text_print(out, "\n%8s %9s %8s %8s %8s\n", "minutes", "body °C", "skin", "W/kg", "lost");
     for (size_t i = 0; i < minutes->is.reals.n; i++)
-        text_print(out, "%8.0f %8.1f %8.1f %10.1f %10.1f\n", minutes->is.reals.at[i], body->is.reals.at[i], skin->is.reals.at[i],
+        text_print(out, "%8.0f %8.1f %8.1f %8.1f %8.1f\n", minutes->is.reals.at[i], body->is.reals.at[i], skin->is.reals.at[i],
                    heat->is.reals.at[i], loss->is.reals.at[i]);
 }
 

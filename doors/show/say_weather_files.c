@@ -79,12 +79,13 @@ void show_piece_hours(const struct answer *a, const struct show_how *how, struct
         say(out, how, "Nothing is said of how much rain falls.");
     from_where(a, how, out);
     if (narrow)
-        text_print(out, "\n%-16s %7s %6s %5s %6s\n", "begins", "°C", "m/s", "from", "mm");
+        text_print(out, "\n%-12s %7s %6s %5s %5s\n", "begins", "°C", "m/s", "from", "mm");
     else
         text_print(out, "\n%-16s %7s %5s %6s %5s %6s %6s\n", "begins", "°C", "rh %", "m/s", "from", "sky/8", "mm");
     const struct answer *t = time ? time->first : NULL, *s = snow ? snow->first : NULL;
     for (size_t i = 0; t && i < n && i < MOST_SHOWN; i++, t = t->next) {
-        text_print(out, "%-16s", show_moment(t->is.whole, how, moment));
+        (void)show_moment(t->is.whole, how, moment);
+        text_print(out, "%-*s", narrow ? 12 : 16, narrow ? moment + 4 : moment);   /* without the weekday */
         cell(out, temp, nt, i, 6, 1, 1.0);
         if (!narrow)
             cell(out, rh, nh, i, 5, 0, 100.0);
@@ -92,7 +93,7 @@ void show_piece_hours(const struct answer *a, const struct show_how *how, struct
         text_print(out, " %5s", i < nf && isfinite(from[i]) && wind && wind[i] > 0.0 ? show_compass(from[i]) : "-");
         if (!narrow)
             cell(out, cloud, nc, i, 6, 0, 1.0);
-        cell(out, rain, nr, i, 6, 1, 1.0);
+        cell(out, rain, nr, i, narrow ? 5 : 6, 1, 1.0);
         text_print(out, "%s\n", s && s->is.flag ? " snow" : "");
         s = s ? s->next : NULL;
     }
