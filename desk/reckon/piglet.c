@@ -35,7 +35,7 @@ static const struct param params[] = {
     [BODY_TEMP] = { "start-body-temp", P_QUANTITY, Q_TEMPERATURE, 26, 41, "39.0 C", NULL, 0, "body temperature at the start" },
     [AGE] = { "start-age", P_QUANTITY, Q_HOURS, 0, 72, "0 h", NULL, 0, "hours since birth at the start" },
     [HOURS] = { "hours", P_QUANTITY, Q_HOURS, 0.5, 72, "6 h", NULL, 0, "length of the run; a grade needs 6" },
-    [SERIES] = { "series", P_FLAG, Q_NUMBER, 0, 0, NULL, NULL, 0, "give the whole course, a point about every 5 minutes" },
+    [SERIES] = { "series", P_FLAG, Q_NUMBER, 0, 0, NULL, NULL, 0, "give the whole course, points 5 minutes apart and later 20" },
 };
 
 static const struct shape shape[] = {
