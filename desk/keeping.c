@@ -99,6 +99,9 @@ enum status keep_record(struct farm *farm, const char *word, size_t n_said, cons
     for (size_t f = 0; f < kind->n_fields; f++)
         if (!values[f].given && now_will_do(kind, f))
             values[f] = (struct fact_value){ .given = true, .whole = now_utc_s };
+    if (n_each > 0 && (meta->uid || meta->replaces))
+        return refuse(ST_BAD_INPUT, why, meta->uid ? "uid" : "replaces", "it belongs to one record; name one %s at a time with it",
+                      kind->fields[each].name);
     if (n_each >= MOST_FACTS)
         return refuse(ST_BAD_INPUT, why, "", "more than %d at once; record them in parts", (int)MOST_FACTS);
 

@@ -47,67 +47,101 @@ const char *nearest(const char *word, size_t n, const char *const known[])
     return best;
 }
 
-enum { MOST_WORDS = 4096 };
-
-/* Flags that every command takes. Gives how many words were used, 0 when it is none of them. */
-static int global_flag(struct cli *cli, int argc, char **argv, struct message *why, enum status *st)
-{
-    const char *word = argv[0], *value = strchr(word, '=');
-    const size_t n = value ? (size_t)(value - word) : strlen(word);
-    const bool takes_value = (n == 6 && !strncmp(word, "--farm", n)) || (n == 8 && !strncmp(word, "--colour", n)) ||
-                             (n == 7 && !strncmp(word, "--width", n));
-
-    if (strcmp(word, "--json") == 0)
-        return cli->json = true;
-    if (strcmp(word, "--csv") == 0)
-        return cli->csv = true;
-    if (strcmp(word, "--ics") == 0)
-        return cli->ics = true;
-    if (strcmp(word, "--narrow") == 0)
-        return cli->narrow = true;
-    if (strcmp(word, "--help") == 0 || strcmp(word, "-h") == 0)
-        return cli->help = true;
-    if (!takes_value)
-        return 0;
-    const int used = value ? 1 : 2;
-    if (!value && argc < 2) {
-        *st = refuse(ST_BAD_INPUT, why, word + 2, "%s needs a value after it", word);
-        return used;
-    }
-    value = value ? value + 1 : argv[1];
-    if (n == 6) {
-        cli->farm_path = value;
-    } else if (n == 8) {
-        cli->colour = value;
-        if (strcmp(value, "auto") != 0 && strcmp(value, "always") != 0 && strcmp(value, "never") != 0)
-            *st = refuse(ST_BAD_INPUT, why, "colour", "--colour: \"%.40s\" is none of auto, always, never", value);
-    } else {
-        int64_t width = 0;
-        if (!read_whole(value, &width) || width < 20 || width > 400)
-            *st = refuse(ST_BAD_INPUT, why, "width", "--width: \"%.40s\" is out of range; give 20 to 400", value);
-        cli->width = (int)width;
-    }
-    return used;
-}
-
-static enum status unknown_flag(const char *command, const char *word, size_t length, const struct param *params,
-                                size_t n_params, struct message *why)
-{
-    const char *known[MOST_WORDS];
-    char name[64];
-
-    for (size_t i = 0; i < n_params; i++)
-        known[i] = params[i].name;
-    (void)snprintf(name, sizeof name, "%.*s", (int)length, word);
-    const char *near = nearest(name, n_params, known);
-    return refuse(ST_BAD_INPUT, why, name, "unknown flag --%s for %s%s%s%s", name, command, near ? "; did you mean --" : "",
-                  near ? near : "", near ? "?" : "");
-}
+enum { MOST_WORDS = 256 };
 
 /* A value may begin with a minus sign: "-5", "-5C", "-.5". A flag begins with two. */
 static bool is_flag(const char *word)
 {
     return word[0] == '-' && word[1] == '-' && word[2] != '\0';
+}
+
+static bool named(const char *word, size_t length, const char *name)
+{
+    return strlen(name) == length && strncmp(name, word, length) == 0;
+}
+
+static enum status width_read(struct cli *cli, const char *value, struct message *why)
+{
+    int64_t width = 0;
+
+    if (!read_whole(value, &width) || width < 20 || width > 400)
+        return refuse(ST_BAD_INPUT, why, "width", "--width: \"%.40s\" is out of range; give 20 to 400", value);
+    cli->width = (int)width;
+    return ST_OK;
+}
+
+static enum status colour_read(struct cli *cli, const char *value, struct message *why)
+{
+    cli->colour = value;
+    if (strcmp(value, "auto") != 0 && strcmp(value, "always") != 0 && strcmp(value, "never") != 0)
+        return refuse(ST_BAD_INPUT, why, "colour", "--colour: \"%.40s\" is none of auto, always, never", value);
+    return ST_OK;
+}
+
+static enum status known_to_read(struct cli *cli, const char *value, struct message *why)
+{
+    if (!read_whole(value, &cli->known_to) || cli->known_to < 1)
+        return refuse(ST_BAD_INPUT, why, "known-to", "--known-to: \"%.40s\" is no change number; leenest history lists them", value);
+    return ST_OK;
+}
+
+static enum status farm_read(struct cli *cli, const char *value, struct message *why)
+{
+    cli->farm_path = value;
+    return *value ? ST_OK : refuse(ST_BAD_INPUT, why, "farm", "--farm is empty; give the farm file");
+}
+
+int args_global(struct cli *cli, int argc, char **argv, struct message *why, enum status *st)
+{
+    const struct { const char *name; bool *set; } on[] = {
+        { "--json", &cli->json }, { "--csv", &cli->csv }, { "--ics", &cli->ics }, { "--narrow", &cli->narrow },
+        { "--help", &cli->help }, { "-h", &cli->help },
+    };
+    static const struct { const char *name; enum status (*read)(struct cli *, const char *, struct message *); } valued[] = {
+        { "--farm", farm_read }, { "--colour", colour_read }, { "--width", width_read }, { "--known-to", known_to_read },
+    };
+    const char *word = argv[0], *equals = strchr(word, '=');
+    const size_t n = equals ? (size_t)(equals - word) : strlen(word);
+
+    for (size_t i = 0; i < COUNT(on); i++) {
+        if (!named(word, n, on[i].name))
+            continue;
+        if (equals)
+            *st = refuse(ST_BAD_INPUT, why, on[i].name, "%s takes no value", on[i].name);
+        *on[i].set = true;
+        return 1;
+    }
+    for (size_t i = 0; i < COUNT(valued); i++) {
+        if (!named(word, n, valued[i].name))
+            continue;
+        if (equals)
+            *st = valued[i].read(cli, equals + 1, why);
+        else if (argc < 2 || is_flag(argv[1]))
+            *st = refuse(ST_BAD_INPUT, why, word + 2, "%s needs a value after it", word);
+        else
+            *st = valued[i].read(cli, argv[1], why);
+        return equals || argc < 2 ? 1 : 2;
+    }
+    return 0;
+}
+
+static enum status unknown_flag(const char *command, const char *word, size_t length, const struct param *params,
+                                size_t n_params, struct message *why)
+{
+    static const char *const everywhere[] = { "json", "csv", "ics", "narrow", "width", "colour", "farm", "known-to", "help" };
+    const char *known[MOST_WORDS];
+    char name[64];
+    size_t n = 0;
+
+    for (size_t i = 0; i < n_params && n < MOST_WORDS - COUNT(everywhere); i++)
+        if (!(params[i].how & PARAM_WORD))
+            known[n++] = params[i].name;
+    for (size_t i = 0; i < COUNT(everywhere); i++)
+        known[n++] = everywhere[i];
+    (void)snprintf(name, sizeof name, "%.*s", (int)(length < 40 ? length : 40), word);
+    const char *near = nearest(name, n, known);
+    return refuse(ST_BAD_INPUT, why, name, "unknown flag --%s for %s%s%s%s", name, command, near ? "; did you mean --" : "",
+                  near ? near : "", near ? "?" : "");
 }
 
 static bool same_flag(const struct param *p, const char *word, size_t length)
@@ -125,7 +159,13 @@ enum status args_read(struct cli *cli, int argc, char **argv, const char *comman
     if (!list)
         return refuse(ST_NO_MEMORY, why, "", "too many words on the command line");
     for (int i = 0; i < argc && st == ST_OK;) {
-        const int global = global_flag(cli, argc - i, argv + i, why, &st);
+        const char *name = argv[i] + (is_flag(argv[i]) ? 2 : 0), *equals = strchr(name, '=');
+        const size_t length = equals ? (size_t)(equals - name) : strlen(name);
+        size_t p = 0;
+        while (p < n_params && !(is_flag(argv[i]) && same_flag(&params[p], name, length)))
+            p++;
+        /* a command's own flag comes first: a hut has a --width too */
+        const int global = p < n_params ? 0 : args_global(cli, argc - i, argv + i, why, &st);
         if (global) {
             i += global;
             continue;
@@ -139,11 +179,6 @@ enum status args_read(struct cli *cli, int argc, char **argv, const char *comman
             next_word += !(params[next_word].how & PARAM_REPEAT);
             continue;
         }
-        const char *name = argv[i] + 2, *equals = strchr(name, '=');
-        const size_t length = equals ? (size_t)(equals - name) : strlen(name);
-        size_t p = 0;
-        while (p < n_params && !same_flag(&params[p], name, length))
-            p++;
         if (p == n_params)
             return unknown_flag(command, name, length, params, n_params, why);
         i++;

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "doors/cli/commands.h"
 
+#include <errno.h>
 #include <string.h>
 #include <unistd.h>
 
@@ -39,8 +40,6 @@ static struct show_how how_of(const struct cli *cli, const struct asked *q)
 
 static enum status show(struct cli *cli, const char *words, const struct asked *q, const struct answer *a, struct message *why)
 {
-    if (cli->json + cli->csv + cli->ics > 1)
-        return refuse(ST_BAD_INPUT, why, "json", "--json, --csv and --ics exclude each other; give one");
     if (cli->ics)
         return show_ics(a, &cli->out, why);
     if (cli->json)
@@ -52,13 +51,52 @@ static enum status show(struct cli *cli, const char *words, const struct asked *
     return text_full(&cli->out) ? refuse(ST_NO_MEMORY, why, "", "the answer is too long to be written out") : ST_OK;
 }
 
+enum status farm_there(const struct cli *cli, struct farm **farm, struct message *why)
+{
+    struct message inner = { "", "" };
+    const enum status st = farm_open(cli->farm_path, farm, &inner);
+
+    if (st == ST_NOT_FOUND)
+        return refuse(st, why, "farm", "there is no farm file %.60s yet; begin with leenest record farm --name NAME --lat 54.6 --lon -2.4 "
+                      "--zone Europe/London, or name another with --farm", cli->farm_path);
+    return st == ST_OK ? st : refuse(st, why, inner.field, "%s", inner.text);
+}
+
 static enum status open_farm(struct cli *cli, struct asked *q, struct message *why)
 {
-    const enum status st = farm_open(cli->farm_path, &q->farm, why);
+    const enum status st = farm_there(cli, &q->farm, why);
     if (st != ST_OK)
         return st;
     q->at_utc_s = desk_now(q->farm, q->at_utc_s, q->mem);
     return desk_zone(q->farm, q->mem, &q->zone, why);
+}
+
+/* One way of printing at a time, and only one that this command has. */
+static enum status one_shape(const struct cli *cli, const char *words, bool csv, bool ics, struct message *why)
+{
+    if (cli->json + cli->csv + cli->ics > 1)
+        return refuse(ST_BAD_INPUT, why, "json", "--json, --csv and --ics exclude each other; give one");
+    if (cli->csv && !csv)
+        return refuse(ST_BAD_INPUT, why, "csv", "%s gives no table; leave out --csv", words);
+    if (cli->ics && !ics)
+        return refuse(ST_BAD_INPUT, why, "ics", "%s gives no calendar; leave out --ics", words);
+    return ST_OK;
+}
+
+/* Answers to "as it was known then" are for the questions alone. */
+static enum status known_to_there(const struct cli *cli, struct asked *q, struct message *why)
+{
+    int64_t newest = 0;
+
+    if (cli->known_to == 0)
+        return ST_OK;
+    if (!q->farm)
+        return refuse(ST_BAD_INPUT, why, "known-to", "--known-to: only a question to the farm file can be asked as it was known then");
+    const enum status st = farm_number(q->farm, &newest, why);
+    if (st == ST_OK && cli->known_to > newest)
+        return refuse(ST_BAD_INPUT, why, "known-to", "--known-to: the newest change has the number %lld", (long long)newest);
+    q->known_to = cli->known_to;
+    return st;
 }
 
 static enum status ask(struct cli *cli, const struct question *question, bool piece, int argc, char **argv, struct message *why)
@@ -75,8 +113,12 @@ static enum status ask(struct cli *cli, const struct question *question, bool pi
         help_of(words, question->help, question->params, question->n_params, &cli->out);
         return ST_OK;
     }
+    if (st == ST_OK)
+        st = one_shape(cli, words, question->table, true, why);
     if (st == ST_OK && !piece)
         st = open_farm(cli, &q, why);
+    if (st == ST_OK)
+        st = known_to_there(cli, &q, why);
     if (st == ST_OK)
         st = asked_read(&q, n, typed, why);
     if (st == ST_OK)
@@ -87,6 +129,35 @@ static enum status ask(struct cli *cli, const struct question *question, bool pi
         cli->exit_code = 1;
     farm_close(q.farm);
     return st;
+}
+
+struct show_how command_how(const struct cli *cli, const struct asked *q)
+{
+    return how_of(cli, q);
+}
+
+enum status show_rows(struct cli *cli, const struct answer *root, const char *list, struct message *why)
+{
+    if (!root || arena_full(&cli->mem))
+        return refuse(ST_NO_MEMORY, why, "", "out of memory");
+    return cli->csv ? show_csv(root, list, &cli->out, why) : show_json(root, &cli->out, why);
+}
+
+/* What a command said, line by line, for whoever asked for JSON. */
+static enum status lines_as_json(struct cli *cli, struct message *why)
+{
+    struct answer *root = answer_new(&cli->mem), *list = answer_list(root, "says");
+    const char *said = arena_text(&cli->mem, text_get(&cli->out));
+
+    for (const char *s = said; s && *s;) {
+        const size_t n = strcspn(s, "\n");
+        if (n > 0)
+            answer_words(list, arena_bytes(&cli->mem, s, n));
+        s += n + (s[n] == '\n');
+    }
+    text_close(&cli->out);
+    text_open(&cli->out, OUT_CEILING);
+    return show_rows(cli, root, "says", why);
 }
 
 static enum status command(struct cli *cli, const struct command *c, int argc, char **argv, struct message *why)
@@ -101,12 +172,18 @@ static enum status command(struct cli *cli, const struct command *c, int argc, c
         help_of(c->name, c->help, c->params, c->n_params, &cli->out);
         return ST_OK;
     }
+    if (st == ST_OK)
+        st = one_shape(cli, c->name, c->csv, false, why);
+    if (st == ST_OK && cli->known_to)
+        st = refuse(ST_BAD_INPUT, why, "known-to", "unknown flag --known-to for %s; it goes with the questions", c->name);
     if (st == ST_OK && !c->no_farm && !c->makes_farm)
         st = open_farm(cli, &q, why);
     if (st == ST_OK)
         st = asked_read(&q, n, typed, why);
     if (st == ST_OK)
         st = c->run(cli, &q, why);
+    if (st == ST_OK && cli->json && !c->json)
+        st = lines_as_json(cli, why);
     farm_close(q.farm);
     return st;
 }
@@ -145,13 +222,41 @@ static int is_command(const char *name, int argc, char **argv)
     return argc > 1 && strlen(argv[0]) == first && strncmp(name, argv[0], first) == 0 && strcmp(space + 1, argv[1]) == 0 ? 2 : 0;
 }
 
+/* "weather fetsh": the first word is known, the second is not. */
+static enum status half_known(int argc, char **argv, struct message *why)
+{
+    const char *known[16];
+    size_t n = 0;
+    const size_t first = strlen(argv[0]);
+
+    for (size_t i = 0; commands[i] && n < COUNT(known); i++)
+        if (strncmp(commands[i]->name, argv[0], first) == 0 && commands[i]->name[first] == ' ')
+            known[n++] = commands[i]->name + first + 1;
+    if (n == 0 || argc < 2 || argv[1][0] == '-')
+        return ST_OK;
+    return unknown(argv[0], argv[1], nearest(argv[1], n, known), why);
+}
+
+static bool is_help(const char *word)
+{
+    return strcmp(word, "--help") == 0 || strcmp(word, "-h") == 0 || strcmp(word, "help") == 0;
+}
+
 static enum status dispatch(struct cli *cli, int argc, char **argv, struct message *why)
 {
     const char *known[96];
     size_t n = 0;
 
-    if (argc == 0 || strcmp(argv[0], "--help") == 0 || strcmp(argv[0], "-h") == 0 || strcmp(argv[0], "help") == 0) {
+    if (argc > 1 && strcmp(argv[0], "help") == 0 && argv[1][0] != '-') {   /* "help tonight" is "tonight --help" */
+        cli->help = true;
+        return dispatch(cli, argc - 1, argv + 1, why);
+    }
+    if (argc == 0 || is_help(argv[0])) {
         help_all(&cli->out);
+        return ST_OK;
+    }
+    if (strcmp(argv[0], "--version") == 0) {
+        text_add(&cli->out, "leenest " LEENEST_VERSION "\n");
         return ST_OK;
     }
     if (strcmp(argv[0], "reckon") == 0)
@@ -163,32 +268,26 @@ static enum status dispatch(struct cli *cli, int argc, char **argv, struct messa
         if (words)
             return command(cli, commands[i], argc - words, argv + words, why);
     }
+    const enum status st = half_known(argc, argv, why);
     const struct question *question = question_find(questions, argv[0]);
-    if (question)
+    if (question && st == ST_OK)
         return ask(cli, question, false, argc - 1, argv + 1, why);
     for (size_t i = 0; questions[i] && n < COUNT(known); i++)
         known[n++] = questions[i]->name;
-    for (size_t i = 0; commands[i] && n < COUNT(known); i++)
+    for (size_t i = 0; commands[i] && n < COUNT(known) - 2; i++)
         known[n++] = commands[i]->name;
-    return unknown("question or command", argv[0], nearest(argv[0], n, known), why);
+    known[n++] = "record";
+    known[n++] = "reckon";
+    return st == ST_OK ? unknown("question or command", argv[0], nearest(argv[0], n, known), why) : st;
 }
 
-/* --farm FILE may stand before the question. */
-static int leading_farm(struct cli *cli, int argc, char **argv, struct message *why, enum status *st)
+/* Flags that all commands know may stand before the question too. */
+static int leading_flags(struct cli *cli, int argc, char **argv, struct message *why, enum status *st)
 {
-    int i = 0;
+    int i = 0, words = 0;
 
-    while (i < argc && strncmp(argv[i], "--farm", 6) == 0 && (argv[i][6] == '=' || argv[i][6] == '\0')) {
-        if (argv[i][6] == '=') {
-            cli->farm_path = argv[i++] + 7;
-        } else if (i + 1 < argc) {
-            cli->farm_path = argv[i + 1];
-            i += 2;
-        } else {
-            *st = refuse(ST_BAD_INPUT, why, "farm", "--farm needs a file after it");
-            return argc;
-        }
-    }
+    while (i < argc && *st == ST_OK && !is_help(argv[i]) && (words = args_global(cli, argc - i, argv + i, why, st)) > 0)
+        i += words;
     return i;
 }
 
@@ -201,13 +300,15 @@ int cli_run(int argc, char **argv)
 
     arena_open(&cli.mem, MEM_CEILING);
     text_open(&cli.out, OUT_CEILING);
-    const int skip = leading_farm(&cli, argc - 1, argv + 1, &why, &st);
+    const int skip = leading_flags(&cli, argc - 1, argv + 1, &why, &st);
     if (st == ST_OK)
         st = dispatch(&cli, argc - 1 - skip, argv + 1 + skip, &why);
+    if (st == ST_OK && text_full(&cli.out))
+        st = refuse(ST_NO_MEMORY, &why, "", "the answer is too long to be written out");
+    if (st == ST_OK && (fwrite(text_get(&cli.out), 1, cli.out.length, stdout) != cli.out.length || fflush(stdout) != 0))
+        st = refuse(ST_IO, &why, "", "%scould not write the answer: %s", cli.kept ? "it is written down, but " : "", strerror(errno));
     if (st != ST_OK)
-        (void)fprintf(stderr, "leenest: %s\n", why.text);
-    else if (fwrite(text_get(&cli.out), 1, cli.out.length, stdout) != cli.out.length || fflush(stdout) != 0)
-        st = refuse(ST_IO, &why, "", "could not write the answer");
+        print_refusal(why.text);
     text_close(&cli.out);
     arena_close(&cli.mem);
     return st == ST_OK ? cli.exit_code : exit_of(st);

@@ -18,14 +18,18 @@
 #include "desk/farm_words.h"
 #include "doors/show/show.h"
 
+#define LEENEST_VERSION "0.1"   /* as in CMakeLists.txt; tests/doors/check_commands.sh holds them together */
+
 struct cli {
     const char *farm_path;   /* --farm, else $LEENEST_FARM, else farm.leenest in this folder */
     bool json, csv, ics, narrow, help;
     int width;
     const char *colour;      /* auto, always, never */
+    int64_t known_to;        /* --known-to: answer as it was known at this change; 0 = all */
     struct arena mem;
     struct text out;         /* what goes to standard output, written once at the end */
     int exit_code;           /* set by a command that answered: 0 or 1 */
+    bool kept;               /* something was written down before the answer was printed */
 };
 
 /* One word of the command line that is not a question: `leenest backup --to FOLDER`. */
@@ -35,6 +39,8 @@ struct command {
     size_t n_params;
     bool makes_farm;         /* the farm file need not be there yet */
     bool no_farm;            /* opens none */
+    bool csv;                /* prints a table with --csv, and JSON of its own with --json */
+    bool json;               /* JSON of its own with --json; else the lines it says are given as a list */
     enum status (*run)(struct cli *cli, const struct asked *q, struct message *why);
 };
 extern const struct command *const commands[]; /* NULL at the end */
@@ -45,6 +51,9 @@ extern const struct command *const commands[]; /* NULL at the end */
 enum status args_read(struct cli *cli, int argc, char **argv, const char *command, const struct param *params, size_t n_params,
                       struct typed_param **typed, size_t *n, struct message *why) MUST_USE;
 
+/* One of the flags that all commands know, at argv[0]: how many words it took, 0 when it is none of them. */
+int args_global(struct cli *cli, int argc, char **argv, struct message *why, enum status *st);
+
 /* Help of one command or question from its table; the list of all. */
 void help_of(const char *words, const char *help, const struct param *params, size_t n_params, struct text *out);
 void help_all(struct text *out);
@@ -53,6 +62,8 @@ void help_reckon(struct text *out);
 /* Man page (roff) and bash completion, written from the tables. */
 void man_page(struct text *out);
 void bash_completion(struct text *out);
+
+void print_refusal(const char *text);   /* "leenest: ..." on standard error, one line whatever was typed */
 
 const char *nearest(const char *word, size_t n, const char *const known[]); /* NULL when nothing is near */
 

@@ -2,6 +2,7 @@
  *
  * Writing facts down: `leenest record KIND --flags`. Flags, help, man page and completion come from the table of facts. */
 #include <string.h>
+#include <unistd.h>
 
 #include "doors/cli/commands.h"
 
@@ -63,27 +64,53 @@ void record_help(const char *word, struct text *out)
     arena_close(&mem);
 }
 
-static enum status open_or_make(struct cli *cli, const struct fact_kind *kind, struct farm **farm, struct message *why)
+enum status unknown_kind(const char *word, struct message *why)
 {
-    const enum status st = farm_open(cli->farm_path, farm, why);
+    const char *known[64];
+    size_t n = 0;
 
-    if (st == ST_NOT_FOUND && strcmp(kind->name, "farm") == 0)
-        return farm_create(cli->farm_path, NULL, farm, why);   /* the first fact of a farm makes its file */
-    return st;
+    for (; fact_kinds[n] && n < COUNT(known) - 4; n++)
+        known[n] = fact_kinds[n]->name;
+    known[n++] = "sow";
+    known[n++] = "gilt";
+    known[n++] = "boar";
+    known[n++] = "hut";
+    const char *near = nearest(word, n, known);
+    return refuse(ST_BAD_INPUT, why, "kind", "unknown kind \"%.40s\"%s%s%s; leenest record --help lists them", word,
+                  near ? ", did you mean " : "", near ? near : "", near ? "?" : "");
+}
+
+static enum status open_or_make(const struct cli *cli, const struct fact_kind *kind, struct farm **farm, bool *made, struct message *why)
+{
+    struct message inner = { "", "" };
+
+    *made = false;
+    if (strcmp(kind->name, "farm") != 0)
+        return farm_there(cli, farm, why);
+    const enum status st = farm_open(cli->farm_path, farm, &inner);
+    if (st != ST_NOT_FOUND)
+        return st == ST_OK ? st : refuse(st, why, inner.field, "%s", inner.text);
+    const enum status created = farm_create(cli->farm_path, NULL, farm, why);   /* the first fact of a farm makes its file */
+    *made = created == ST_OK;
+    return created;
 }
 
 static void tell(struct cli *cli, struct farm *farm, const struct farm_outcome *o)
 {
+    const struct show_how how = { .width = cli->width ? cli->width : cli->narrow ? 44 : 80 };
     const char *called = farm_called(farm, o->uid, &cli->mem);
 
     text_print(&cli->out, "%s: %s (%s)\n", o->already ? "Was there already" : "Recorded", called ? called : "", o->uid);
     for (size_t i = 0; i < o->n_flags; i++)
-        show_fold(&cli->out, &plain, "  odd: ", 7, o->flags[i].says);
+        show_fold(&cli->out, &how, "  odd: ", 7, o->flags[i].says);
+    if (o->n_flags)
+        text_print(&cli->out, "  If it is right all the same: leenest settle %lld\n", (long long)o->flags[0].number);
 }
 
-static void tell_json(struct cli *cli, struct farm *farm, size_t n, const struct farm_outcome outcomes[], struct answer *root)
+static enum status tell_rows(struct cli *cli, struct farm *farm, size_t n, const struct farm_outcome outcomes[], struct message *why)
 {
-    struct answer *list = answer_list(root, "recorded");
+    struct answer *root = answer_new(&cli->mem), *list = answer_list(root, "recorded");
+
     for (size_t i = 0; i < n; i++) {
         struct answer *row = answer_item(list);
         answer_text(row, "uid", arena_text(&cli->mem, outcomes[i].uid));
@@ -94,69 +121,121 @@ static void tell_json(struct cli *cli, struct farm *farm, size_t n, const struct
         for (size_t k = 0; k < outcomes[i].n_flags; k++)
             answer_words(flags, outcomes[i].flags[k].says);
     }
+    return show_rows(cli, root, "recorded", why);
 }
 
-enum status command_record(struct cli *cli, int argc, char **argv, struct message *why)
+/* What is typed, apart: the fact's own fields, and who says so. An empty value is a slip here, unlike an empty cell of a table. */
+static enum status take_apart(size_t n, const struct typed_param typed[], const struct param params[], size_t first_who, struct said said[],
+                              size_t *n_said, struct farm_meta *meta, struct message *why)
+{
+    const char **to[] = { &meta->uid, &meta->replaces, &meta->who, &meta->device };
+
+    *n_said = 0;
+    for (size_t i = 0; i < n; i++) {
+        const char *name = params[typed[i].param].name, *text = typed[i].text;
+        if (text[strspn(text, " \t\r\n")] == '\0')
+            return refuse(ST_BAD_INPUT, why, name, "--%s is empty; give a value, or leave it out", name);
+        if (typed[i].param < first_who) {
+            said[(*n_said)++] = (struct said){ name, text };
+            continue;
+        }
+        const char **slot = to[typed[i].param - first_who];
+        if (*slot)
+            return refuse(ST_BAD_INPUT, why, name, "--%s is given twice; once is enough", name);
+        *slot = text;
+    }
+    return ST_OK;
+}
+
+/* The fact table speaks of fields; on the command line they are flags. */
+static enum status as_flag(const struct fact_kind *kind, enum status st, const struct message *inner, struct message *why)
+{
+    static const struct { const char *field, *flag; } own[] = { { "uid", "uid" }, { "replaces", "corrects" }, { "who", "who" } };
+    const size_t n = strlen(inner->field);
+    char flag[40] = "";
+
+    for (size_t i = 0; i < kind->n_fields && n > 0; i++) {
+        (void)fact_flag_name(&kind->fields[i], flag);
+        if (strcmp(inner->field, kind->fields[i].name) == 0 || strcmp(inner->field, flag) == 0)
+            break;
+        flag[0] = '\0';
+    }
+    for (size_t i = 0; i < COUNT(own) && !flag[0]; i++)
+        if (strcmp(inner->field, own[i].field) == 0)
+            (void)snprintf(flag, sizeof flag, "%s", own[i].flag);
+    if (!flag[0] || strstr(inner->text, "--"))
+        return refuse(st, why, inner->field, "%s", inner->text);
+    const size_t k = strlen(flag);
+    if (strncmp(inner->text, inner->field, n) == 0 && (inner->text[n] == ':' || inner->text[n] == ' '))
+        return refuse(st, why, flag, "--%s%s", flag, inner->text + n);
+    if (strncmp(inner->text, flag, k) == 0 && (inner->text[k] == ':' || inner->text[k] == ' '))
+        return refuse(st, why, flag, "--%s%s", flag, inner->text + k);
+    return refuse(st, why, flag, "--%s: %s", flag, inner->text);
+}
+
+static enum status record(struct cli *cli, const struct fact_kind *kind, const char *word, int argc, char **argv, struct message *why)
 {
     struct param *params = ARENA_NEW(&cli->mem, struct param, FIELDS);
     char (*names)[40] = arena_get(&cli->mem, FIELDS, sizeof *names);
-    const char *word = argc > 0 ? argv[0] : NULL;
-    const struct fact_kind *kind = word ? keep_kind(word) : NULL;
     struct farm_meta meta = { 0 };
     struct typed_param *typed = NULL;
+    struct farm_outcome *outcomes = NULL;
     struct farm *farm = NULL;
-    size_t n = 0;
+    struct message inner = { "", "" };
+    size_t n = 0, n_said = 0, n_outcomes = 0;
+    bool made = false;
 
     if (!params || !names)
         return refuse(ST_NO_MEMORY, why, "", "out of memory");
-    if (!word || strcmp(word, "--help") == 0 || strcmp(word, "-h") == 0) {
-        record_help(NULL, &cli->out);
-        return word ? ST_OK : refuse(ST_BAD_INPUT, why, "kind", "record what? leenest record --help lists the kinds");
-    }
-    if (!kind) {
-        const char *known[64];
-        size_t k = 0;
-        for (; fact_kinds[k] && k < COUNT(known); k++)
-            known[k] = fact_kinds[k]->name;
-        const char *near = nearest(word, k, known);
-        return refuse(ST_BAD_INPUT, why, "kind", "unknown kind \"%.40s\"%s%s%s; leenest record --help lists them", word,
-                      near ? ", did you mean " : "", near ? near : "", near ? "?" : "");
-    }
-    size_t n_params = params_of(kind, params, names, &cli->mem);
-    const size_t first_who = n_params;
-    for (size_t i = 0; i < COUNT(who); i++)
-        params[n_params++] = who[i];
-    enum status st = args_read(cli, argc - 1, argv + 1, arena_print(&cli->mem, "record %s", word), params, n_params, &typed, &n, why);
+    const size_t first_who = params_of(kind, params, names, &cli->mem);
+    memcpy(params + first_who, who, sizeof who);
+    enum status st = args_read(cli, argc, argv, arena_print(&cli->mem, "record %s", word), params, first_who + COUNT(who), &typed, &n, why);
     if (cli->help) {
         record_help(word, &cli->out);
         return ST_OK;
     }
     struct said *said = ARENA_NEW(&cli->mem, struct said, n + 1);
-    size_t n_said = 0;
-    for (size_t i = 0; st == ST_OK && said && i < n; i++) {
-        if (typed[i].param < first_who) {
-            said[n_said++] = (struct said){ params[typed[i].param].name, typed[i].text };
-            continue;
-        }
-        const char **to[] = { &meta.uid, &meta.replaces, &meta.who, &meta.device };
-        *to[typed[i].param - first_who] = typed[i].text;
-    }
+    if (st == ST_OK && !said)
+        st = refuse(ST_NO_MEMORY, why, "", "out of memory");
+    if (st == ST_OK && (cli->ics || cli->known_to || cli->json + cli->csv > 1))
+        st = refuse(ST_BAD_INPUT, why, "", cli->ics ? "record gives no calendar; leave out --ics" : cli->known_to
+                    ? "unknown flag --known-to for record; it goes with the questions" : "--json and --csv exclude each other; give one");
     if (st == ST_OK)
-        st = open_or_make(cli, kind, &farm, why);
-    struct farm_outcome *outcomes = NULL;
-    size_t n_outcomes = 0;
+        st = take_apart(n, typed, params, first_who, said, &n_said, &meta, why);
     if (st == ST_OK)
-        st = keep_record(farm, word, n_said, said, &meta, (int64_t)time(NULL), &cli->mem, &outcomes, &n_outcomes, why);
-    if (st == ST_OK && cli->json) {
-        struct answer *root = answer_new(&cli->mem);
-        tell_json(cli, farm, n_outcomes, outcomes, root);
-        st = root ? show_json(root, &cli->out, why) : refuse(ST_NO_MEMORY, why, "", "out of memory");
-    } else if (st == ST_OK) {
-        for (size_t i = 0; i < n_outcomes; i++)
-            tell(cli, farm, &outcomes[i]);
+        st = open_or_make(cli, kind, &farm, &made, why);
+    if (st == ST_OK) {
+        st = keep_record(farm, word, n_said, said, &meta, (int64_t)time(NULL), &cli->mem, &outcomes, &n_outcomes, &inner);
+        if (st != ST_OK)
+            (void)as_flag(kind, st, &inner, why);
+        cli->kept = st == ST_OK;
     }
+    if (st == ST_OK && (cli->json || cli->csv))
+        st = tell_rows(cli, farm, n_outcomes, outcomes, why);
+    for (size_t i = 0; i < n_outcomes && st == ST_OK && !cli->json && !cli->csv; i++)
+        tell(cli, farm, &outcomes[i]);
     farm_close(farm);
+    if (made && !cli->kept)
+        (void)unlink(cli->farm_path);   /* made by this very call, and nothing is in it */
     return st;
+}
+
+enum status command_record(struct cli *cli, int argc, char **argv, struct message *why)
+{
+    enum status st = ST_OK;
+    int words = 0;
+
+    while (argc > 0 && st == ST_OK && (words = args_global(cli, argc, argv, why, &st)) > 0) {   /* record --json sow ... */
+        argc -= words;
+        argv += words;
+    }
+    const struct fact_kind *kind = argc > 0 && st == ST_OK ? keep_kind(argv[0]) : NULL;
+    if (st != ST_OK || kind)
+        return st != ST_OK ? st : record(cli, kind, argv[0], argc - 1, argv + 1, why);
+    if (argc > 0)
+        return unknown_kind(argv[0], why);
+    record_help(NULL, &cli->out);
+    return cli->help ? ST_OK : refuse(ST_BAD_INPUT, why, "kind", "record what? leenest record --help lists the kinds");
 }
 
 void record_man(struct text *out)

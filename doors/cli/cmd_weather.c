@@ -18,7 +18,9 @@ static const struct param fetch_params[] = {
 static enum status fetch(struct cli *cli, const struct asked *q, struct message *why)
 {
     const struct keep_fetch_how how = { given_text(q, SERVICE), given_text(q, BASE), given_text(q, CONTACT), given_flag(q, LOOPBACK) };
-    return keep_weather_fetch(q->farm, &how, q->at_utc_s, q->mem, &cli->out, why);
+    const enum status st = keep_weather_fetch(q->farm, &how, q->at_utc_s, q->mem, &cli->out, why);
+    cli->kept = st == ST_OK;
+    return st;
 }
 
 const struct command command_weather_fetch = { .name = "weather fetch", .help = "Fetch a forecast; the last good one is kept when it fails",
@@ -50,11 +52,15 @@ static enum status import(struct cli *cli, const struct asked *q, struct message
         struct kept_weather kept;
         char first[32], last[32];
         struct arena mem;
+        struct message inner = { "", "" };
         arena_open(&mem, 400u << 20);
-        st = keep_weather_file(q->farm, q->given[FILES].text[i], &how, q->at_utc_s, &mem, &kept, why);
+        st = keep_weather_file(q->farm, q->given[FILES].text[i], &how, q->at_utc_s, &mem, &kept, &inner);
+        if (st != ST_OK)
+            (void)refuse(st, why, inner.field, "%s%s", inner.text, i == 0 ? "" : "; the files before it are kept");
         if (st == ST_OK) {
+            cli->kept = true;
             text_print(&cli->out, "%s: %zu hours of %s, %s to %s\n", q->given[FILES].text[i], kept.n_hours, kept.source,
-                       civil_moment_text(kept.first_utc_s, first), civil_moment_text(kept.last_utc_s, last));
+                       full_moment(kept.first_utc_s, q->zone, first), full_moment(kept.last_utc_s, q->zone, last));
             for (size_t k = 0; k < kept.n_notes; k++)
                 text_print(&cli->out, "  %s\n", kept.note[k]);
             if (kept.n_rejected)
@@ -81,7 +87,9 @@ static const struct param type_params[] = {
 
 static enum status type(struct cli *cli, const struct asked *q, struct message *why)
 {
-    return keep_weather_typed(q->farm, given_text(q, SAYS), q->at_utc_s, (size_t)given_real(q, HOURS), q->mem, &cli->out, why);
+    const enum status st = keep_weather_typed(q->farm, given_text(q, SAYS), q->at_utc_s, (size_t)given_real(q, HOURS), q->mem, &cli->out, why);
+    cli->kept = st == ST_OK;
+    return st;
 }
 
 const struct command command_weather_type = { .name = "weather type", .help = "Type in a forecast that was heard or read",
@@ -93,16 +101,35 @@ static enum status kept(struct cli *cli, const struct asked *q, struct message *
 {
     struct weather_holding *h = NULL;
     size_t n = 0;
+    const struct show_how how = command_how(cli, q);
     const enum status st = farm_weather_holdings(q->farm, 0, q->mem, &h, &n, why);
 
+    if (st == ST_OK && (cli->json || cli->csv)) {
+        struct answer *root = answer_new(q->mem), *rows = answer_list(root, "kept");
+        for (size_t i = 0; i < n; i++) {
+            struct answer *row = answer_item(rows);
+            answer_text(row, "sort", weather_sort_name[h[i].sort]);
+            answer_text(row, "source", h[i].source);
+            answer_whole(row, "hours", (int64_t)h[i].n_hours);
+            answer_moment(row, "first", h[i].first_utc_s);
+            answer_moment(row, "last", h[i].last_utc_s);
+        }
+        return show_rows(cli, root, "kept", why);
+    }
     for (size_t i = 0; i < n && st == ST_OK; i++) {
-        char first[32], last[32];
-        text_print(&cli->out, "%-12s %-32s %8zu hours, %s to %s\n", weather_sort_name[h[i].sort], h[i].source, h[i].n_hours,
-                   civil_moment_text(h[i].first_utc_s, first), civil_moment_text(h[i].last_utc_s, last));
+        char first[32], last[32], lead[32];
+        struct text line;
+        text_open(&line, 4096);
+        (void)snprintf(lead, sizeof lead, "%-12s", weather_sort_name[h[i].sort]);
+        text_print(&line, "%s: %zu hours, %s to %s", h[i].source, h[i].n_hours, full_moment(h[i].first_utc_s, q->zone, first),
+                   full_moment(h[i].last_utc_s, q->zone, last));
+        show_fold(&cli->out, &how, lead, 12, text_get(&line));
+        text_close(&line);
     }
     if (st == ST_OK && n == 0)
         text_add(&cli->out, "No weather is kept yet: leenest weather fetch, import or type.\n");
     return st;
 }
 
-const struct command command_weather_kept = { .name = "weather kept", .help = "What hours of weather the farm file holds", .run = kept };
+const struct command command_weather_kept = { .name = "weather kept", .help = "What hours of weather the farm file holds", .csv = true,
+                                              .json = true, .run = kept };

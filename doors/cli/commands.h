@@ -19,6 +19,20 @@ void record_help(const char *kind, struct text *out);      /* NULL: all kinds */
 void record_man(struct text *out);
 void record_completion(struct text *out);
 
+/* The farm file, or the sentence that says how to begin one. */
+enum status farm_there(const struct cli *cli, struct farm **farm, struct message *why) MUST_USE;
+/* Width, colours, units and zone in which a command prints. */
+struct show_how command_how(const struct cli *cli, const struct asked *q);
+/* A tree as JSON, or its list as CSV, whichever was asked for. */
+enum status show_rows(struct cli *cli, const struct answer *root, const char *list, struct message *why) MUST_USE;
+/* A uid as it is, or the uid of what bears that name (among all kinds that have names); field is named in the sentence. */
+enum status uid_of_name(const struct asked *q, const char *field, const char *word, const char **uid, struct message *why) MUST_USE;
+/* "2026-11-25 07:26" in the farm's zone: with its year, for what may be long ago. */
+const char *full_moment(int64_t utc_s, const struct zone *zone, char out[static 32]);
+
+/* No such kind of fact; names the nearest. */
+enum status unknown_kind(const char *word, struct message *why);
+
 /* Flags that say who is recording, shared by the commands that write. */
 #define WHO_PARAMS                                                                                    \
     { "who", P_TEXT, Q_NUMBER, 0, 0, NULL, NULL, 0, "who says so" },                                  \

@@ -60,7 +60,7 @@ void help_of(const char *words, const char *help, const struct param *params, si
         show_fold(out, &plain, lead, 29, text_get(&notes));
         text_close(&notes);
     }
-    text_add(out, "\n  Everywhere: --json, --csv (tables), --narrow, --width N, --colour auto|always|never, --farm FILE, --help\n");
+    show_fold(out, &plain, "\n  Everywhere: ", 2, "--farm FILE, --json, --csv (tables), --narrow, --width N, --colour auto|always|never, --help");
 }
 
 static void one_line(struct text *out, const char *name, const char *help)
@@ -72,7 +72,7 @@ static void one_line(struct text *out, const char *name, const char *help)
 
 void help_all(struct text *out)
 {
-    text_add(out, "leenest: who may farrow tonight, how cold it will be for the newborn, and what to do before when.\n\n"
+    text_add(out, "leenest: who may farrow tonight, how cold it will be for the newborn, and what\nto do before when.\n\n"
                   "leenest [--farm FILE] QUESTION [--flags]     ask the farm file\n"
                   "leenest record KIND --flags                  write something down\n"
                   "leenest reckon PIECE --flags                 one piece of the reckoning, without a farm file\n\n"
@@ -84,7 +84,8 @@ void help_all(struct text *out)
         one_line(out, commands[i]->name, commands[i]->help);
     one_line(out, "record", "write something down; leenest record --help lists the kinds");
     one_line(out, "reckon", "one piece of the reckoning by itself; leenest reckon --help lists them");
-    text_add(out, "\nleenest NAME --help tells more. The advice never replaces going out to look; local rules and the vet come first.\n");
+    show_fold(out, &plain, "\n", 0, "leenest NAME --help tells more. --known-to N asks a question as it was known at change N of leenest history. "
+                                    "The advice never replaces going out to look; local rules and the vet come first.");
 }
 
 void help_reckon(struct text *out)
