@@ -234,7 +234,8 @@ static enum status sun_and_offsets(struct gather *g, struct message *why)
             if (from >= 0 && g->sources[from].rank == SERIES_FORECAST)
                 outlook_site_apply(&c->site, 1, &c->daylight[i], &c->line[i]);
         }
-        note(g, arena_print(g->mem, "This place's own offsets are laid on the forecast: %zu own readings.", g->n_pairs));
+        note(g, arena_print(g->mem, "This place's own offsets are laid on the forecast: %zu own reading%s.", g->n_pairs,
+                            g->n_pairs == 1 ? "" : "s"));
     }
     c->spread = outlook_own_spread(g->n_pairs, g->pair);
     return ST_OK;
@@ -289,6 +290,48 @@ static enum status trim(struct gather *g, struct message *why)
     return ST_OK;
 }
 
+static const char *of_hours(struct gather *g, size_t n)
+{
+    return n == g->c->n_hours ? "all of the coming hours" : arena_print(g->mem, "%zu of the coming %zu hours", n, g->c->n_hours);
+}
+
+/* What the figures of the coming hours lean on: only what the reckoning uses, and only hours that are still to come. */
+static void say_holes(struct gather *g, size_t wanted_before)
+{
+    static const struct { enum series_field f; const char *filled, *missing; } field[] = {
+        { SERIES_TEMP, "temperature taken between the hours beside them", NULL },
+        { SERIES_WIND, "wind taken between the hours beside them", NULL },
+        { SERIES_WIND_FROM, "the wind's direction taken between the hours beside them", "the wind's direction is not known" },
+        { SERIES_CLOUD, "cloud is not given; the last known is carried for 3 h, then half a sky is taken", "cloud is not known" },
+        { SERIES_RAIN, "no rain taken between dry hours", "how much rain or snow falls is not known" },
+    };
+    const struct coming *c = g->c;
+    size_t beyond = 0;
+
+    for (size_t k = 0; k < COUNT(field); k++) {
+        size_t filled = 0, missing = 0;
+        for (size_t h = c->n_before; h < c->n_before + c->n_hours; h++) {
+            const struct series_hour *x = &c->series.hours[h];
+            filled += x->from[field[k].f] == SERIES_BY_RULE;
+            missing += x->from[field[k].f] == SERIES_NOT_KNOWN &&
+                       !(field[k].f == SERIES_WIND_FROM && x->is.wind_mps < 0.3);   /* a calm comes from nowhere */
+        }
+        if (filled)
+            note(g, arena_print(g->mem, "In %s %s.", of_hours(g, filled), field[k].filled));
+        if (missing && field[k].missing)
+            note(g, arena_print(g->mem, "In %s %s.", of_hours(g, missing), field[k].missing));
+    }
+    for (size_t h = c->n_before; h < c->n_before + c->n_hours; h++)
+        beyond += h >= c->n_before + c->n_firm;
+    if (beyond)
+        note(g, arena_print(g->mem, "The last %zu of the coming %zu hours lie beyond the forecast and lean on past years.", beyond,
+                            c->n_hours));
+    if (c->n_before + 6 < wanted_before)
+        note(g, arena_print(g->mem, "Of the %zu h before now %s is known: straw is taken as recorded and the ground as not yet frozen.",
+                            wanted_before, c->n_before == 0 ? "no weather" : arena_print(g->mem, "the weather of %zu h alone",
+                                                                                         c->n_before)));
+}
+
 enum status coming_read(struct farm *farm, const struct desk_place *place, const struct zone *zone, int64_t at_utc_s,
                         int64_t known_to, size_t n_before, size_t n_hours, struct arena *mem, struct coming *c, struct message *why)
 {
@@ -316,6 +359,8 @@ enum status coming_read(struct farm *farm, const struct desk_place *place, const
         st = forecasts(&g, WEATHER_TYPED, known_to, why);
     if (st == ST_OK)
         st = past_years(&g, known_to, &past, &n_past, why);
+    while (st == ST_OK && n_past > 0 && past[n_past - 1].utc_s >= c->from_utc_s)
+        n_past--;   /* sorted; a year on file may hold what is still to come at the moment asked about */
     if (st == ST_OK)
         st = series_merge(g.from_utc_s, n_before + n_hours, g.n_sources, g.sources, mem, &c->series, why);
     if (st == ST_OK && c->series.n_firm < c->series.n_hours && n_past > 0) {
@@ -329,9 +374,9 @@ enum status coming_read(struct farm *farm, const struct desk_place *place, const
     c->line = series_plain(&c->series, mem);
     if (!c->line)
         return refuse(ST_NO_MEMORY, why, "", "out of memory");
-    for (size_t i = 0; i < c->series.n_notes; i++)
-        note(&g, c->series.note[i]);
     st = trim(&g, why);
+    if (st == ST_OK)
+        say_holes(&g, n_before);
     if (st == ST_OK)
         st = sun_and_offsets(&g, why);
     if (st == ST_OK)

@@ -82,8 +82,9 @@ static bool bedded(const struct night *n, struct shelter *is, double bales, doub
     return true;
 }
 
-/* Where the wind comes from in the hours in which a near sow may farrow: mean of the wind's vector, cold hours first. */
-static double windward(const struct night *n)
+/* Where the wind comes from in the hours in which a near sow may farrow (at a nest: its own sow): mean of the wind's vector,
+ * cold hours first. */
+static double windward(const struct night *n, size_t nest_of)
 {
     double east = 0.0, north = 0.0;
 
@@ -91,7 +92,7 @@ static double windward(const struct night *n)
         const struct hour *x = &n->coming->line[n->coming->n_before + h];
         double w = 1e-4;
         for (size_t i = 0; i < n->n_sows; i++)
-            w += n->sows[i].near ? n->sows[i].birth[h] : 0.0;
+            w += n->sows[i].near && (nest_of == HERD_NONE || n->sows[i].herd == nest_of) ? n->sows[i].birth[h] : 0.0;
         if (isnan(x->wind_from_deg) || isnan(x->wind_mps))
             continue;
         w *= x->wind_mps * fmax(1.0, 10.0 - x->temp_c);
@@ -102,12 +103,12 @@ static double windward(const struct night *n)
     return deg < 0.0 ? deg + 360.0 : deg;
 }
 
-static bool walled(const struct night *n, struct shelter *is)
+static bool walled(const struct night *n, size_t nest_of, struct shelter *is)
 {
     if (is->lee.stands)
         return false;
     is->lee = (struct windbreak){ .stands = true, .porosity = night_work.wall_porosity,
-                                  .distance_heights = night_work.wall_distance_heights, .bearing_deg = windward(n),
+                                  .distance_heights = night_work.wall_distance_heights, .bearing_deg = windward(n, nest_of),
                                   .width_heights = night_work.wall_length_m / night_work.wall_height_m };
     if (is->kind == SHELTER_OPEN)
         is->kind = SHELTER_LEE;
@@ -148,7 +149,7 @@ static enum status combine(struct night *n, size_t site, struct message *why)
                         is.hut.facing_deg = s->best_facing_deg;
                     if (f)
                         is.hut.flap = true;
-                    if (w && !walled(n, &is))
+                    if (w && !walled(n, h->nest_of, &is))
                         continue;
                     if (b > 0 && !bedded(n, &is, straw_steps[b].bales, &kg))
                         continue;
@@ -272,8 +273,10 @@ static const char *bales_in_words(const struct night *n, const struct night_opti
 
     if (bales < 0.35)
         return "a few armfuls of straw";
-    if (bales < 0.75)
+    if (bales < 0.65)
         return "half a bale of straw";
+    if (bales < 0.85)
+        return "three quarters of a bale of straw";
     return bales < 1.25 ? "a bale of straw" : "more than a bale of straw";
 }
 

@@ -256,12 +256,19 @@ static enum status answer_rounds(const struct asked *q, const struct night *n, c
     const int64_t from = six - at > 12 * HOUR_S ? at : six;         /* evening, or what is left of the night */
     const int64_t until = when_next_clock(n->herd->zone, from + 60, 7, 0);
     const double **risk = ARENA_NEW(n->mem, const double *, n->n_sows + 1);
-    struct watch_rounds r;
+    struct watch_rounds rounds;
 
     if (!risk)
         return refuse(ST_NO_MEMORY, why, "", "out of memory");
-    for (size_t i = 0; i < plan->n_advice; i++)
-        risk[plan->advice[i].sow] = plan->advice[i].danger_after;
+    for (size_t i = 0; i < plan->n_advice; i++) {
+        double *r = ARENA_NEW(n->mem, double, n->n_hours);
+        if (!r)
+            return refuse(ST_NO_MEMORY, why, "", "out of memory");
+        for (size_t h = 0; h < n->n_hours; h++)   /* births before the rounds begin are for the looks of the day */
+            r[h] = plan->advice[i].danger_after[h] *
+                   fmin(1.0, fmax(0.0, (double)h + 1.0 - (double)(from - n->coming->from_utc_s) / (double)HOUR_S));
+        risk[plan->advice[i].sow] = r;
+    }
     struct watch_rounds_ask ask = {
         .n_hours = n->n_hours, .n_sows = n->n_sows, .risk = risk, .slot_minutes = 30,
         .from_h = (double)(from - n->coming->from_utc_s) / (double)HOUR_S,
@@ -273,22 +280,22 @@ static enum status answer_rounds(const struct asked *q, const struct night *n, c
         answer_text(o, "says", "No visits planned.");
         return ST_OK;
     }
-    const enum status st = watch_rounds(&ask, n->mem, &r, why);
+    const enum status st = watch_rounds(&ask, n->mem, &rounds, why);
     if (st != ST_OK)
         return st;
-    answer_text(o, "says", tonight_rounds_words(n, &r));
-    answer_moment(o, "sleep_from", moment_of(n, r.sleep_from_h));
-    answer_moment(o, "sleep_to", moment_of(n, r.sleep_to_h));
-    answer_flag(o, "enough", r.enough);
-    answer_reals(o, "uncovered_by_visits", r.uncovered, ask.most + 1, 4);
+    answer_text(o, "says", tonight_rounds_words(n, &rounds));
+    answer_moment(o, "sleep_from", moment_of(n, rounds.sleep_from_h));
+    answer_moment(o, "sleep_to", moment_of(n, rounds.sleep_to_h));
+    answer_flag(o, "enough", rounds.enough);
+    answer_reals(o, "uncovered_by_visits", rounds.uncovered, ask.most + 1, 4);
     struct answer *visits = answer_list(o, "visits");
-    for (size_t i = 0; i < r.n_visits; i++) {
+    for (size_t i = 0; i < rounds.n_visits; i++) {
         struct answer *row = answer_item(visits);
-        answer_moment(row, "at", moment_of(n, r.visits[i].at_h));
-        answer_real(row, "meets", r.visits[i].meets);
+        answer_moment(row, "at", moment_of(n, rounds.visits[i].at_h));
+        answer_real(row, "meets", rounds.visits[i].meets);
         struct answer *sows = answer_list(row, "look_at");
-        for (size_t k = 0; k < r.visits[i].n_sows; k++)
-            answer_words(sows, n->watch.sows[r.visits[i].sows[k]].key);
+        for (size_t k = 0; k < rounds.visits[i].n_sows; k++)
+            answer_words(sows, n->watch.sows[rounds.visits[i].sows[k]].key);
     }
     return ST_OK;
 }

@@ -18,9 +18,7 @@ static int in_100(double p)
 /* "34 in 100", "less than 1 in 100" */
 static const char *chance(const struct night *n, double p)
 {
-    if (p < 0.005)
-        return p > 0.0005 ? "less than 1 in 100" : "next to none";
-    return arena_print(n->mem, "%d in 100", in_100(p));
+    return p < 0.005 ? "less than 1 in 100" : arena_print(n->mem, "%d in 100", in_100(p));
 }
 
 static const char *clock_text(const struct night *n, double h)
@@ -31,7 +29,7 @@ static const char *clock_text(const struct night *n, double h)
     const struct civil c = when_local(n->herd->zone, utc_s), now = when_local(n->herd->zone, n->herd->at_utc_s);
     const int64_t day = civil_days(c.year, c.month, c.day), today = civil_days(now.year, now.month, now.day);
 
-    if (day == today || (day == today + 1 && c.hour < 7))
+    if (day == today || (day == today + 1 && utc_s - n->herd->at_utc_s < 20 * HOUR_S))
         return arena_print(n->mem, "%02d:%02d", c.hour, c.minute);
     return arena_print(n->mem, "%s %02d:%02d", when_weekday[civil_weekday(day)], c.hour, c.minute);
 }
@@ -178,24 +176,32 @@ static const char *point_of(double deg)
 static const char *weather_words(const struct night *n, size_t from, size_t to)
 {
     const struct coming *c = n->coming;
-    double coldest = INFINITY, rain = 0.0, wind = 0.0, a = NAN, b = NAN;
-    bool snow = false;
+    double coldest = INFINITY, rain = 0.0, snow_mm = 0.0, wind = 0.0, a = NAN, b = NAN;
+    double warmest_snow = -INFINITY;
+    bool snow = false, unknown = false;
 
     for (size_t h = from; h < to; h++) {
         const struct hour *x = &c->line[c->n_before + h];
+        unknown = unknown || isnan(x->rain_mm);
+        if (x->snow)
+            warmest_snow = fmax(warmest_snow, x->temp_c);
         coldest = fmin(coldest, x->temp_c);
-        rain += isfinite(x->rain_mm) ? x->rain_mm : 0.0;
+        *(x->snow ? &snow_mm : &rain) += isfinite(x->rain_mm) ? x->rain_mm : 0.0;
         wind = fmax(wind, isfinite(x->wind_mps) ? x->wind_mps : 0.0);
         snow = snow || x->snow;
     }
     const char *text = arena_print(n->mem, "%s", temp_text(n, coldest));
-    if (wind >= 4.0)
-        text = arena_print(n->mem, "%s with wind from %s", text, isnan(c->line[c->n_before + to - 1].wind_from_deg) ? "all sides"
-                           : point_of(c->line[c->n_before + to - 1].wind_from_deg));
-    if (rain >= 0.5)
-        text = arena_print(n->mem, "%s and %s", text, snow && rain < 2.0 ? "snow" : snow ? "wet snow" : "rain");
-    if (wind_turn(c, 0, to - 1, &a, &b) > 60.0 && wind >= 4.0)
-        text = arena_print(n->mem, "%s (it goes round from %s to %s)", text, point_of(a), point_of(b));
+    const double last_deg = c->line[c->n_before + to - 1].wind_from_deg;
+    if (wind >= 4.0 && wind_turn(c, 0, to - 1, &a, &b) > 60.0)
+        text = arena_print(n->mem, "%s with wind going round from %s to %s", text, point_of(a), point_of(b));
+    else if (wind >= 4.0)
+        text = arena_print(n->mem, "%s with wind from %s", text, isnan(last_deg) ? "varying sides" : point_of(last_deg));
+    if (rain >= 0.5 && snow_mm >= 0.5)
+        text = arena_print(n->mem, "%s, rain and snow", text);
+    else if (rain >= 0.5)
+        text = arena_print(n->mem, "%s and rain", text);
+    else if (snow_mm >= 0.5 || (snow && unknown))
+        text = arena_print(n->mem, "%s and %s", text, warmest_snow > 0.0 ? "wet snow" : "snow");
     return text;
 }
 
@@ -210,6 +216,20 @@ static double mean_feels(const struct night_option *o, const double f[], size_t 
         }
     }
     return weight > 0.0 ? sum / weight : (double)NAN;
+}
+
+/* Of a hut or a barn one is in it; a nest or a bed is a spot. */
+static const char *in_or_at(const struct night_site *s)
+{
+    return s->kind == NIGHT_HUT || s->kind == NIGHT_HUT_IN_STORE || s->kind == NIGHT_BARN ? "in"
+         : s->kind == NIGHT_NEST ? "at" : "on";
+}
+
+static const char *now_words(const struct night *n, const struct night_site *s)
+{
+    if (s->kind == NIGHT_GROUND)
+        return "In the open";
+    return arena_print(n->mem, "%s %s as it stands", s->kind == NIGHT_NEST ? "At" : *in_or_at(s) == 'i' ? "In" : "On", s->name);
 }
 
 const char *tonight_why(const struct night *n, const struct watch_plan *plan, const struct watch_advice *v)
@@ -235,8 +255,11 @@ const char *tonight_why(const struct night *n, const struct watch_plan *plan, co
     const double feels_now = mean_feels(now, s->birth, from, to), feels_after = mean_feels(after, s->birth, from, to);
     const char *text = arena_print(n->mem, "%s; %s. ", first_capital(n, when), weather_words(n, from, to));
     if (after != now)
-        return arena_print(n->mem, "%s%s it feels like %s to a wet newborn, there like %s: into danger %s as it stands, %s with the work.%s",
-                           text, n->sites[now->site].kind == NIGHT_GROUND ? "In the open" : arena_print(n->mem, "In %s as it stands", n->sites[now->site].name), temp_text(n, feels_now), temp_text(n, feels_after),
+        return arena_print(n->mem, "%s%s it feels like %s to a wet newborn, %s like %s: into danger %s as it stands, %s with the work.%s",
+                           text, now_words(n, &n->sites[now->site]), temp_text(n, feels_now),
+                           now->site == after->site ? "with the work" : arena_print(n->mem, "%s %s", in_or_at(&n->sites[after->site]),
+                                                                                   n->sites[after->site].name),
+                           temp_text(n, feels_after),
                            chance(n, v->now.danger), chance(n, v->after.danger),
                            v->after.danger > 0.8 * v->now.danger && v->after.danger > 0.05
                            ? " Even so it stays dangerous there: be there when she starts, dry and warm each one." : "");
@@ -317,19 +340,40 @@ const char *tonight_in_short(const struct night *n, const struct watch_plan *pla
                        clock_text(n, first_h));
 }
 
+static bool same_sows(const struct watch_visit *a, const struct watch_visit *b)
+{
+    return a->n_sows == b->n_sows && memcmp(a->sows, b->sows, a->n_sows * sizeof *a->sows) == 0;
+}
+
+/* "18:00, 20:00 and 22:00" */
+static const char *clocks(const struct night *n, const struct watch_visit visits[], size_t count)
+{
+    const char *all = "";
+    for (size_t i = 0; i < count; i++)
+        all = arena_print(n->mem, "%s%s%s", all ? all : "", i == 0 ? "" : i + 1 == count ? " and " : ", ",
+                          clock_text(n, visits[i].at_h));
+    return all;
+}
+
 const char *tonight_rounds_words(const struct night *n, const struct watch_rounds *r)
 {
     if (r->n_visits == 0)
         return r->uncovered[0] < 0.02 ? "No need to get up: the chance of a litter in danger tonight is under 2 in 100."
                                       : "No visit would help much tonight.";
-    const struct watch_visit *v = &r->visits[0];
-    const char *text = arena_print(n->mem, "%s%s look at %s", r->sleep_to_h > v->at_h - 0.6 ? "Sleep till " : "At ",
-                                   arena_print(n->mem, "%s, then", clock_text(n, v->at_h)), names(n, v->n_sows, v->sows));
-    for (size_t i = 1; i < r->n_visits; i++)
-        text = arena_print(n->mem, "%s; at %s at %s", text, clock_text(n, r->visits[i].at_h),
-                           names(n, r->visits[i].n_sows, r->visits[i].sows));
-    return arena_print(n->mem, "%s. The chance that a litter comes in danger with nobody there is %s without getting up, and %s so.", text,
-                       chance(n, r->uncovered[0]), chance(n, r->uncovered[r->n_visits]));
+    const struct watch_visit *v = r->visits;
+    const bool sleep_first = v[0].at_h - r->sleep_from_h > 1.5 && fabs(r->sleep_to_h - v[0].at_h) < 0.1;
+    const char *text = "";
+    for (size_t i = 0, to; i < r->n_visits; i = to) {
+        for (to = i + 1; to < r->n_visits && same_sows(&v[i], &v[to]) && !(i == 0 && sleep_first);)
+            to++;
+        if (i == 0 && sleep_first)
+            text = arena_print(n->mem, "Sleep till %s, then look at %s", clock_text(n, v[0].at_h), names(n, v[0].n_sows, v[0].sows));
+        else
+            text = arena_print(n->mem, "%s%s %s %s %s", text, i == 0 ? "At" : "; at", clocks(n, v + i, to - i),
+                               i == 0 ? "look at" : "at", names(n, v[i].n_sows, v[i].sows));
+    }
+    return arena_print(n->mem, "%s. The chance that a litter comes in danger with nobody there is %s without getting up, and %s with these "
+                       "visits.", text, chance(n, r->uncovered[0]), chance(n, r->uncovered[r->n_visits]));
 }
 
 const char *tonight_look_words(const struct night *n, const struct watch_look *l, const struct watch_look_worth *w)
