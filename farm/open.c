@@ -133,13 +133,13 @@ static enum status pragma(struct farm *f, const char *sql, int64_t *value, struc
     return st;
 }
 
-static enum status quick_check(struct farm *f, struct message *why)
+static enum status check_pages(struct farm *f, const char *sql, struct message *why)
 {
     sqlite3_stmt *s = NULL;
     char says[120] = "";
     struct message kept = { "", "" };
 
-    int rc = sqlite3_prepare_v2(f->db, "PRAGMA quick_check(1)", -1, &s, NULL);
+    int rc = sqlite3_prepare_v2(f->db, sql, -1, &s, NULL);
     if (rc == SQLITE_OK && (rc = sqlite3_step(s)) == SQLITE_ROW)
         (void)snprintf(says, sizeof says, "%s", (const char *)sqlite3_column_text(s, 0));
     const enum status st = farm_sql_status(f, rc, &kept);
@@ -160,34 +160,25 @@ static void only_read(struct farm *f, const char *sentence)
     (void)sqlite3_exec(f->db, "PRAGMA query_only=ON", NULL, NULL, NULL);   /* a second fence; farm_begin() is the first */
 }
 
-static enum status shape_of(struct farm *f, char shape[static FARM_UID], struct message *why)
-{
-    sqlite3_stmt *s = farm_statement(f, "SELECT value FROM state WHERE name = 'shape'", why);
-    enum status st = ST_OK;
-
-    shape[0] = '\0';
-    while (farm_row(f, s, &st, why))
-        (void)snprintf(shape, FARM_UID, "%s", (const char *)sqlite3_column_text(s, 0));
-    return st;
-}
-
 static enum status bring_up(struct farm *f, const struct farm_how *how, int version, struct message *why)
 {
-    char is[FARM_UID], wanted[FARM_UID];
     struct farm_backup made;
     struct arena mem;
+    bool differ = false;
 
     if (version > FARM_VERSION) {
         only_read(f, "this farm file was written by a newer leenest; it can be read here, and written to after an update");
         return ST_OK;
     }
-    enum status st = shape_of(f, is, why);
-    farm_shape(wanted);
-    if (st != ST_OK || (version == FARM_VERSION && strcmp(is, wanted) == 0))
+    enum status st = farm_tables_differ(f, &differ, why);
+    if (st != ST_OK || (version == FARM_VERSION && !differ))
         return st;
     if (f->read_only || how->no_migration)
         return refuse(ST_IO, why, "farm", "the farm file %s is of an older leenest and has to be brought up to date first; "
                       "open it once for writing", f->path);
+    st = check_pages(f, "PRAGMA integrity_check(1)", why);   /* a damaged file is not copied, and not touched */
+    if (st != ST_OK)
+        return st;
     arena_open(&mem, 1024 * 1024);
     st = farm_backup(f, NULL, NULL, farm_now(), &mem, &made, why);
     arena_close(&mem);
@@ -214,7 +205,7 @@ static enum status look_inside(struct farm *f, const struct farm_how *how, bool 
     if (how->read_only || sqlite3_db_readonly(f->db, "main") == 1)
         only_read(f, how->read_only ? "the farm file was opened for reading only" : "the farm file may not be written to by you");
     if (left_over || pages * page_bytes <= CHECK_BYTES)   /* small: 3 ms; large: after a bad end, and in `check` */
-        st = quick_check(f, why);
+        st = check_pages(f, "PRAGMA quick_check(1)", why);
     return st == ST_OK ? bring_up(f, how, (int)version, why) : st;
 }
 

@@ -56,6 +56,8 @@ enum status farm_end(struct farm *f, enum status st, struct message *why); /* co
 enum status farm_make_tables(struct farm *f, struct message *why);
 /* What the tables of this program look like, as a digest. */
 void farm_shape(char out[static FARM_UID]);
+/* Is a table of the file another than the fact table makes today? */
+enum status farm_tables_differ(struct farm *f, bool *differ, struct message *why);
 enum status farm_migrate(struct farm *f, int from_version, struct message *why);
 /* "CREATE TABLE ..." of one kind, under another name if given. */
 void farm_kind_sql(const struct fact_kind *kind, const char *name, struct text *out);

@@ -45,7 +45,6 @@ static const char *const fixed[] = {
     "CREATE TABLE weather_day(lot INTEGER NOT NULL REFERENCES weather_lot(number), day INTEGER NOT NULL,"
     " hours BLOB NOT NULL, PRIMARY KEY(lot, day)) STRICT, WITHOUT ROWID",
     "CREATE TABLE remember(name TEXT PRIMARY KEY, bytes BLOB NOT NULL) STRICT",
-    "CREATE TABLE state(name TEXT PRIMARY KEY, value TEXT NOT NULL) STRICT, WITHOUT ROWID",
 };
 
 static void add_choices(const struct fact_field *f, struct text *out)
@@ -181,17 +180,10 @@ void farm_shape(char out[static FARM_UID])
 
 static enum status write_version(struct farm *f, struct message *why)
 {
-    char sql[80], shape[FARM_UID];
+    char sql[80];
 
-    farm_shape(shape);
-    sqlite3_stmt *s = farm_statement(f, "INSERT INTO state(name, value) VALUES('shape', ?1)"
-                                        " ON CONFLICT(name) DO UPDATE SET value = excluded.value", why);
-    farm_bind_text(s, 1, shape);
-    enum status st = farm_run(f, s, why);
     (void)snprintf(sql, sizeof sql, "PRAGMA user_version = %d", FARM_VERSION);
-    if (st == ST_OK)
-        st = farm_sql_status(f, sqlite3_exec(f->db, sql, NULL, NULL, NULL), why);
-    return st;
+    return farm_sql_status(f, sqlite3_exec(f->db, sql, NULL, NULL, NULL), why);
 }
 
 enum status farm_make_tables(struct farm *f, struct message *why)
@@ -298,6 +290,24 @@ static enum status references_hold(struct farm *f, struct message *why)
         broken = true;
     }
     return st == ST_OK && broken ? ST_IO : st;
+}
+
+enum status farm_tables_differ(struct farm *f, bool *differ, struct message *why)
+{
+    enum status st = ST_OK;
+
+    *differ = false;
+    for (size_t k = 0; fact_kinds[k] && st == ST_OK; k++) {
+        struct text is, wanted;
+        text_open(&is, 64 * 1024);
+        text_open(&wanted, 64 * 1024);
+        farm_kind_sql(fact_kinds[k], NULL, &wanted);
+        st = table_sql(f, fact_kinds[k]->name, &is, why);
+        *differ = *differ || strcmp(text_get(&is), text_get(&wanted)) != 0;
+        text_close(&is);
+        text_close(&wanted);
+    }
+    return st;
 }
 
 enum status farm_migrate(struct farm *f, int from_version, struct message *why)
