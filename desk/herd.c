@@ -56,6 +56,16 @@ void herd_miss(struct fold *fo, const char *sentence)
         fo->missing[fo->n_missing++] = sentence;
 }
 
+/* In order of the moment they hold or happened; of one moment in the order recorded. */
+static int by_when(const void *a, const void *b)
+{
+    const struct fact *x = a, *y = b;
+    const int64_t tx = row_when(x, x->kind->when), ty = row_when(y, y->kind->when);
+    if (tx != ty)
+        return tx < ty ? -1 : 1;
+    return (x->number > y->number) - (x->number < y->number);
+}
+
 /* Live facts of a kind that had happened by the moment asked about. */
 static enum status read_rows(struct fold *fo, const char *name, struct rows *rows, struct message *why)
 {
@@ -73,13 +83,15 @@ static enum status read_rows(struct fold *fo, const char *name, struct rows *row
             rows->fact[kept++] = rows->fact[i];
     }
     rows->n = kept;
+    if (kept > 1)
+        qsort(rows->fact, kept, sizeof *rows->fact, by_when);
     return ST_OK;
 }
 
 static enum status read_all(struct fold *fo, struct message *why)
 {
     const struct { const char *name; struct rows *rows; } all[] = {
-        { "animal", &fo->animal }, { "breed", &fo->breed }, { "group", &fo->group }, { "paddock", &fo->paddock },
+        { "farm", &fo->farms }, { "animal", &fo->animal }, { "breed", &fo->breed }, { "group", &fo->group }, { "paddock", &fo->paddock },
         { "shelter", &fo->shelter }, { "windbreak", &fo->windbreak }, { "placement", &fo->placement },
         { "bedding", &fo->bedding }, { "stock", &fo->stock }, { "leaving", &fo->leaving }, { "weighing", &fo->weighing },
         { "heat", &fo->heat }, { "service", &fo->service }, { "boar_run", &fo->boar_run }, { "scan", &fo->scan },
@@ -103,6 +115,23 @@ static enum status paddocks(struct fold *fo, struct message *why)
         h->paddocks[h->n_paddocks++] = (struct herd_paddock){ row_text(&fo->paddock.fact[i], "name"), fo->paddock.fact[i].uid,
                                                               row_real(&fo->paddock.fact[i], "area_m2") };
     return ST_OK;
+}
+
+/* Straw put in since it was counted, topped up or as a hut was set, is no longer in stock. */
+static void straw_used_since(const struct fold *fo, struct herd_stock *s)
+{
+    for (size_t i = 0; i < fo->bedding.n && isfinite(s->straw_kg); i++) {
+        const double kg = row_real(&fo->bedding.fact[i], "added_kg");
+        if (row_when(&fo->bedding.fact[i], "at") > s->counted_utc_s && isfinite(kg))
+            s->straw_kg = fmax(0.0, s->straw_kg - kg);
+    }
+    for (size_t i = 0; i < fo->placement.n && isfinite(s->straw_kg); i++) {
+        const struct fact *p = &fo->placement.fact[i];
+        const int64_t bedded = row_when(p, "bedded"), when = bedded != INT64_MIN ? bedded : row_when(p, "from");
+        const double kg = row_real(p, "straw_kg");
+        if (when > s->counted_utc_s && isfinite(kg))
+            s->straw_kg = fmax(0.0, s->straw_kg - kg);
+    }
 }
 
 /* The newest count of each thing stands. */
@@ -135,12 +164,9 @@ static void stock(struct fold *fo)
     s->people = isnan(item[5].value) ? -1 : (int)item[5].value;
     s->hand_minutes_per_h = item[6].value;
     s->counted_utc_s = item[0].at > item[7].at ? item[0].at : item[7].at;
-    /* straw put in since it was counted is no longer in stock */
-    for (size_t i = 0; i < fo->bedding.n && isfinite(s->straw_kg); i++) {
-        const double kg = row_real(&fo->bedding.fact[i], "added_kg");
-        if (row_when(&fo->bedding.fact[i], "at") > s->counted_utc_s && isfinite(kg))
-            s->straw_kg = fmax(0.0, s->straw_kg - kg);
-    }
+    if (s->people < 0 && fo->farms.n > 0)
+        s->people = (int)fact_whole(fo->farms.kind, fo->farms.fact[fo->farms.n - 1].value, "people", -1);
+    straw_used_since(fo, s);
     if (isnan(s->straw_kg))
         herd_miss(fo, "How much straw there is: leenest record stock --straw-bales 20 --bale 18kg");
     if (s->people < 0)
@@ -165,7 +191,7 @@ enum status herd_fold(struct farm *farm, int64_t at_utc_s, int64_t known_to, str
     if (st == ST_OK)
         st = desk_place(farm, herd->known_to, mem, &herd->place, why);
     if (st == ST_OK)
-        st = desk_zone(farm, mem, &herd->zone, why);
+        st = zone_open(herd->place.zone, mem, &herd->zone, why);   /* as it was known, like the place */
     if (st == ST_OK)
         st = read_all(fo, why);
     if (st == ST_OK)

@@ -8,7 +8,7 @@
 
 #include "desk/herd.h"
 
-struct rows {                 /* live facts of one kind, those after the moment left out */
+struct rows {                 /* live facts of one kind in order of time, those after the moment left out */
     const struct fact_kind *kind;
     struct fact *fact;
     size_t n;
@@ -18,7 +18,7 @@ struct fold {
     struct farm *farm;
     struct herd *herd;
     struct arena *mem;
-    struct rows animal, breed, group, paddock, shelter, windbreak, placement, bedding, stock, leaving, weighing, heat, service,
+    struct rows farms, animal, breed, group, paddock, shelter, windbreak, placement, bedding, stock, leaving, weighing, heat, service,
         boar_run, scan, returns, sign, look, farrowing, weaning, move, nested;
     const char **missing;     /* room for the herd's list */
     size_t n_missing;
@@ -35,6 +35,11 @@ void herd_miss(struct fold *fo, const char *sentence);
 
 /* Days from the service that a farrowing came of (the last that can have been it); NAN when none fits. */
 double herd_length_d(const struct rows *services, const char *sow_uid, int64_t farrowed_utc_s);
+
+size_t herd_site_of(const struct herd *h, const char *placement_uid);                  /* HERD_NONE */
+/* Group she was in at a moment, by her newest move until then; NULL: in none. */
+const char *herd_group_at(const struct fold *fo, const struct herd_sow *s, int64_t at);
+void herd_where(const struct fold *fo, struct herd_sow *s);                            /* paddock, group, pen */
 
 enum status herd_sites(struct fold *fo, struct message *why) MUST_USE;
 enum status herd_sows(struct fold *fo, struct message *why) MUST_USE;

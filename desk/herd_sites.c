@@ -152,12 +152,12 @@ static void placed_at(struct fold *fo, const struct fact *p, struct herd_site *s
     s->lee = break_of(fo, row_text(p, "lee"));
     if (s->lee != HERD_NONE) {
         const struct herd_break *b = &fo->herd->breaks[s->lee];
-        const double bearing = row_real(p, "lee_bearing_deg");
+        const double bearing = row_real(p, "lee_bearing_deg"), widths = b->length_m / b->height_m;
         s->is.lee = (struct windbreak){
             .stands = true, .porosity = b->porosity,
             .distance_heights = fmin(60.0, (isnan(distance) ? 3.0 * b->height_m : distance) / b->height_m),
             .bearing_deg = fmod(isnan(bearing) ? b->bearing_deg : bearing, 360.0),
-            .width_heights = b->length_m / b->height_m,
+            .width_heights = widths > 1000.0 ? 1000.0 : widths,   /* ten and more count in full */
         };
     }
 }
@@ -165,46 +165,37 @@ static void placed_at(struct fold *fo, const struct fact *p, struct herd_site *s
 /* What was put in or seen since it was placed, oldest first. */
 static void bed_since(struct fold *fo, struct herd_site *s)
 {
-    for (int64_t after = INT64_MIN;;) {
-        const struct fact *next = NULL;
-        for (size_t i = 0; i < fo->bedding.n; i++) {
-            const struct fact *b = &fo->bedding.fact[i];
-            if (row_is(b, "placement", s->uid) && row_when(b, "at") > after && (!next || row_when(b, "at") < row_when(next, "at")))
-                next = b;
-        }
-        if (!next)
-            return;
-        after = row_when(next, "at");
-        if (row_flag(next, "cleared"))
+    for (size_t i = 0; i < fo->bedding.n; i++) {
+        const struct fact *b = &fo->bedding.fact[i];
+        const double depth = row_real(b, "straw_depth_m"), kg = row_real(b, "added_kg");
+        if (!row_is(b, "placement", s->uid))
+            continue;
+        if (row_flag(b, "cleared"))
             s->straw_kg = s->is.straw_m = 0.0;
-        const double depth = row_real(next, "straw_depth_m"), kg = row_real(next, "added_kg");
         if (isfinite(kg)) {
-            lay(s, depth, kg, true, after);
+            lay(s, depth, kg, true, row_when(b, "at"));
             s->is.straw = STRAW_DRY;
         } else if (isfinite(depth)) {
             lay(s, depth, NAN, false, s->bedded_utc_s);
         }
-        straw_state_from(row_text(next, "straw_state"), &s->is);
-        if (row_text(next, "flap"))
-            s->is.hut.flap = row_is(next, "flap", "hung");
-        if (row_text(next, "frozen_in"))
-            s->frozen_in = row_is(next, "frozen_in", "yes");
+        straw_state_from(row_text(b, "straw_state"), &s->is);
+        if (row_text(b, "flap"))
+            s->is.hut.flap = row_is(b, "flap", "hung");
+        if (row_text(b, "frozen_in"))
+            s->frozen_in = row_is(b, "frozen_in", "yes");
     }
 }
 
-/* The newest placement of a hut that is still standing. */
+/* The newest placement of a hut; NULL when that one has ended. */
 static const struct fact *standing(const struct fold *fo, const char *shelter_uid)
 {
-    const struct fact *best = NULL;
-
-    for (size_t i = 0; i < fo->placement.n; i++) {
+    for (size_t i = fo->placement.n; i-- > 0;) {
         const struct fact *p = &fo->placement.fact[i];
         const int64_t to = row_when(p, "to");
-        if (!row_is(p, "shelter", shelter_uid) || (best && row_when(p, "from") < row_when(best, "from")))
-            continue;
-        best = to != INT64_MIN && to <= fo->herd->at_utc_s ? NULL : p;
+        if (row_is(p, "shelter", shelter_uid))
+            return to != INT64_MIN && to <= fo->herd->at_utc_s ? NULL : p;
     }
-    return best;
+    return NULL;
 }
 
 static struct herd_site blank(const char *name, const char *uid, const char *shelter_uid)
@@ -224,7 +215,19 @@ static int by_name(const void *a, const void *b)
 static void age_of_straw(const struct fold *fo, struct herd_site *s)
 {
     if (s->bedded_utc_s != INT64_MIN)
-        s->is.straw_age_d = (double)(fo->herd->at_utc_s - s->bedded_utc_s) / (double)DAY_S;
+        s->is.straw_age_d = fmin(3650.0, (double)(fo->herd->at_utc_s - s->bedded_utc_s) / (double)DAY_S);
+}
+
+/* A shelter that cannot be reckoned with is left out and said, so that the rest of the farm goes on. */
+static void keep_if_fit(struct fold *fo)
+{
+    const struct herd_site *s = &fo->herd->sites[fo->herd->n_sites - 1];
+    struct message why = { "", "" };
+
+    if (shelter_check(&s->is, &why) == ST_OK)
+        return;
+    herd_miss(fo, arena_print(fo->mem, "%s is left out of the reckoning: %s", s->name, why.text));
+    fo->herd->n_sites--;
 }
 
 enum status herd_sites(struct fold *fo, struct message *why)
@@ -253,9 +256,7 @@ enum status herd_sites(struct fold *fo, struct message *why)
         if (p && s->is.kind == SHELTER_HUT && isnan(s->is.hut.facing_deg))
             herd_miss(fo, arena_print(fo->mem, "Which way the door of %s looks.", s->name));
         age_of_straw(fo, s);
-        st = shelter_check(&s->is, why);
-        if (st != ST_OK)
-            return refuse(st, why, "shelter", "%s: %.200s", s->name, arena_text(fo->mem, why->text));
+        keep_if_fit(fo);
     }
     for (size_t i = 0; i < fo->placement.n; i++) {
         const struct fact *p = &fo->placement.fact[i];
@@ -267,6 +268,7 @@ enum status herd_sites(struct fold *fo, struct message *why)
         placed_at(fo, p, s);
         bed_since(fo, s);
         age_of_straw(fo, s);
+        keep_if_fit(fo);
     }
     qsort(h->sites, h->n_sites, sizeof *h->sites, by_name);
     return ST_OK;

@@ -9,6 +9,10 @@
 
 static const double gestation_least_d = 105.0, gestation_most_d = 125.0, suckling_most_d = 100.0;
 
+/* What happened longer ago can have no birth still to come, and says nothing of this turn: a boar may have been there for
+ * years, or a farrowing was never written down. */
+enum { TURN_MOST_D = 400, MOST_RUNS = 60 };
+
 static bool hers(const struct fact *f, const struct herd_sow *s)
 {
     return row_is(f, "sow", s->uid);
@@ -17,14 +21,6 @@ static bool hers(const struct fact *f, const struct herd_sow *s)
 static int64_t later(int64_t a, int64_t b)
 {
     return a > b ? a : b;
-}
-
-static size_t site_of(const struct herd *h, const char *placement_uid)
-{
-    for (size_t i = 0; placement_uid && i < h->n_sites; i++)
-        if (strcmp(h->sites[i].uid, placement_uid) == 0)
-            return i;
-    return HERD_NONE;
 }
 
 /* ---- past litters --------------------------------------------------------------------------------------------------- */
@@ -72,7 +68,7 @@ static void past(struct fold *fo, const struct fact *animal, struct herd_sow *s)
             s->farrowed_utc_s = start;
             s->born_alive = alive;
             s->born_dead = (int)fact_whole(f->kind, f->value, "still", -1);
-            s->nests_at = site_of(fo->herd, row_text(f, "placement"));
+            s->nests_at = herd_site_of(fo->herd, row_text(f, "placement"));
         }
     }
     s->parity = row_is(animal, "is", "sow") && before == 0 && litters == 0 ? -1 : before + litters;
@@ -89,54 +85,6 @@ static void past(struct fold *fo, const struct fact *animal, struct herd_sow *s)
             s->n_nested++;
             s->n_nested_used += row_is(&fo->nested.fact[i], "put_out", "used");
         }
-}
-
-/* ---- where ----------------------------------------------------------------------------------------------------------- */
-
-/* Group she was in at a moment: by her newest move until then. */
-static const char *group_at(const struct fold *fo, const struct herd_sow *s, int64_t at)
-{
-    const char *group = NULL;
-    int64_t newest = INT64_MIN;
-
-    for (size_t i = 0; i < fo->move.n; i++) {
-        const struct fact *f = &fo->move.fact[i];
-        const int64_t when = row_when(f, "at");
-        if (row_is(f, "animal", s->uid) && when <= at && when >= newest && row_text(f, "to_group")) {
-            newest = when;
-            group = row_text(f, "to_group");
-        }
-    }
-    return group;
-}
-
-static void where(const struct fold *fo, struct herd_sow *s)
-{
-    const struct herd *h = fo->herd;
-    const char *group = group_at(fo, s, h->at_utc_s);
-    int64_t newest = INT64_MIN;
-
-    for (size_t i = 0; group && i < fo->group.n; i++)
-        if (strcmp(fo->group.fact[i].uid, group) == 0)
-            s->group = i;
-    for (size_t i = 0; i < fo->move.n; i++) {
-        const struct fact *f = &fo->move.fact[i];
-        const int64_t when = row_when(f, "at");
-        if (when < newest || !(row_is(f, "animal", s->uid) || (group && row_is(f, "group", group))))
-            continue;
-        newest = when;
-        const size_t site = site_of(h, row_text(f, "to_placement"));
-        const char *paddock = row_text(f, "to_paddock");
-        for (size_t k = 0; paddock && k < h->n_paddocks; k++)
-            if (strcmp(h->paddocks[k].uid, paddock) == 0)
-                s->paddock = k;
-        s->penned = row_flag(f, "alone");
-        if (site != HERD_NONE) {
-            s->paddock = h->sites[site].paddock != HERD_NONE ? h->sites[site].paddock : s->paddock;
-            if (s->penned)
-                s->nests_at = site;
-        }
-    }
 }
 
 /* ---- this turn ------------------------------------------------------------------------------------------------------- */
@@ -183,38 +131,60 @@ static bool services(struct fold *fo, struct herd_sow *s, int64_t since)
     return true;
 }
 
+/* One stay of a boar with her, cut to this turn. Of very many the newest are kept. */
+static void add_run(const struct fold *fo, const struct fact *run, int64_t from, int64_t to, int64_t since, struct breeding_evidence *e,
+                    struct breeding_run list[])
+{
+    from = later(from, since);
+    if ((to == INT64_MIN ? fo->herd->at_utc_s : to) <= from)
+        return;
+    if (e->n_runs == MOST_RUNS)
+        memmove(list, list + 1, --e->n_runs * sizeof *list);
+    list[e->n_runs++] = (struct breeding_run){ from, to == INT64_MIN ? BREEDING_NONE : to, boar_index(fo, row_text(run, "boar")) };
+}
+
+/* A boar with a group is with her while she is in it. */
+static void group_run(const struct fold *fo, const struct herd_sow *s, const struct fact *run, int64_t to, int64_t since,
+                      struct breeding_evidence *e, struct breeding_run list[])
+{
+    const char *group = row_text(run, "group"), *in = herd_group_at(fo, s, row_when(run, "from"));
+    int64_t from = in && strcmp(in, group) == 0 ? row_when(run, "from") : INT64_MIN;
+
+    for (size_t k = 0; k < fo->move.n; k++) {
+        const struct fact *m = &fo->move.fact[k];
+        const int64_t when = row_when(m, "at");
+        if (!row_is(m, "animal", s->uid) || !row_text(m, "to_group") || when <= row_when(run, "from"))
+            continue;
+        if (to != INT64_MIN && when >= to)
+            break;
+        if (row_is(m, "to_group", group)) {
+            from = from == INT64_MIN ? when : from;
+        } else if (from != INT64_MIN) {
+            add_run(fo, run, from, when, since, e, list);
+            from = INT64_MIN;
+        }
+    }
+    if (from != INT64_MIN)
+        add_run(fo, run, from, to, since, e, list);
+}
+
 static bool runs(struct fold *fo, struct herd_sow *s, int64_t since)
 {
-    struct breeding_run *list = ARENA_NEW(fo->mem, struct breeding_run, fo->boar_run.n + 1);
-    struct breeding_evidence *e = &s->evidence;
+    struct breeding_run *list = ARENA_NEW(fo->mem, struct breeding_run, MOST_RUNS);
 
     if (!list)
         return false;
     for (size_t i = 0; i < fo->boar_run.n; i++) {
         const struct fact *f = &fo->boar_run.fact[i];
-        const char *group = row_text(f, "group");
-        int64_t from = row_when(f, "from"), to = row_when(f, "to");
+        int64_t to = row_when(f, "to");
         if (to != INT64_MIN && to > fo->herd->at_utc_s)
-            to = INT64_MIN;
-        bool with = row_is(f, "sow", s->uid);
-        if (group) {
-            const char *in = group_at(fo, s, from);
-            with = in && strcmp(in, group) == 0;
-            for (size_t k = 0; !with && k < fo->move.n; k++) {   /* put into the group while he was there */
-                const struct fact *m = &fo->move.fact[k];
-                const int64_t when = row_when(m, "at");
-                if (row_is(m, "animal", s->uid) && row_is(m, "to_group", group) && when > from && (to == INT64_MIN || when < to)) {
-                    from = when;
-                    with = true;
-                }
-            }
-        }
-        if (!with || (to != INT64_MIN && to <= since))
-            continue;
-        list[e->n_runs++] = (struct breeding_run){ later(from, since == INT64_MIN ? from : since),
-                                                   to == INT64_MIN ? BREEDING_NONE : to, boar_index(fo, row_text(f, "boar")) };
+            to = INT64_MIN;   /* he is still there */
+        if (row_is(f, "sow", s->uid))
+            add_run(fo, f, row_when(f, "from"), to, since, &s->evidence, list);
+        else if (row_text(f, "group"))
+            group_run(fo, s, f, to, since, &s->evidence, list);
     }
-    e->runs = list;
+    s->evidence.runs = list;
     return true;
 }
 
@@ -234,7 +204,7 @@ static bool scans(struct fold *fo, struct herd_sow *s, int64_t since)
     for (size_t i = 0; i < fo->returns.n; i++) {
         const struct fact *f = &fo->returns.fact[i];
         const int64_t at = row_when(f, "at"), from = row_when(f, "from");
-        if (hers(f, s) && at > since && row_is(f, "seen", "none"))
+        if (hers(f, s) && at > since && row_is(f, "seen", "none") && (from == INT64_MIN || from < at))
             none[e->n_return_looks++] = (struct breeding_return_look){ from == INT64_MIN ? at - DAY_S / 2 : from, at };
     }
     e->scans = list;
@@ -295,8 +265,8 @@ static bool looks(struct fold *fo, struct herd_sow *s, int64_t since)
             s->nesting_utc_s = BREEDING_NONE;
     }
     e->looks = list;
-    if (s->nesting_utc_s != BREEDING_NONE && site_of(fo->herd, nest_place) != HERD_NONE)
-        s->nests_at = site_of(fo->herd, nest_place);
+    if (s->nesting_utc_s != BREEDING_NONE && herd_site_of(fo->herd, nest_place) != HERD_NONE)
+        s->nests_at = herd_site_of(fo->herd, nest_place);
     return true;
 }
 
@@ -401,13 +371,13 @@ static bool one(struct fold *fo, const struct fact *animal, struct herd_sow *s)
     past(fo, animal, s);
     weights(fo, animal, s);
     breed_of(fo, s);
-    const int64_t since = s->farrowed_utc_s;
+    const int64_t since = later(s->farrowed_utc_s, fo->herd->at_utc_s - TURN_MOST_D * DAY_S);
     if (!services(fo, s, since) || !runs(fo, s, since) || !scans(fo, s, since) || !looks(fo, s, since))
         return false;
     s->last_look_utc_s = later(s->last_look_utc_s, s->farrowed_utc_s);
     state_for_boar(animal, s);
     judge_state(fo, s);
-    where(fo, s);
+    herd_where(fo, s);
     if (s->state != HERD_SUCKLING && s->nesting_utc_s == BREEDING_NONE && !s->penned)
         s->nests_at = HERD_NONE;
     if (s->nests_at != HERD_NONE) {
@@ -442,21 +412,52 @@ static int by_name(const void *a, const void *b)
     return c ? c : strcmp((*x)->uid, (*y)->uid);
 }
 
+/* Is the fact she herself, or does it speak of her? */
+static bool about(const struct fact *f, const char *sow_uid)
+{
+    if (!f->kind)
+        return false;
+    for (size_t i = 0; i < f->kind->n_fields; i++)
+        if (f->kind->fields[i].type == FACT_REF && f->value[i].given && strcmp(f->value[i].text, sow_uid) == 0)
+            return true;
+    return strcmp(f->uid, sow_uid) == 0;
+}
+
+/* The fact behind a flag; one without a kind when there is none. */
+static enum status flagged(const struct fold *fo, const char *uid, struct fact *f, struct message *why)
+{
+    struct message none;
+    *f = (struct fact){ .kind = NULL };
+    if (!uid || !*uid)
+        return ST_OK;
+    const enum status st = farm_fact(fo->farm, uid, fo->herd->known_to, fo->mem, f, &none);
+    if (st == ST_OK || st == ST_NOT_FOUND)
+        return ST_OK;
+    *why = none;
+    return st;
+}
+
 static enum status flags(struct fold *fo, struct message *why)
 {
     struct farm_flag *flag = NULL;
     size_t n = 0;
-    const enum status st = farm_flags(fo->farm, false, fo->herd->known_to, fo->mem, &flag, &n, why);
+    enum status st = farm_flags(fo->farm, false, fo->herd->known_to, fo->mem, &flag, &n, why);
+    const char **says = st == ST_OK ? ARENA_NEW(fo->mem, const char *, fo->herd->n_sows * n + 1) : NULL;
 
-    for (size_t i = 0; i < fo->herd->n_sows && st == ST_OK; i++) {
-        struct herd_sow *s = &fo->herd->sows[i];
-        const char **says = ARENA_NEW(fo->mem, const char *, n + 1);
-        if (!says)
-            return refuse(ST_NO_MEMORY, why, "", "out of memory");
-        for (size_t k = 0; k < n; k++)
-            if (strstr(flag[k].says, s->name))
-                says[s->n_flags++] = flag[k].says;
-        s->flags = says;
+    if (st == ST_OK && !says)
+        return refuse(ST_NO_MEMORY, why, "", "out of memory");
+    for (size_t i = 0; i < fo->herd->n_sows && st == ST_OK; i++)
+        fo->herd->sows[i].flags = says + i * n;
+    for (size_t k = 0; k < n && st == ST_OK; k++) {
+        struct fact of, other;
+        st = flagged(fo, flag[k].uid, &of, why);
+        if (st == ST_OK)
+            st = flagged(fo, flag[k].other_uid, &other, why);
+        for (size_t i = 0; i < fo->herd->n_sows && st == ST_OK; i++) {
+            struct herd_sow *s = &fo->herd->sows[i];
+            if (about(&of, s->uid) || about(&other, s->uid))
+                says[i * n + s->n_flags++] = flag[k].says;
+        }
     }
     return st;
 }

@@ -7,6 +7,7 @@
 #include "core/base/civil.h"
 #include "core/sun/sun.h"
 #include "desk/night_inside.h"
+#include "desk/unit_words.h"
 
 enum { MOST_ASSUMED = 64 };
 
@@ -119,9 +120,11 @@ static void who_lies_there(struct night *n)
         n->inside.piglets = litter / (double)n_litter;
         n->typical.mates = fmax(1.0, floor(n->inside.piglets + 0.5) - 1.0);
     }
-    night_assume(n, arena_print(n->mem, "Sow of %.0f kg and a litter of %.0f%s; piglet of %.1f kg, runt of %.1f kg.",
-                                n->inside.sow_kg, n->inside.piglets, n_mass && n_litter ? " (the herd's own means)" : "",
-                                n->typical.mass_kg, n->runt_kg));
+    const struct desk_place *place = &n->herd->place;
+    night_assume(n, arena_print(n->mem, "Sow of %s and a litter of %.0f%s; piglet of %s, runt of %s.",
+                                words_mass(place, n->inside.sow_kg, n->mem), n->inside.piglets,
+                                n_mass && n_litter ? " (the herd's own means)" : "",
+                                words_mass(place, n->typical.mass_kg, n->mem), words_mass(place, n->runt_kg, n->mem)));
 }
 
 /* Frozen ground: freezing degree-hours since the last thaw. A hut is fast when they pass 24, loose again after 24 of thaw
@@ -216,7 +219,7 @@ static void limits(struct night *n)
     if (s->people <= 0)
         night_assume(n, "Nobody is recorded as a helper: one pair of hands, so huts that take two are left where they stand.");
     if (!isfinite(s->straw_kg))
-        night_assume(n, "No straw is recorded in stock; record it with: leenest record stock --straw-kg 200");
+        night_assume(n, "No straw is recorded in stock; record it with: leenest record stock --straw 200kg");
     double *minutes = ARENA_NEW(n->mem, double, n->n_hours);
     for (size_t h = 0; minutes && h < n->n_hours; h++)
         minutes[h] = (double)l->people * (isfinite(s->hand_minutes_per_h) ? s->hand_minutes_per_h : 60.0);

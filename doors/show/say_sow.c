@@ -158,15 +158,18 @@ static void turn(const struct answer *a, const struct show_how *how, struct text
         (void)snprintf(line, sizeof line, "By %.80s: %d in 100.", answer_get_text(b, "name"), say_in_100(answer_get_real(b, "probability")));
         show_fold(out, how, "  ", 2, line);
     }
-    (void)snprintf(line, sizeof line, "How often to look: %.160s.", answer_get_text(t, "watch"));
-    show_fold(out, how, "  ", 2, line);
+    text_open(&known, 1024);
+    capital(&known, answer_get_text(t, "watch"));
+    text_add(&known, ".");
+    show_fold(out, how, "  ", 2, text_get(&known));
+    text_close(&known);
     list(answer_at(t, "beware"), "  ! ", how, out);
 }
 
 static void looks(const struct answer *a, const struct show_how *how, struct text *out)
 {
     const struct answer *l = answer_at(a, "looks");
-    const int room = how->width < 60 ? 11 : 42;
+    const int room = how->width < 60 ? 12 : 42;
     char when[32];
 
     if (!l || !l->first)
