@@ -315,6 +315,14 @@ static enum status for_the_watch(struct night *n, struct message *why)
     return arena_full(n->mem) ? refuse(ST_NO_MEMORY, why, "", "out of memory") : ST_OK;
 }
 
+static const char *as_sentence(const struct night *n, const char *words)
+{
+    char *s = arena_print(n->mem, "%s.", words);
+    if (s && *s >= 'a' && *s <= 'z')
+        *s = (char)(*s - 'a' + 'A');
+    return s ? s : words;
+}
+
 enum status night_cells(struct night *n, struct message *why)
 {
     size_t *same_as = ARENA_NEW(n->mem, size_t, n->n_options + 1);
@@ -338,6 +346,6 @@ enum status night_cells(struct night *n, struct message *why)
     }
     for (unsigned bit = 0; bit < NEST_ASSUMPTION_BITS && st == ST_OK; bit++)
         if (n->nest_assumed & (1u << bit) && nest_assumed_words(1u << bit))
-            night_assume(n, nest_assumed_words(1u << bit));
+            night_assume(n, as_sentence(n, nest_assumed_words(1u << bit)));
     return st == ST_OK ? for_the_watch(n, why) : st;
 }

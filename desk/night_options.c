@@ -7,6 +7,7 @@
 
 #include "core/nest/facing.h"
 #include "desk/night_inside.h"
+#include "desk/unit_words.h"
 
 static const double turn_worth_deg = 20.0; /* a hut that is nearer than this to its best is left alone (judgement) */
 
@@ -248,14 +249,16 @@ enum status night_sites_and_options(struct night *n, struct message *why)
     if (!n->options || !n->sites)
         return refuse(ST_NO_MEMORY, why, "", "out of memory");
     enum status st = bed(n, NIGHT_GROUND, HERD_NONE, "where she lies down", why);
-    night_assume(n, "A sow that uses nothing put out farrows in the open on 5 cm of what she scrapes together.");
+    night_assume(n, arena_print(n->mem, "A sow that uses nothing put out farrows in the open on %s of what she scrapes together.",
+                                words_depth(&n->herd->place, night_work.found_bed_m, n->mem)));
     if (st == ST_OK)
         st = standing(n, why);
     if (st == ST_OK)
         st = bed(n, NIGHT_BED_OPEN, HERD_NONE, "straw in the open", why);
     for (size_t i = 0; i < n->herd->n_breaks && st == ST_OK; i++)
         st = bed(n, NIGHT_BED_LEE, i, arena_print(n->mem, "straw in the lee of %s", n->herd->breaks[i].name), why);
-    night_assume(n, "Half a small bale in a hut makes about 15 cm where she nests, one in the open about 20 cm; wet straw is forked out first.");
+    night_assume(n, arena_print(n->mem, "Half a small bale in a hut makes about %s where she nests, one in the open about %s; wet straw is "
+                                "forked out first.", words_depth(&n->herd->place, 0.15, n->mem), words_depth(&n->herd->place, 0.2, n->mem)));
     night_assume(n, arena_print(n->mem, "Work: turning a hut %.0f min with %u, carrying one %.0f min with %u, straw %.0f min, a flap %.0f min, a wall of %u bales %.0f min.",
                                 night_work.turn_min, night_work.turn_people, night_work.move_min, night_work.move_people,
                                 night_work.straw_min, night_work.flap_min, night_work.wall_bales, night_work.wall_min));

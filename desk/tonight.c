@@ -24,7 +24,7 @@ static const char *const cautions[] = {
     "This is reckoned from records and a forecast. It never replaces going out to look.",
     "A sow with a litter or a nest may turn on anyone: keep a board and a way out, and never go in alone with your back to her.",
     "Two people carry a hut; tie it down. Keep heat lamps and flames away from straw.",
-    "Dry a chilled piglet and warm it at 34-35 °C before it gets milk; then back to the udder. Ask your vet about any that fail.",
+    "Dry a chilled piglet and warm it at 34-35 °C (93-95 °F) before it gets milk; then back to the udder. Ask your vet about any that fail.",
     "Local rules and your vet come first.",
 };
 
@@ -167,9 +167,9 @@ static void answer_sow(const struct night *n, const struct watch_plan *plan, siz
         answer_moment(row, "hours_that_matter_to", moment_of(n, (double)v->to_h));
     }
     struct answer *record = answer_list(row, "record");
-    for (unsigned bit = 0; bit < 4; bit++)
-        if (v->record & (1u << bit))
-            answer_words(record, tonight_record_words(n, 1u << bit, h->name));
+    for (unsigned bit = WATCH_RECORD_SIGNS; bit <= WATCH_RECORD_NEST; bit <<= 1)   /* the others are said once, of the whole night */
+        if (v->record & bit)
+            answer_words(record, tonight_record_words(n, bit, h->name));
     answer_notes(s, row);
     if (hours_too || s->near)
         answer_columns(n, v, s, row);
@@ -302,6 +302,16 @@ static enum status answer_rounds(const struct asked *q, const struct night *n, c
 
 enum { LOOK_SOWS = 4, LOOK_TIMES = 2, LOOKS = LOOK_SOWS * LOOK_TIMES * 3, LOOKS_SHOWN = 3 };
 
+/* The same sow and sign at a better time. */
+static bool said_before(const struct watch_look looks[], const struct watch_look_worth worth[], size_t i)
+{
+    const struct watch_look *l = &looks[worth[i].look];
+    for (size_t k = 0; k < i; k++)
+        if (looks[worth[k].look].sow == l->sow && strcmp(looks[worth[k].look].sign, l->sign) == 0)
+            return true;
+    return false;
+}
+
 static enum status answer_looks(const struct night *n, const struct watch_plan *plan, struct answer *a, struct message *why)
 {
     static const enum breeding_sign signs[] = { BS_NEST, BS_STREAMS, BS_UDDER };
@@ -333,9 +343,12 @@ static enum status answer_looks(const struct night *n, const struct watch_plan *
                                                       not_seen };
             }
     }
-    const enum status st = watch_looks(&n->watch, &watch_usual_weights, plan, count, looks, LOOKS_SHOWN, n->mem, &worth, &k, why);
-    for (size_t i = 0; i < k && st == ST_OK; i++) {
+    const enum status st = watch_looks(&n->watch, &watch_usual_weights, plan, count, looks, LOOKS, n->mem, &worth, &k, why);
+    for (size_t i = 0, shown = 0; i < k && shown < LOOKS_SHOWN && st == ST_OK; i++) {
         const struct watch_look *l = &looks[worth[i].look];
+        if (said_before(looks, worth, i))
+            continue;
+        shown++;
         struct answer *row = answer_item(list);
         answer_text(row, "sow", n->watch.sows[l->sow].key);
         answer_text(row, "sign", l->sign);
@@ -381,14 +394,36 @@ static void answer_others(const struct night *n, struct answer *a)
     }
 }
 
-static void answer_lists(const struct night *n, struct answer *a)
+/* What would make the whole night surer: a forecast, and how the straw lies where it is near a limit. */
+static void answer_record(const struct night *n, const struct watch_plan *plan, struct answer *list)
+{
+    const char *places = NULL;
+    bool *named = ARENA_NEW(n->mem, bool, n->n_sites + 1), weather = false;
+
+    for (size_t i = 0; named && i < plan->n_advice; i++) {
+        const struct watch_advice *v = &plan->advice[i];
+        const size_t site = n->options[v->option == WATCH_NONE ? n->watch.sows[v->sow].lies : v->option].site;
+        weather = weather || (v->record & WATCH_RECORD_WEATHER);
+        if (!(v->record & WATCH_RECORD_STRAW) || named[site] || n->sites[site].kind == NIGHT_GROUND)
+            continue;
+        named[site] = true;
+        places = places ? arena_print(n->mem, "%s, %s", places, n->sites[site].name) : n->sites[site].name;
+    }
+    if (weather)
+        answer_words(list, tonight_record_words(n, WATCH_RECORD_WEATHER, ""));
+    if (places)
+        answer_words(list, tonight_record_words(n, WATCH_RECORD_STRAW, places));
+    for (size_t i = 0; i < n->herd->n_missing; i++)
+        answer_words(list, n->herd->missing[i]);
+}
+
+static void answer_lists(const struct night *n, const struct watch_plan *plan, struct answer *a)
 {
     struct answer *assumed = answer_list(a, "assumed"), *record = answer_list(a, "record"), *c = answer_list(a, "cautions");
 
     for (size_t i = 0; i < n->n_assumed; i++)
         answer_words(assumed, n->assumed[i]);
-    for (size_t i = 0; i < n->herd->n_missing; i++)
-        answer_words(record, n->herd->missing[i]);
+    answer_record(n, plan, record);
     for (size_t i = 0; i < COUNT(cautions); i++)
         answer_words(c, cautions[i]);
 }
@@ -434,7 +469,7 @@ static enum status put(const struct asked *q, struct answer *a, struct message *
     answer_others(&night, a);
     answer_text(a, "short_of", tonight_tight_words(&night, &plan));
     coming_answer(&coming, q->at_utc_s, a);
-    answer_lists(&night, a);
+    answer_lists(&night, &plan, a);
     return ST_OK;
 }
 

@@ -119,7 +119,7 @@ static const char *by_words(const struct night *n, size_t option, const struct w
     const double now_h = (double)(n->herd->at_utc_s - n->coming->from_utc_s) / (double)HOUR_S;
     const double by_h = tonight_deadline_h(n, option, d, &by_day);
     if (by_h - n->watch.options[option].minutes / 60.0 <= now_h + 0.25)
-        return "now: ";
+        return arena_print(n->mem, "now, by %s: ", clock_text(n, by_h));
     return arena_print(n->mem, "by %s: ", clock_text(n, by_h));
 }
 
@@ -284,14 +284,15 @@ const char *tonight_how_sure(const struct night *n, const struct watch_advice *v
     return text;
 }
 
-const char *tonight_record_words(const struct night *n, unsigned bit, const char *sow)
+const char *tonight_record_words(const struct night *n, unsigned bit, const char *name)
 {
     switch (bit) {
     case WATCH_RECORD_WEATHER: return "A fresh forecast, or what your own thermometer by the hut says.";
     case WATCH_RECORD_SIGNS:
-        return arena_print(n->mem, "Look at %s for signs and record them, the absent ones too: they say more than the calendar.", sow);
-    case WATCH_RECORD_NEST: return arena_print(n->mem, "Note where %s nests or lies at dusk.", sow);
-    case WATCH_RECORD_STRAW: return "How deep and how dry the straw lies, and whether wind gets in at the door.";
+        return arena_print(n->mem, "Look at %s for signs and record them, the absent ones too: they say more than the calendar.", name);
+    case WATCH_RECORD_NEST: return arena_print(n->mem, "Note where %s nests or lies at dusk.", name);
+    case WATCH_RECORD_STRAW:
+        return arena_print(n->mem, "How deep and how dry the straw lies, and whether wind gets in at the door: %s.", name);
     default: return "";
     }
 }
@@ -386,8 +387,8 @@ const char *tonight_look_words(const struct night *n, const struct watch_look *l
     for (size_t i = 0; i < COUNT(words); i++)
         if (strcmp(words[i].sign, l->sign) == 0)
             sign = words[i].words;
-    return arena_print(n->mem, "About %s look at %s for %s: %d in 100 that it is so, and %d in 100 that the answer changes the plan.",
-                       clock_text(n, l->at_h), n->watch.sows[l->sow].key, sign, in_100(l->p_present), in_100(w->p_changes));
+    return arena_print(n->mem, "%s look at %s for %s: %d in 100 that it is so, and %d in 100 that the answer changes the plan.",
+                       l->at_h < 1.0 ? "Now" : arena_print(n->mem, "About %s", clock_text(n, l->at_h)), n->watch.sows[l->sow].key, sign, in_100(l->p_present), in_100(w->p_changes));
 }
 
 const char *tonight_heat_words(const struct night *n, const struct watch_heat *h)

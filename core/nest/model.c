@@ -82,7 +82,7 @@ const char *nest_assumed_words(unsigned bit)
     case NEST_NO_WIND_FROM: return "wind direction not known: the wind is taken to blow straight in at the door";
     case NEST_NO_CLOUD:
         return "cloud not known: a clear sky is taken, it draws more warmth from an open nest and from a hut by night";
-    case NEST_NO_RAIN: return "rain not known: above 0.5 °C light rain is taken";
+    case NEST_NO_RAIN: return "rain not known: above 0.5 °C (33 °F) light rain is taken";
     case NEST_NO_SUN: return "sun not known: none is taken, so a hut may be warmer than shown by day";
     case NEST_NO_FACING: return "the door's bearing not known: it is taken to look straight into the wind";
     case NEST_NO_BREAK_BEARING: return "where the windbreak stands is not known: it is taken as square to the wind";

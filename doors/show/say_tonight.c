@@ -57,6 +57,8 @@ static void job_details(const struct answer *job, const struct show_how *how, st
     }
     if (because)
         text_print(line, "Why then: %s. ", because);
+    if (sows && sows->first && answer_get_real(job, "danger_after") > 0.8 * answer_get_real(job, "danger_before"))
+        text_add(line, "It stays dangerous, only less so: be there. ");
     text_print(line, "%.0f min, %.0f %s", minutes, answer_get_real(job, "people"),
                answer_get_real(job, "people") > 1.5 ? "people" : "person");
     if (straw_kg > 0.0)
@@ -84,8 +86,9 @@ static void jobs(const struct answer *a, const struct show_how *how, struct text
         text_open(&line, 4096);
         text_print(&line, "%s: %s.", answer_get_text(job, "place"), answer_get_text(job, "do"));
         if (*clock) {
-            text_print(out, "  [ ] %sby %s%s  ", straw(how), clock, plain(how));
-            (void)snprintf(lead, sizeof lead, "%*s", how->width < 60 ? 6 : 9 + (int)strlen(clock) + 2, "");
+            const bool at_once = moment_at(job, "start_by") - now <= 900;
+            text_print(out, "  [ ] %s%sby %s%s  ", straw(how), at_once ? "now, " : "", clock, plain(how));
+            (void)snprintf(lead, sizeof lead, "%*s", how->width < 60 ? 6 : 9 + (int)strlen(clock) + 2 + (at_once ? 5 : 0), "");
         } else {
             text_add(out, "  [ ] ");
             (void)snprintf(lead, sizeof lead, "%6s", "");
@@ -129,36 +132,60 @@ static double over(const struct answer *c, size_t from, size_t step, bool sum)
     return x;
 }
 
+/* Where the shown hours begin: now, unless she may farrow only in hours that would not fit on the line. */
+static size_t first_shown(const struct answer *chance, size_t step, size_t room)
+{
+    const size_t n = chance->is.reals.n / step;
+    size_t first = 0;
+
+    if (n <= room || over(chance, 0, room * step, true) >= 0.02)
+        return 0;
+    while (first + room < n && over(chance, 0, (first + 1) * step, true) < 0.005)
+        first++;
+    return first;
+}
+
 static void hours(const struct answer *a, const struct answer *row, const struct show_how *how, struct text *out)
 {
     const struct answer *chance = column(row, "chance"), *now = column(row, "grade_now"), *after = column(row, "grade_after");
     const int64_t from = moment_at(a, "weather.from");
     const size_t step = 2, most = (size_t)(how->width - 16) / 4;
+    char label[32] = "from", clock[32];
 
     if (!chance || !now || !after || from == INT64_MIN)
         return;
-    const size_t n = chance->is.reals.n / step < most ? chance->is.reals.n / step : most;
-    text_print(out, "    %-10s", "from");
-    for (size_t i = 0; i < n; i++) {
-        char clock[32];
-        (void)show_clock(from + (int64_t)(i * step) * HOUR_S, how, clock);
-        text_print(out, " %3.2s", clock);
-    }
+    const size_t first = first_shown(chance, step, most), all = chance->is.reals.n / step;
+    const size_t end = all < first + most ? all : first + most;
+    if (first > 0)
+        (void)snprintf(label, sizeof label, "from %.3s", show_moment(from + (int64_t)(first * step) * HOUR_S, how, clock));
+    text_print(out, "    %-10s", label);
+    for (size_t i = first; i < end; i++)
+        text_print(out, " %3.2s", show_clock(from + (int64_t)(i * step) * HOUR_S, how, clock));
     text_print(out, "\n    %-10s", "in 100");
-    for (size_t i = 0; i < n; i++) {
+    for (size_t i = first; i < end; i++) {
         const double p = over(chance, i * step, step, true);
         if (p < 0.005)
             text_add(out, "   -");
         else
             text_print(out, " %3d", in_100(p));
     }
-    text_print(out, "\n    %-10s", "as she is");
-    for (size_t i = 0; i < n; i++)
+    text_print(out, "\n    %-10s", "as it is");
+    for (size_t i = first; i < end; i++)
         text_print(out, " %3s", grade_mark[(int)fmax(0.0, over(now, i * step, step, false)) & 3]);
     text_print(out, "\n    %-10s", "with work");
-    for (size_t i = 0; i < n; i++)
+    for (size_t i = first; i < end; i++)
         text_print(out, " %3s", grade_mark[(int)fmax(0.0, over(after, i * step, step, false)) & 3]);
     text_add(out, "\n");
+}
+
+/* "Fri 23 Jan": of a window of days the minutes are nobody's business. */
+static const char *day_of(int64_t utc_s, const struct show_how *how, char out[static 32])
+{
+    (void)show_moment(utc_s, how, out);
+    char *clock = strrchr(out, ' ');
+    if (clock)
+        *clock = '\0';
+    return out;
 }
 
 static void sow(const struct answer *a, const struct answer *row, const struct show_how *how, struct text *out)
@@ -174,7 +201,7 @@ static void sow(const struct answer *a, const struct answer *row, const struct s
         if (in_100(answer_get_real(row, "after.runt_danger")) > in_100(answer_get_real(row, "after.danger")) + 4) {
             struct text line;
             text_open(&line, 512);
-            text_print(&line, "For a small piglet, under 0.9 kg, the danger is %d in 100 even so.",
+            text_print(&line, "For a small piglet, of %s, the danger is %d in 100 even so.", how->us_units ? "2 lb" : "0.9 kg",
                        in_100(answer_get_real(row, "after.runt_danger")));
             show_fold(out, how, "    ", 4, text_get(&line));
             text_close(&line);
@@ -182,8 +209,8 @@ static void sow(const struct answer *a, const struct answer *row, const struct s
         show_fold(out, how, "    ", 4, answer_get_text(row, "how_sure"));
         hours(a, row, how, out);
     } else if (moment_at(row, "window.from") != INT64_MIN) {
-        text_print(out, "    Nine in ten: %s to %s.\n", show_moment(moment_at(row, "window.from"), how, from),
-                   show_moment(moment_at(row, "window.to"), how, to));
+        text_print(out, "    Nine in ten: %s to %s.\n", day_of(moment_at(row, "window.from"), how, from),
+                   day_of(moment_at(row, "window.to"), how, to));
     }
     for (const struct answer *n = notes ? notes->first : NULL; n; n = n->next)
         show_fold(out, how, "    ! ", 6, n->is.text);
@@ -211,8 +238,9 @@ static void weather(const struct answer *a, const struct show_how *how, struct t
     for (size_t i = 0; temp && i < temp->is.reals.n && i < 37; i += 3) {
         char when[32], t[32], w[32], r[32];
         double rain = 0.0;
-        bool snow = false;
+        bool snow = false, unknown = false;
         for (size_t k = i; k < i + 3; k++) {
+            unknown = unknown || isnan(cell(a, "rain_mm", k));
             rain += isfinite(cell(a, "rain_mm", k)) ? cell(a, "rain_mm", k) : 0.0;
             snow = snow || cell(a, "snow", k) > 0.5;
         }
@@ -223,6 +251,8 @@ static void weather(const struct answer *a, const struct show_how *how, struct t
         text_print(out, "%7s", wind < 0.3 ? "" : show_wind(wind, how, w));
         if (rain >= 0.1)
             text_print(out, "  %s %s", snow ? "snow" : "rain", show_rain(rain, how, r));
+        else if (snow && unknown)
+            text_add(out, "  snow");
         text_add(out, "\n");
     }
     if (answer_get_text(a, "weather.credit"))
