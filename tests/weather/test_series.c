@@ -407,6 +407,7 @@ static void real_winter_carries_on_after_a_real_forecast(void **state)
     assert_int_equal(got.n_firm, 156);
     assert_int_equal(got.n_blended, 6);
     near("coldest hour, -10 F at 2024-01-15T06:00-06:00", got.hours[90].is.temp_c, -23.3333, 0.001);
+    near("the sky in words, Mostly Sunny at 2024-01-11T12:00-06:00, is kept", got.hours[0].is.cloud_oktas, 1.5, 1e-9);
     for (size_t i = 1; i < 240; i++) { /* no step larger than the two sources themselves make */
         assert_true(!isnan(got.hours[i].is.temp_c));
         assert_true(fabs(got.hours[i].is.temp_c - got.hours[i - 1].is.temp_c) < 6.0);
