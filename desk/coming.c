@@ -209,6 +209,28 @@ static void after_the_forecast(struct gather *g, size_t n_past, const struct hou
 
 /* ---- together ------------------------------------------------------------------------------------------------------------ */
 
+static bool is_forecast(const struct gather *g, size_t i, enum series_field field)
+{
+    const int from = g->c->series.hours[i].from[field];
+    return from >= 0 && g->sources[from].rank == SERIES_FORECAST;
+}
+
+/* The place's own offsets, on what is forecast alone: a figure that was read at the place holds them already. */
+static void offsets_on_forecast(struct gather *g, size_t i)
+{
+    struct hour *h = &g->c->line[i], shifted = *h;
+
+    outlook_site_apply(&g->c->site, 1, &g->c->daylight[i], &shifted);
+    if (is_forecast(g, i, SERIES_TEMP)) {
+        h->temp_c = shifted.temp_c;
+        h->dew_point_c = shifted.dew_point_c;
+    }
+    if (is_forecast(g, i, SERIES_WIND))
+        h->wind_mps = shifted.wind_mps;
+    if (is_forecast(g, i, SERIES_GUST))
+        h->gust_mps = shifted.gust_mps;
+}
+
 static enum status sun_and_offsets(struct gather *g, struct message *why)
 {
     struct coming *c = g->c;
@@ -229,13 +251,13 @@ static enum status sun_and_offsets(struct gather *g, struct message *why)
         outlook_verify(g->n_pairs, g->pair, &c->verified);
         c->site_learned = true;
         c->n_pairs = g->n_pairs;
-        for (size_t i = 0; i < n; i++) {
-            const int from = c->series.hours[i].from[SERIES_TEMP];
-            if (from >= 0 && g->sources[from].rank == SERIES_FORECAST)
-                outlook_site_apply(&c->site, 1, &c->daylight[i], &c->line[i]);
-        }
-        note(g, arena_print(g->mem, "This place's own offsets are laid on the forecast: %zu own reading%s.", g->n_pairs,
-                            g->n_pairs == 1 ? "" : "s"));
+        for (size_t i = 0; i < n; i++)
+            offsets_on_forecast(g, i);
+        size_t readings = 1;   /* one reading may stand against several forecasts */
+        for (size_t i = 1; i < g->n_pairs; i++)
+            readings += g->pair[i].forecast.utc_s != g->pair[i - 1].forecast.utc_s;
+        note(g, arena_print(g->mem, "This place's own offsets are laid on the forecast: %zu own reading%s.", readings,
+                            readings == 1 ? "" : "s"));
     }
     c->spread = outlook_own_spread(g->n_pairs, g->pair);
     return ST_OK;
