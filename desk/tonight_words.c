@@ -232,6 +232,29 @@ static const char *now_words(const struct night *n, const struct night_site *s)
     return arena_print(n->mem, "%s %s as it stands", s->kind == NIGHT_NEST ? "At" : *in_or_at(s) == 'i' ? "In" : "On", s->name);
 }
 
+/* Share of what is left of her danger that comes from her not using what is put out. */
+static double danger_elsewhere(const struct night *n, const struct watch_advice *v)
+{
+    const struct watch_sow *w = &n->watch.sows[v->sow];
+    double used = 0.0;
+
+    for (size_t m = 0; m < n->watch.n_members; m++)
+        for (size_t h = 0; h < n->n_hours; h++)
+            used += w->birth[h] * (n->options[v->option].cells[m * n->n_hours + h].grade >= 2);
+    return v->after.danger - w->p_use * used / (double)n->watch.n_members;
+}
+
+/* A word on what is left when the work is done. */
+static const char *what_is_left(const struct night *n, const struct watch_advice *v)
+{
+    if (v->after.danger > 0.8 * v->now.danger && v->after.danger > 0.05)
+        return " Even so it stays dangerous there: be there when she starts, dry and warm each one.";
+    if (v->option != WATCH_NONE && n->watch.sows[v->sow].nests_at == WATCH_NONE && v->after.danger > 0.03 &&
+        danger_elsewhere(n, v) > 0.6 * v->after.danger)
+        return " What is left is mostly the chance that she lies down elsewhere.";
+    return "";
+}
+
 const char *tonight_why(const struct night *n, const struct watch_plan *plan, const struct watch_advice *v)
 {
     (void)plan;
@@ -260,9 +283,7 @@ const char *tonight_why(const struct night *n, const struct watch_plan *plan, co
                            now->site == after->site ? "with the work" : arena_print(n->mem, "%s %s", in_or_at(&n->sites[after->site]),
                                                                                    n->sites[after->site].name),
                            temp_text(n, feels_after),
-                           chance(n, v->now.danger), chance(n, v->after.danger),
-                           v->after.danger > 0.8 * v->now.danger && v->after.danger > 0.05
-                           ? " Even so it stays dangerous there: be there when she starts, dry and warm each one." : "");
+                           chance(n, v->now.danger), chance(n, v->after.danger), what_is_left(n, v));
     return arena_print(n->mem, "%sIt feels like %s to a wet newborn there: into danger %s.", text, temp_text(n, feels_now),
                        chance(n, v->now.danger));
 }
