@@ -40,7 +40,8 @@ static enum status put_air(const struct asked *q, struct answer *a, struct messa
     enum status st;
 
     if (given_is(q, RH) == given_is(q, DEW_POINT))
-        return refuse(ST_BAD_INPUT, why, "rh", "give either --rh or --dew-point, %s", given_is(q, RH) ? "not both" : "one of them");
+        return refuse(ST_BAD_INPUT, why, "rh", "give either --rh or --dew-point, %s",
+                      given_is(q, RH) ? "not both" : "one of them");
     if (given_is(q, RH))
         st = air_from_rh(temp_c, given_real(q, RH), kpa, &air, why);
     else

@@ -10,18 +10,21 @@
 enum { FACING, LAT, LON, AT, CLOUD, AZIMUTH, ELEVATION, DNI, DHI, TOP, ALBEDO, ZONE };
 
 static const struct param params[] = {
-    [FACING] = { "facing", P_QUANTITY, Q_ANGLE, 0, 360, NULL, NULL, PARAM_REQUIRED, "where the opening looks to, from true north" },
+    [FACING] = { "facing", P_QUANTITY, Q_ANGLE, 0, 360, NULL, NULL, PARAM_REQUIRED,
+                 "where the opening looks to, from true north" },
     [LAT] = { "lat", P_QUANTITY, Q_ANGLE, -90, 90, NULL, NULL, 0, "latitude, north positive" },
     [LON] = { "lon", P_QUANTITY, Q_ANGLE, -180, 180, NULL, NULL, 0, "longitude, east positive" },
     [AT] = { "at", P_MOMENT, Q_NUMBER, 0, 0, NULL, NULL, 0, "the moment asked about" },
     [CLOUD] = { "cloud", P_QUANTITY, Q_CLOUD, 0, 1, NULL, NULL, 0, "share of the sky covered; half unless given" },
-    [AZIMUTH] = { "sun-azimuth", P_QUANTITY, Q_ANGLE, 0, 360, NULL, NULL, 0, "instead of place and moment: bearing of the sun" },
+    [AZIMUTH] = { "sun-azimuth", P_QUANTITY, Q_ANGLE, 0, 360, NULL, NULL, 0,
+                  "instead of place and moment: bearing of the sun" },
     [ELEVATION] = { "sun-elevation", P_QUANTITY, Q_ANGLE, -90, 90, NULL, NULL, 0, "its height over the horizon" },
     [DNI] = { "dni", P_QUANTITY, Q_IRRADIANCE, 0, 1500, NULL, NULL, 0, "the beam, measured square to it" },
     [DHI] = { "dhi", P_QUANTITY, Q_IRRADIANCE, 0, 1500, NULL, NULL, 0, "light of the sky alone, on the level" },
     [TOP] = { "top", P_QUANTITY, Q_IRRADIANCE, 1300, 1450, NULL, NULL, 0,
               "sun above the air, square to it; by the day of the moment, else 1366.1" },
-    [ALBEDO] = { "albedo", P_QUANTITY, Q_FRACTION, 0, 1, "0.2", NULL, 0, "light thrown back by the ground: 0.2 grass, 0.8 fresh snow" },
+    [ALBEDO] = { "albedo", P_QUANTITY, Q_FRACTION, 0, 1, "0.2", NULL, 0,
+                 "light thrown back by the ground: 0.2 grass, 0.8 fresh snow" },
     [ZONE] = { "zone", P_ZONE, Q_NUMBER, 0, 0, "UTC", NULL, 0, "time zone of a time without an offset" },
 };
 
@@ -83,7 +86,8 @@ static enum status put(const struct asked *q, struct answer *a, struct message *
         return st;
     s.top_w_m2 = given_is(q, TOP) ? given_real(q, TOP) : given_is(q, AT) ? sun_top_at_w_m2(given_when(q, AT)) : 1366.1;
     const struct sun_plane opening = { .tilt_deg = 90.0, .facing_deg = given_real(q, FACING), .albedo = given_real(q, ALBEDO) };
-    const struct sun_seen in = sun_on_plane(SUN_HAY_DAVIES, &opening, &s.light, s.elevation_deg, s.azimuth_deg, s.top_w_m2, (double)NAN);
+    const struct sun_seen in =
+        sun_on_plane(SUN_HAY_DAVIES, &opening, &s.light, s.elevation_deg, s.azimuth_deg, s.top_w_m2, (double)NAN);
     if (isnan(in.total))
         return refuse(ST_BAD_INPUT, why, "at", "no light can be reckoned for this moment; give one from 1900 to 2100");
     answer_real(a, "azimuth_deg", s.azimuth_deg);

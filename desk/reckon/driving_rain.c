@@ -9,7 +9,8 @@ enum { FACING = WIN_END, MONTHS };
 
 static const struct param params[] = {
     WEATHER_IN_PARAMS,
-    [FACING] = { "facing", P_QUANTITY, Q_ANGLE, 0, 360, NULL, NULL, PARAM_REQUIRED, "where the plane looks to, from true north" },
+    [FACING] = { "facing", P_QUANTITY, Q_ANGLE, 0, 360, NULL, NULL, PARAM_REQUIRED,
+                 "where the plane looks to, from true north" },
     [MONTHS] = { "months", P_TEXT, Q_NUMBER, 0, 0, NULL, NULL, 0, "12,1,2 or Dec-Feb; all unless given" },
 };
 

@@ -9,9 +9,42 @@
 #include "core/base/civil.h"
 #include "desk/reckon/reckon.h"
 
-enum { AT, SERVICE, BOAR_FROM, BOAR_TO, GESTATION_MEAN, GESTATION_SD, CONCEPTION, REPEAT_CONCEPTION, CYCLE_SD, CLOCK, SIGN_POWER,
-       WRONG_DATE, HEAT_WHILE_PREGNANT, RETURN_SEEN, HEAVY_TAIL, PLAIN_NORMAL, PAST_GESTATION, SCAN, RETURN, NOT_FARROWED_BY, SIGN,
-       NO_SIGN, FRESH_BEDDING, FRONT, GALE, ALONE, HOT_DAY, GIVEN_PREGNANT, WEANED, FARROWED, PARITY, SOUTHERN, BORN, ZONE };
+enum {
+    AT,
+    SERVICE,
+    BOAR_FROM,
+    BOAR_TO,
+    GESTATION_MEAN,
+    GESTATION_SD,
+    CONCEPTION,
+    REPEAT_CONCEPTION,
+    CYCLE_SD,
+    CLOCK,
+    SIGN_POWER,
+    WRONG_DATE,
+    HEAT_WHILE_PREGNANT,
+    RETURN_SEEN,
+    HEAVY_TAIL,
+    PLAIN_NORMAL,
+    PAST_GESTATION,
+    SCAN,
+    RETURN,
+    NOT_FARROWED_BY,
+    SIGN,
+    NO_SIGN,
+    FRESH_BEDDING,
+    FRONT,
+    GALE,
+    ALONE,
+    HOT_DAY,
+    GIVEN_PREGNANT,
+    WEANED,
+    FARROWED,
+    PARITY,
+    SOUTHERN,
+    BORN,
+    ZONE
+};
 
 #define RULE(name, quantity, low, high, help) { name, P_QUANTITY, quantity, low, high, NULL, NULL, 0, help }
 #define YES(name, help) { name, P_FLAG, Q_NUMBER, 0, 0, NULL, NULL, 0, help }
@@ -19,8 +52,10 @@ enum { AT, SERVICE, BOAR_FROM, BOAR_TO, GESTATION_MEAN, GESTATION_SD, CONCEPTION
 static const struct param params[] = {
     [AT] = { "at", P_MOMENT, Q_NUMBER, 0, 0, NULL, NULL, 0, "the moment asked about: she has not farrowed by then" },
     [SERVICE] = { "service", P_TEXT, Q_NUMBER, 0, 0, NULL, NULL, PARAM_REPEAT, "DATE or DATE@WEIGHT of each service" },
-    [BOAR_FROM] = { "boar-from", P_MOMENT, Q_NUMBER, 0, 0, NULL, NULL, PARAM_REPEAT, "the day the boar came to her; once for each boar in turn" },
-    [BOAR_TO] = { "boar-to", P_MOMENT, Q_NUMBER, 0, 0, NULL, NULL, PARAM_REPEAT, "the day he left; still there at --at unless given" },
+    [BOAR_FROM] = { "boar-from", P_MOMENT, Q_NUMBER, 0, 0, NULL, NULL, PARAM_REPEAT,
+                    "the day the boar came to her; once for each boar in turn" },
+    [BOAR_TO] = { "boar-to", P_MOMENT, Q_NUMBER, 0, 0, NULL, NULL, PARAM_REPEAT,
+                  "the day he left; still there at --at unless given" },
     [GESTATION_MEAN] = RULE("gestation-mean", Q_SPAN, 105, 125, "mean length from service to birth"),
     [GESTATION_SD] = RULE("gestation-sd", Q_SPAN, 0.2, 6, "its spread (sd)"),
     [CONCEPTION] = RULE("conception", Q_FRACTION, 0, 1, "chance that she holds to a heat"),
@@ -33,13 +68,17 @@ static const struct param params[] = {
     [RETURN_SEEN] = RULE("return-seen", Q_FRACTION, 0, 1, "chance that a return is seen when she is empty"),
     [HEAVY_TAIL] = YES("heavy-tail", "a few births from a wider spread; so unless --plain-normal"),
     [PLAIN_NORMAL] = YES("plain-normal", "one plain normal and right dates: no wider spread, no wrong dates"),
-    [PAST_GESTATION] = { "past-gestation", P_QUANTITY, Q_SPAN, 90, 140, NULL, NULL, PARAM_REPEAT, "each of her own past lengths" },
+    [PAST_GESTATION] = { "past-gestation", P_QUANTITY, Q_SPAN, 90, 140, NULL, NULL, PARAM_REPEAT,
+                         "each of her own past lengths" },
     [SCAN] = { "scan", P_TEXT, Q_NUMBER, 0, 0, NULL, NULL, PARAM_REPEAT, "DATE=positive or DATE=negative" },
     [RETURN] = { "return", P_MOMENT, Q_NUMBER, 0, 0, NULL, NULL, PARAM_REPEAT, "a heat seen and not served" },
-    [NOT_FARROWED_BY] = { "not-farrowed-by", P_MOMENT, Q_NUMBER, 0, 0, NULL, NULL, 0, "seen then, and had not farrowed" },
-    [SIGN] = { "sign", P_TEXT, Q_NUMBER, 0, 0, NULL, NULL, PARAM_REPEAT, "KIND@TIME of each sign seen; kinds: vulva-swollen udder-tight away "
+    [NOT_FARROWED_BY] = { "not-farrowed-by", P_MOMENT, Q_NUMBER, 0, 0, NULL, NULL, 0,
+                          "seen then, and had not farrowed" },
+    [SIGN] = { "sign", P_TEXT, Q_NUMBER, 0, 0, NULL, NULL, PARAM_REPEAT,
+               "KIND@TIME of each sign seen; kinds: vulva-swollen udder-tight away "
                "milk-drops nest not-at-feed fast-breathing milk-streams temperature restless bloody-fluid straining" },
-    [NO_SIGN] = { "no-sign", P_TEXT, Q_NUMBER, 0, 0, NULL, NULL, PARAM_REPEAT, "KIND@TIME of each sign looked for and not seen" },
+    [NO_SIGN] = { "no-sign", P_TEXT, Q_NUMBER, 0, 0, NULL, NULL, PARAM_REPEAT,
+                  "KIND@TIME of each sign looked for and not seen" },
     [FRESH_BEDDING] = YES("fresh-bedding", "bedding was given within 24 hours before the looks"),
     [FRONT] = YES("front", "it falls by more than 5 C within 24 hours after them"),
     [GALE] = YES("gale", "a gale comes within 24 hours after them"),
@@ -47,18 +86,28 @@ static const struct param params[] = {
     [HOT_DAY] = YES("hot-day", "above about 25 C, where breathing tells nothing"),
     [GIVEN_PREGNANT] = YES("given-pregnant", "take it that she is pregnant"),
     [WEANED] = { "weaned", P_MOMENT, Q_NUMBER, 0, 0, NULL, NULL, 0, "her last litter was weaned then" },
-    [FARROWED] = { "farrowed", P_MOMENT, Q_NUMBER, 0, 0, NULL, NULL, 0, "her last litter was born then, and she suckled it when the boar came" },
+    [FARROWED] = { "farrowed", P_MOMENT, Q_NUMBER, 0, 0, NULL, NULL, 0,
+                   "her last litter was born then, and she suckled it when the boar came" },
     [PARITY] = { "parity", P_WHOLE, Q_NUMBER, 0, 30, NULL, NULL, 0, "litters so far; 0 = gilt" },
     [SOUTHERN] = YES("southern", "seasons of the southern half of the earth"),
     [BORN] = { "born", P_MOMENT, Q_NUMBER, 0, 0, NULL, NULL, 0, "if she farrows then: whose litter is it" },
-    [ZONE] = { "zone", P_ZONE, Q_NUMBER, 0, 0, "UTC", NULL, 0, "time zone of times without an offset, and of the dates" },
+    [ZONE] = { "zone", P_ZONE, Q_NUMBER, 0, 0, "UTC", NULL, 0,
+               "time zone of times without an offset, and of the dates" },
 };
 
 /* Which rule each flag overwrites. */
-static const struct { size_t param; enum breeding_rule rule; } overwrites[] = {
-    { GESTATION_MEAN, BR_GESTATION_D }, { GESTATION_SD, BR_GESTATION_SD_D }, { CONCEPTION, BR_CONCEPTION },
-    { REPEAT_CONCEPTION, BR_REPEAT_CONCEPTION }, { CYCLE_SD, BR_CYCLE_SD_D }, { CLOCK, BR_CLOCK }, { SIGN_POWER, BR_SIGN_POWER },
-    { WRONG_DATE, BR_WRONG_DATE }, { HEAT_WHILE_PREGNANT, BR_HEAT_WHILE_PREGNANT }, { RETURN_SEEN, BR_RETURN_SEEN },
+static const struct { size_t param; enum breeding_rule rule;
+} overwrites[] = {
+    { GESTATION_MEAN, BR_GESTATION_D },
+    { GESTATION_SD, BR_GESTATION_SD_D },
+    { CONCEPTION, BR_CONCEPTION },
+    { REPEAT_CONCEPTION, BR_REPEAT_CONCEPTION },
+    { CYCLE_SD, BR_CYCLE_SD_D },
+    { CLOCK, BR_CLOCK },
+    { SIGN_POWER, BR_SIGN_POWER },
+    { WRONG_DATE, BR_WRONG_DATE },
+    { HEAT_WHILE_PREGNANT, BR_HEAT_WHILE_PREGNANT },
+    { RETURN_SEEN, BR_RETURN_SEEN },
 };
 
 static const struct shape shape[] = {
@@ -119,8 +168,10 @@ static enum status services_of(const struct asked *q, struct breeding_evidence *
         s[i] = (struct breeding_service){ .weight = (double)NAN, .boar = -1 };
         const bool weighed = split(q, g->text[i], '@', &date, &weight);
         if (weighed && (!read_real(weight, &s[i].weight) || !(s[i].weight > 0.0 && s[i].weight <= 1000.0)))
-            return refuse(ST_BAD_INPUT, why, "service", "--service: \"%.40s\" is no weight; give a number over 0, up to 1000, such as "
-                          "2026-01-22@0.5", weight);
+            return refuse(ST_BAD_INPUT, why, "service",
+                          "--service: \"%.40s\" is no weight; give a number over 0, up to 1000, such as "
+                          "2026-01-22@0.5",
+                          weight);
         st = moment_from_text("service", date, q->zone, &s[i].at_utc_s, &s[i].day_only, why);
     }
     e->services = s;
@@ -136,9 +187,11 @@ static enum status runs_of(const struct asked *q, struct breeding_evidence *e, s
     if (!run)
         return refuse(ST_NO_MEMORY, why, "boar-from", "--boar-from: too many boars");
     if (to->n > from->n)
-        return refuse(ST_BAD_INPUT, why, "boar-from", "--boar-to is given more often than --boar-from; each boar comes before he leaves");
+        return refuse(ST_BAD_INPUT, why, "boar-from",
+                      "--boar-to is given more often than --boar-from; each boar comes before he leaves");
     if (from->n > to->n + 1 || (from->n > to->n && !given_is(q, AT)))
-        return refuse(ST_BAD_INPUT, why, "boar-to", "--boar-to is needed: give the day he left, or --at while he is still there");
+        return refuse(ST_BAD_INPUT, why, "boar-to",
+                      "--boar-to is needed: give the day he left, or --at while he is still there");
     if (from->n > BREEDING_BOARS)
         return refuse(ST_BAD_INPUT, why, "boar-from", "--boar-from: %zu boars; %d are taken", from->n, BREEDING_BOARS);
     for (size_t i = 0; i < from->n; i++)
@@ -157,8 +210,8 @@ static enum status scans_of(const struct asked *q, struct breeding_evidence *e, 
     for (size_t i = 0; st == ST_OK && i < g->n; i++) {
         const char *date, *found;
         if (!split(q, g->text[i], '=', &date, &found) || (strcmp(found, "positive") != 0 && strcmp(found, "negative") != 0))
-            return refuse(ST_BAD_INPUT, why, "scan", "--scan: \"%.40s\" is no scan; write 2026-01-22=positive or 2026-01-22=negative",
-                          g->text[i]);
+            return refuse(ST_BAD_INPUT, why, "scan",
+                          "--scan: \"%.40s\" is no scan; write 2026-01-22=positive or 2026-01-22=negative", g->text[i]);
         s[i].positive = *found == 'p';
         st = moment_from_text("scan", date, q->zone, &s[i].at_utc_s, NULL, why);
     }
@@ -177,8 +230,10 @@ static enum status look_of(const struct asked *q, size_t param, const char *text
         return refuse(ST_BAD_INPUT, why, name, "--%s: \"%.40s\" has no time; write nest@2026-01-22T15:40", name, text);
     look->sign = breeding_sign_find(kind);
     if (look->sign == BS_END)
-        return refuse(ST_BAD_INPUT, why, name, "--%s: unknown sign \"%.30s\"; known are vulva-swollen, udder-tight, away, milk-drops, nest, "
-                      "not-at-feed, fast-breathing, milk-streams, temperature, restless, bloody-fluid, straining", name, kind);
+        return refuse(ST_BAD_INPUT, why, name,
+                      "--%s: unknown sign \"%.30s\"; known are vulva-swollen, udder-tight, away, milk-drops, nest, "
+                      "not-at-feed, fast-breathing, milk-streams, temperature, restless, bloody-fluid, straining",
+                      name, kind);
     return moment_from_text(name, time, q->zone, &look->at_utc_s, NULL, why);
 }
 
@@ -276,13 +331,17 @@ static void answer_within(const struct breeding_posterior *post, bool at_given, 
         if (at_given && post->known)
             answer_real(a, within[i].key, breeding_within(post, within[i].hours));
         else
-            answer_null(a, within[i].key, at_given ? "no service and no boar is known" : "no --at: there is no now to count from");
+            answer_null(a, within[i].key,
+                        at_given ? "no service and no boar is known" : "no --at: there is no now to count from");
     }
 }
 
 static void answer_quantiles(const struct breeding_density *d, struct answer *a)
 {
-    static const struct { const char *key; double q; } at[] = { { "5", 0.05 }, { "25", 0.25 }, { "50", 0.5 }, { "75", 0.75 }, { "95", 0.95 } };
+    static const struct {
+        const char *key;
+        double q;
+    } at[] = { { "5", 0.05 }, { "25", 0.25 }, { "50", 0.5 }, { "75", 0.75 }, { "95", 0.95 } };
 
     if (breeding_quantile(d, 0.5) == BREEDING_NONE) {
         answer_null(a, "quantiles", "no chance of a birth is left to give times for");

@@ -15,11 +15,15 @@ enum { LAT = WIN_END, LON, MONTHS, NIGHT_ONLY, SHELTER, WALL, FLAP, STRAW_DEPTH,
 
 static const struct param params[] = {
     WEATHER_IN_PARAMS,
-    [LAT] = { "lat", P_QUANTITY, Q_ANGLE, -90, 90, NULL, NULL, 0, "latitude, north positive; that of the file unless given" },
-    [LON] = { "lon", P_QUANTITY, Q_ANGLE, -180, 180, NULL, NULL, 0, "longitude, east positive; that of the file unless given" },
-    [MONTHS] = { "months", P_TEXT, Q_NUMBER, 0, 0, NULL, NULL, 0, "12,1,2 or Dec-Feb; of the evening with --night-only; all unless given" },
+    [LAT] = { "lat", P_QUANTITY, Q_ANGLE, -90, 90, NULL, NULL, 0,
+              "latitude, north positive; that of the file unless given" },
+    [LON] = { "lon", P_QUANTITY, Q_ANGLE, -180, 180, NULL, NULL, 0,
+              "longitude, east positive; that of the file unless given" },
+    [MONTHS] = { "months", P_TEXT, Q_NUMBER, 0, 0, NULL, NULL, 0,
+                 "12,1,2 or Dec-Feb; of the evening with --night-only; all unless given" },
     [NIGHT_ONLY] = { "night-only", P_FLAG, Q_NUMBER, 0, 0, NULL, NULL, 0, "only 18:00 to 06:00 local standard time" },
-    [SHELTER] = { "shelter", P_CHOICE, Q_NUMBER, 0, 0, "hut", "hut|lee", 0, "a hut, or a nest with its windbreak behind it" },
+    [SHELTER] = { "shelter", P_CHOICE, Q_NUMBER, 0, 0, "hut", "hut|lee", 0,
+                  "a hut, or a nest with its windbreak behind it" },
     [WALL] = { "wall", P_CHOICE, Q_NUMBER, 0, 0, "steel", "steel|plastic|wood|insulated", 0, "wall of the hut" },
     [FLAP] = { "flap", P_FLAG, Q_NUMBER, 0, 0, NULL, NULL, 0, "a flap hangs in the door" },
     [STRAW_DEPTH] = { "straw-depth", P_QUANTITY, Q_LENGTH, 0, 1.5, "20 cm", NULL, 0, "settled depth of straw" },
@@ -82,8 +86,8 @@ static enum status place_of(const struct asked *q, const struct weather *w, doub
     *lat = given_is(q, LAT) ? given_real(q, LAT) : w->lat_deg;
     *lon = given_is(q, LON) ? given_real(q, LON) : w->lon_deg;
     if (isnan(*lat) || isnan(*lon))
-        return refuse(ST_BAD_INPUT, why, isnan(*lat) ? "lat" : "lon", "--%s is needed: the weather file does not say where it is from",
-                      isnan(*lat) ? "lat" : "lon");
+        return refuse(ST_BAD_INPUT, why, isnan(*lat) ? "lat" : "lon",
+                      "--%s is needed: the weather file does not say where it is from", isnan(*lat) ? "lat" : "lon");
     if (!given_is(q, LAT) || !given_is(q, LON))
         answer_words(said, arena_print(q->mem, "place %.3f, %.3f: as the weather file says", *lat, *lon));
     return ST_OK;
@@ -158,8 +162,10 @@ static void answer_said(const struct asked *q, const struct answer *said, const 
 {
     struct answer *cautions = answer_list(a, "cautions"), *assumed = asked_assumed(q, a);
 
-    answer_words(cautions, "Bearings are from true north; a compass needs its local correction. The field's own shelter, slope and "
-                           "drifts count too: look before you set a hut, and tie it down.");
+    answer_words(
+        cautions,
+        "Bearings are from true north; a compass needs its local correction. The field's own shelter, slope and "
+        "drifts count too: look before you set a hut, and tie it down.");
     for (const struct answer *w = said->first; w; w = w->next)
         answer_words(assumed, w->is.text);
     if (f->no_cloud_hours)
@@ -210,6 +216,8 @@ static enum status put(const struct asked *q, struct answer *a, struct message *
 }
 
 const struct question piece_facing = {
-    "facing", "Which way the opening of a hut should look at a place, from hours of weather there", params, COUNT(params), shape,
-    COUNT(shape), "by_facing", put,
+    "facing",    "Which way the opening of a hut should look at a place, from hours of weather there",
+    params,      COUNT(params),
+    shape,       COUNT(shape),
+    "by_facing", put,
 };

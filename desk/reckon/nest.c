@@ -8,43 +8,86 @@
 
 #include "desk/reckon/reckon.h"
 
-enum { SHELTER, TEMP, WIND, WIND_FROM, RH, CLOUD, RAIN, GHI, SUN_FACING, DNI, DHI, SUN_AZIMUTH, SUN_ELEVATION, FACING, WALL, WHITE,
-       FLAP, FLOOR, STRAW_DEPTH, DAMP, SOAKED, BREAK_POROSITY, BREAK_DISTANCE, BREAK_BEARING, BREAK_WIDTH, BARN_TEMP, SOW_MASS,
-       MILK, LITTERMATES, MASS, RUNT_MASS };
+enum {
+    SHELTER,
+    TEMP,
+    WIND,
+    WIND_FROM,
+    RH,
+    CLOUD,
+    RAIN,
+    GHI,
+    SUN_FACING,
+    DNI,
+    DHI,
+    SUN_AZIMUTH,
+    SUN_ELEVATION,
+    FACING,
+    WALL,
+    WHITE,
+    FLAP,
+    FLOOR,
+    STRAW_DEPTH,
+    DAMP,
+    SOAKED,
+    BREAK_POROSITY,
+    BREAK_DISTANCE,
+    BREAK_BEARING,
+    BREAK_WIDTH,
+    BARN_TEMP,
+    SOW_MASS,
+    MILK,
+    LITTERMATES,
+    MASS,
+    RUNT_MASS
+};
 
 static const struct param params[] = {
     [SHELTER] = { "shelter", P_CHOICE, Q_NUMBER, 0, 0, NULL, "open|lee|hut|barn", PARAM_REQUIRED,
                   "straw in the open, straw behind a windbreak, a hut, a pen in a building" },
     [TEMP] = { "temp", P_QUANTITY, Q_TEMPERATURE, -55, 48, NULL, NULL, PARAM_REQUIRED, "outside air" },
     [WIND] = { "wind", P_QUANTITY, Q_SPEED, 0, 60, NULL, NULL, PARAM_REQUIRED, "mean wind at 10 m" },
-    [WIND_FROM] = { "wind-from", P_QUANTITY, Q_ANGLE, 0, 360, NULL, NULL, 0, "where it comes from; straight in at the door unless given" },
+    [WIND_FROM] = { "wind-from", P_QUANTITY, Q_ANGLE, 0, 360, NULL, NULL, 0,
+                    "where it comes from; straight in at the door unless given" },
     [RH] = { "rh", P_QUANTITY, Q_FRACTION, 0, 1, NULL, NULL, 0, "relative humidity outside" },
     [CLOUD] = { "cloud", P_QUANTITY, Q_CLOUD, 0, 1, NULL, NULL, 0, "share of the sky covered; clear unless given" },
-    [RAIN] = { "rain", P_QUANTITY, Q_RAIN, 0, 300, NULL, NULL, 0, "rain in the hour; light rain is taken above 0.5 C unless given" },
-    [GHI] = { "ghi", P_QUANTITY, Q_IRRADIANCE, 0, 1500, NULL, NULL, 0, "sun on the hut, on the level; none unless given" },
+    [RAIN] = { "rain", P_QUANTITY, Q_RAIN, 0, 300, NULL, NULL, 0,
+               "rain in the hour; light rain is taken above 0.5 C unless given" },
+    [GHI] = { "ghi", P_QUANTITY, Q_IRRADIANCE, 0, 1500, NULL, NULL, 0,
+              "sun on the hut, on the level; none unless given" },
     [SUN_FACING] = { "sun-facing", P_QUANTITY, Q_IRRADIANCE, 0, 1500, NULL, NULL, 0,
                      "sun that falls into the door, for each m2 of it, as reckon beam gives it; needs --facing" },
     [DNI] = { "dni", P_QUANTITY, Q_IRRADIANCE, 0, 1500, NULL, NULL, 0, "with --ghi: the beam, square to it" },
-    [DHI] = { "dhi", P_QUANTITY, Q_IRRADIANCE, 0, 1500, NULL, NULL, 0, "with --ghi: light of the sky alone, on the level" },
+    [DHI] = { "dhi", P_QUANTITY, Q_IRRADIANCE, 0, 1500, NULL, NULL, 0,
+              "with --ghi: light of the sky alone, on the level" },
     [SUN_AZIMUTH] = { "sun-azimuth", P_QUANTITY, Q_ANGLE, 0, 360, NULL, NULL, 0, "with --dni: bearing of the sun" },
-    [SUN_ELEVATION] = { "sun-elevation", P_QUANTITY, Q_ANGLE, -90, 90, NULL, NULL, 0, "with --dni: its height over the horizon" },
-    [FACING] = { "facing", P_QUANTITY, Q_ANGLE, 0, 360, NULL, NULL, 0, "where the door looks; into the wind unless given" },
+    [SUN_ELEVATION] = { "sun-elevation", P_QUANTITY, Q_ANGLE, -90, 90, NULL, NULL, 0,
+                        "with --dni: its height over the horizon" },
+    [FACING] = { "facing", P_QUANTITY, Q_ANGLE, 0, 360, NULL, NULL, 0,
+                 "where the door looks; into the wind unless given" },
     [WALL] = { "wall", P_CHOICE, Q_NUMBER, 0, 0, "steel", "steel|plastic|wood|insulated", 0, "wall of the hut" },
     [WHITE] = { "white", P_FLAG, Q_NUMBER, 0, 0, NULL, NULL, 0, "the hut is painted white" },
     [FLAP] = { "flap", P_FLAG, Q_NUMBER, 0, 0, NULL, NULL, 0, "a flap hangs in the door" },
-    [FLOOR] = { "floor", P_CHOICE, Q_NUMBER, 0, 0, NULL, "mesh|concrete|wood|soil|straw", 0, "what lies bare where there is no straw" },
-    [STRAW_DEPTH] = { "straw-depth", P_QUANTITY, Q_LENGTH, 0, 1.5, "20 cm", NULL, 0, "settled depth of straw; 0 = none" },
+    [FLOOR] = { "floor", P_CHOICE, Q_NUMBER, 0, 0, NULL, "mesh|concrete|wood|soil|straw", 0,
+                "what lies bare where there is no straw" },
+    [STRAW_DEPTH] = { "straw-depth", P_QUANTITY, Q_LENGTH, 0, 1.5, "20 cm", NULL, 0,
+                      "settled depth of straw; 0 = none" },
     [DAMP] = { "damp", P_FLAG, Q_NUMBER, 0, 0, NULL, NULL, 0, "the straw is damp" },
     [SOAKED] = { "soaked", P_FLAG, Q_NUMBER, 0, 0, NULL, NULL, 0, "the straw is soaked" },
-    [BREAK_POROSITY] = { "windbreak-porosity", P_QUANTITY, Q_FRACTION, 0, 1, NULL, NULL, 0, "0 solid, 0.5 a good hedge, 1 nothing there" },
+    [BREAK_POROSITY] = { "windbreak-porosity", P_QUANTITY, Q_FRACTION, 0, 1, NULL, NULL, 0,
+                         "0 solid, 0.5 a good hedge, 1 nothing there" },
     [BREAK_DISTANCE] = { "windbreak-distance-heights", P_QUANTITY, Q_NUMBER, -20, 60, NULL, NULL, 0,
                          "nest to windbreak in heights of it; negative on the windward side" },
     [BREAK_BEARING] = { "windbreak-bearing", P_QUANTITY, Q_ANGLE, 0, 360, NULL, NULL, 0,
                         "where it stands seen from the nest; square to the wind unless given" },
-    [BREAK_WIDTH] = { "windbreak-width-heights", P_QUANTITY, Q_NUMBER, 0, 1000, NULL, NULL, 0, "its length in heights of it; long unless given" },
-    [BARN_TEMP] = { "barn-temp", P_QUANTITY, Q_TEMPERATURE, -40, 45, NULL, NULL, 0, "measured in the building; outside + 2 K unless given" },
-    [SOW_MASS] = { "sow-mass", P_QUANTITY, Q_MASS, 0, 600, "200 kg", NULL, 0, "mass of the sow in it; 0 = no sow there" },
-    [MILK] = { "milk", P_QUANTITY, Q_MASS, 0, 20, "1 kg", NULL, 0, "milk she gives a day: 0 to 1 kg at farrowing, 6 to 10 kg at the peak" },
+    [BREAK_WIDTH] = { "windbreak-width-heights", P_QUANTITY, Q_NUMBER, 0, 1000, NULL, NULL, 0,
+                      "its length in heights of it; long unless given" },
+    [BARN_TEMP] = { "barn-temp", P_QUANTITY, Q_TEMPERATURE, -40, 45, NULL, NULL, 0,
+                    "measured in the building; outside + 2 K unless given" },
+    [SOW_MASS] = { "sow-mass", P_QUANTITY, Q_MASS, 0, 600, "200 kg", NULL, 0,
+                   "mass of the sow in it; 0 = no sow there" },
+    [MILK] = { "milk", P_QUANTITY, Q_MASS, 0, 20, "1 kg", NULL, 0,
+               "milk she gives a day: 0 to 1 kg at farrowing, 6 to 10 kg at the peak" },
     [LITTERMATES] = { "littermates", P_QUANTITY, Q_NUMBER, 0, 20, "7", NULL, 0,
                       "n huddling at the udder, itself among them (8 born: 7); 0 = alone throughout" },
     [MASS] = { "mass", P_QUANTITY, Q_MASS, 0.3, 3, "1.3 kg", NULL, 0, "mass of a typical piglet at birth" },
@@ -157,7 +200,8 @@ static enum status sun_of(const struct asked *q, struct nest_sun *sun, struct me
         for (size_t i = 0; i < COUNT(needed); i++)
             if (!given_is(q, needed[i]))
                 return refuse(ST_BAD_INPUT, why, params[needed[i]].name,
-                              "--%s is needed: --ghi, --dni, --dhi, --sun-azimuth and --sun-elevation go together", params[needed[i]].name);
+                              "--%s is needed: --ghi, --dni, --dhi, --sun-azimuth and --sun-elevation go together",
+                              params[needed[i]].name);
         if (given_is(q, SUN_FACING))
             return refuse(ST_BAD_INPUT, why, "sun-facing", "--sun-facing and --dni exclude each other; give one");
         sun->dni_w_m2 = given_real(q, DNI);
@@ -181,10 +225,19 @@ static enum status sun_of(const struct asked *q, struct nest_sun *sun, struct me
 
 static struct hour hour_of(const struct asked *q)
 {
-    struct hour h = { .temp_c = given_real(q, TEMP), .dew_point_c = (double)NAN, .rh = given_real(q, RH),
-                      .wind_mps = given_real(q, WIND), .gust_mps = (double)NAN, .wind_from_deg = given_real(q, WIND_FROM),
-                      .rain_mm = given_real(q, RAIN), .snow_cm = (double)NAN, .pressure_kpa = (double)NAN,
-                      .ghi_w_m2 = (double)NAN, .dni_w_m2 = (double)NAN, .dhi_w_m2 = (double)NAN, .rain_probability = (double)NAN };
+    struct hour h = { .temp_c = given_real(q, TEMP),
+                      .dew_point_c = (double)NAN,
+                      .rh = given_real(q, RH),
+                      .wind_mps = given_real(q, WIND),
+                      .gust_mps = (double)NAN,
+                      .wind_from_deg = given_real(q, WIND_FROM),
+                      .rain_mm = given_real(q, RAIN),
+                      .snow_cm = (double)NAN,
+                      .pressure_kpa = (double)NAN,
+                      .ghi_w_m2 = (double)NAN,
+                      .dni_w_m2 = (double)NAN,
+                      .dhi_w_m2 = (double)NAN,
+                      .rain_probability = (double)NAN };
 
     h.cloud_oktas = 8.0 * given_real(q, CLOUD);
     if (h.wind_from_deg >= 360.0)
@@ -258,7 +311,8 @@ static enum status put(const struct asked *q, struct answer *a, struct message *
     struct piglet who[2];
     struct piglet_result r[2];
     double lower_c[2];
-    enum status st = feels ? shelter_of(q, &shelter, &taken, why) : refuse(ST_NO_MEMORY, why, "", "no memory left to reckon with");
+    enum status st =
+        feels ? shelter_of(q, &shelter, &taken, why) : refuse(ST_NO_MEMORY, why, "", "no memory left to reckon with");
 
     if (st == ST_OK)
         st = sun_of(q, &sun, why);

@@ -11,7 +11,8 @@ enum { MONTHS = WIN_END };
 
 static const struct param params[] = {
     WEATHER_IN_PARAMS,
-    [MONTHS] = { "months", P_TEXT, Q_NUMBER, 0, 0, NULL, NULL, 0, "months of the evening: 12,1,2 or Dec-Feb; all unless given" },
+    [MONTHS] = { "months", P_TEXT, Q_NUMBER, 0, 0, NULL, NULL, 0,
+                 "months of the evening: 12,1,2 or Dec-Feb; all unless given" },
 };
 
 static const struct shape shape[] = {

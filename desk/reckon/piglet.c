@@ -14,28 +14,38 @@ enum { TEMP, RH, DRAUGHT, RADIANT, BED_TEMP, FLOOR, STRAW_DEPTH, DAMP, SOAKED, M
 static const struct param params[] = {
     [TEMP] = { "temp", P_QUANTITY, Q_TEMPERATURE, -60, 50, NULL, NULL, PARAM_REQUIRED, "air at the piglet" },
     [RH] = { "rh", P_QUANTITY, Q_FRACTION, 0, 1, "0.7", NULL, 0, "relative humidity there" },
-    [DRAUGHT] = { "draught", P_QUANTITY, Q_SPEED, 0, 30, "0.1 mps", NULL, 0, "air movement at the piglet; 0.1 m/s is still air" },
-    [RADIANT] = { "radiant", P_QUANTITY, Q_TEMPERATURE, -90, 60, NULL, NULL, 0, "temperature of walls and sky around; that of the air unless given" },
-    [BED_TEMP] = { "bed-temp", P_QUANTITY, Q_TEMPERATURE, -60, 50, NULL, NULL, 0, "ground or floor under it; that of the air unless given" },
+    [DRAUGHT] = { "draught", P_QUANTITY, Q_SPEED, 0, 30, "0.1 mps", NULL, 0,
+                  "air movement at the piglet; 0.1 m/s is still air" },
+    [RADIANT] = { "radiant", P_QUANTITY, Q_TEMPERATURE, -90, 60, NULL, NULL, 0,
+                  "temperature of walls and sky around; that of the air unless given" },
+    [BED_TEMP] = { "bed-temp", P_QUANTITY, Q_TEMPERATURE, -60, 50, NULL, NULL, 0,
+                   "ground or floor under it; that of the air unless given" },
     [FLOOR] = { "floor", P_CHOICE, Q_NUMBER, 0, 0, NULL, "mesh|concrete|wood|soil|straw", 0,
                 "what it lies on; mesh (no contact) unless given, straw with --straw-depth" },
-    [STRAW_DEPTH] = { "straw-depth", P_QUANTITY, Q_LENGTH, 0, 1.5, NULL, NULL, 0, "settled depth; 20 cm on --floor straw unless given" },
+    [STRAW_DEPTH] = { "straw-depth", P_QUANTITY, Q_LENGTH, 0, 1.5, NULL, NULL, 0,
+                      "settled depth; 20 cm on --floor straw unless given" },
     [DAMP] = { "damp", P_FLAG, Q_NUMBER, 0, 0, NULL, NULL, 0, "the straw is damp" },
     [SOAKED] = { "soaked", P_FLAG, Q_NUMBER, 0, 0, NULL, NULL, 0, "the straw is soaked" },
     [MASS] = { "mass", P_QUANTITY, Q_MASS, 0.3, 3, "1.3 kg", NULL, 0, "mass at birth; a runt is about 0.9 kg" },
     [WET] = { "wet", P_FLAG, Q_NUMBER, 0, 0, NULL, NULL, 0, "wet from birth; so unless --dry" },
     [DRY] = { "dry", P_FLAG, Q_NUMBER, 0, 0, NULL, NULL, 0, "dry from the start" },
-    [SUCKLING] = { "suckling", P_FLAG, Q_NUMBER, 0, 0, NULL, NULL, 0, "milk from 45 minutes after birth; so unless --unfed" },
+    [SUCKLING] = { "suckling", P_FLAG, Q_NUMBER, 0, 0, NULL, NULL, 0,
+                   "milk from 45 minutes after birth; so unless --unfed" },
     [UNFED] = { "unfed", P_FLAG, Q_NUMBER, 0, 0, NULL, NULL, 0, "never fed" },
-    [MILK_AT_ONCE] = { "milk-at-once", P_FLAG, Q_NUMBER, 0, 0, NULL, NULL, 0, "milk from the start, as where fed piglets were measured" },
+    [MILK_AT_ONCE] = { "milk-at-once", P_FLAG, Q_NUMBER, 0, 0, NULL, NULL, 0,
+                       "milk from the start, as where fed piglets were measured" },
     [LITTERMATES] = { "littermates", P_QUANTITY, Q_NUMBER, 0, 20, "7", NULL, 0,
                       "n huddling after the time alone, itself among them (8 born: 7); 0 = alone throughout" },
-    [ALONE] = { "alone-minutes", P_QUANTITY, Q_MINUTES, 0, 4320, "20", NULL, 0, "minutes alone, away from the udder, at first" },
-    [AT_UDDER] = { "at-udder", P_FLAG, Q_NUMBER, 0, 0, NULL, NULL, 0, "touches the udder when not alone; so unless --littermates is given" },
-    [BODY_TEMP] = { "start-body-temp", P_QUANTITY, Q_TEMPERATURE, 26, 41, "39.0 C", NULL, 0, "body temperature at the start" },
+    [ALONE] = { "alone-minutes", P_QUANTITY, Q_MINUTES, 0, 4320, "20", NULL, 0,
+                "minutes alone, away from the udder, at first" },
+    [AT_UDDER] = { "at-udder", P_FLAG, Q_NUMBER, 0, 0, NULL, NULL, 0,
+                   "touches the udder when not alone; so unless --littermates is given" },
+    [BODY_TEMP] = { "start-body-temp", P_QUANTITY, Q_TEMPERATURE, 26, 41, "39.0 C", NULL, 0,
+                    "body temperature at the start" },
     [AGE] = { "start-age", P_QUANTITY, Q_HOURS, 0, 72, "0 h", NULL, 0, "hours since birth at the start" },
     [HOURS] = { "hours", P_QUANTITY, Q_HOURS, 0.5, 72, "6 h", NULL, 0, "length of the run; a grade needs 6" },
-    [SERIES] = { "series", P_FLAG, Q_NUMBER, 0, 0, NULL, NULL, 0, "give the whole course, points 5 minutes apart and later 20" },
+    [SERIES] = { "series", P_FLAG, Q_NUMBER, 0, 0, NULL, NULL, 0,
+                 "give the whole course, points 5 minutes apart and later 20" },
 };
 
 static const struct shape shape[] = {
@@ -56,7 +66,9 @@ enum { EVERY_MIN = 5, MOST_POINTS = 72 * 60 / EVERY_MIN + 2 };
 
 static void figure_at(struct answer *parent, const char *key, double value, bool collapsed, double at_h, double hours)
 {
-    const char *because = collapsed ? "it had collapsed by then" : hours < at_h ? "the run is shorter; give more --hours" : "not reached";
+    const char *because = collapsed      ? "it had collapsed by then"
+                          : hours < at_h ? "the run is shorter; give more --hours"
+                                         : "not reached";
     answer_real_or(parent, key, value, because);
 }
 
@@ -90,13 +102,19 @@ void piglet_answer(struct answer *parent, const struct piglet *who, const struct
 
 void piglet_cautions(struct answer *cautions, bool too_hot, int worst_grade)
 {
-    answer_words(cautions, "This is reckoned, and says how cold they get, not how many live. It never replaces going out to look: "
-                           "shivering, piling up, noses down, cold ears or silence mean act.");
+    answer_words(
+        cautions,
+        "This is reckoned, and says how cold they get, not how many live. It never replaces going out to look: "
+        "shivering, piling up, noses down, cold ears or silence mean act.");
     if (worst_grade > 0)
-        answer_words(cautions, "Dry a chilled piglet, warm it at 34-35 °C, then back to the udder; no milk forced into one under about "
-                               "35 °C. Keep heat lamps and flames away from straw. Ask your vet about any that fail.");
+        answer_words(
+            cautions,
+            "Dry a chilled piglet, warm it at 34-35 °C, then back to the udder; no milk forced into one under about "
+            "35 °C. Keep heat lamps and flames away from straw. Ask your vet about any that fail.");
     if (too_hot)
-        answer_words(cautions, "Too hot for newborns and sow: shade, open vents and water; the temperatures here mean nothing in heat.");
+        answer_words(
+            cautions,
+            "Too hot for newborns and sow: shade, open vents and water; the temperatures here mean nothing in heat.");
 }
 
 static enum status refuse_pair(const struct asked *q, size_t one, size_t other, struct message *why)
@@ -162,10 +180,14 @@ static void who_of(const struct asked *q, struct piglet *who, struct answer *ass
 
 static void answer_series(const struct asked *q, const struct piglet_series *s, struct answer *a)
 {
-    static const struct { const char *key; size_t offset; int digits; } columns[] = {
-        { "at_minutes", offsetof(struct piglet_point, at_min), 1 },  { "body_temp_c", offsetof(struct piglet_point, body_c), 3 },
-        { "skin_temp_c", offsetof(struct piglet_point, skin_c), 3 }, { "heat_w_kg", offsetof(struct piglet_point, heat_w_kg), 3 },
-        { "loss_w_kg", offsetof(struct piglet_point, loss_w_kg), 3 }, { "wet", offsetof(struct piglet_point, wet), 4 },
+    static const struct { const char *key; size_t offset; int digits;
+    } columns[] = {
+        { "at_minutes", offsetof(struct piglet_point, at_min), 1 },
+        { "body_temp_c", offsetof(struct piglet_point, body_c), 3 },
+        { "skin_temp_c", offsetof(struct piglet_point, skin_c), 3 },
+        { "heat_w_kg", offsetof(struct piglet_point, heat_w_kg), 3 },
+        { "loss_w_kg", offsetof(struct piglet_point, loss_w_kg), 3 },
+        { "wet", offsetof(struct piglet_point, wet), 4 },
         { "reserve_kj_kg", offsetof(struct piglet_point, reserve_kj_kg), 2 },
     };
     struct answer *series = answer_object(a, "series");

@@ -153,8 +153,8 @@ enum status months_read(const char *text, unsigned *months, struct message *why)
         const size_t n = strcspn(s, ","), to = strcspn(s, "-,");
         const int first = month_of(s, to), last = to < n ? month_of(s + to + 1, n - to - 1) : first;
         if (!first || !last)
-            return refuse(ST_BAD_INPUT, why, "months", "--months: \"%.40s\" is no list of months; write 12,1,2 or Dec-Feb (1 to 12)",
-                          text);
+            return refuse(ST_BAD_INPUT, why, "months",
+                          "--months: \"%.40s\" is no list of months; write 12,1,2 or Dec-Feb (1 to 12)", text);
         for (int m = first;; m = m % 12 + 1) {
             got |= 1u << (m - 1);
             if (m == last)
@@ -162,7 +162,8 @@ enum status months_read(const char *text, unsigned *months, struct message *why)
         }
         s += n;
         if (*s == ',' && !s[1])
-            return refuse(ST_BAD_INPUT, why, "months", "--months: \"%.40s\" ends in a comma; write 12,1,2 or Dec-Feb (1 to 12)", text);
+            return refuse(ST_BAD_INPUT, why, "months",
+                          "--months: \"%.40s\" ends in a comma; write 12,1,2 or Dec-Feb (1 to 12)", text);
         s += *s == ',';
         if (!*s)
             break;

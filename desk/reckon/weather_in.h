@@ -16,10 +16,12 @@ enum { WIN_WEATHER, WIN_COLUMNS, WIN_WHERE, WIN_FROM, WIN_TO, WIN_AT, WIN_ZONE, 
                       "weather files; what they are is found from their content" },                                      \
     [WIN_COLUMNS] = { "columns", P_TEXT, Q_NUMBER, 0, 0, NULL, NULL, 0,                                                   \
                       "for any hourly CSV: time=HEADER,temp=HEADER:F,wind=HEADER:mph,wind_from=HEADER,rain=HEADER:in ..." }, \
-    [WIN_WHERE] = { "where", P_TEXT, Q_NUMBER, 0, 0, NULL, NULL, 0, "HEADER=VALUE: the rows to keep, one station of several" }, \
+    [WIN_WHERE] = { "where", P_TEXT, Q_NUMBER, 0, 0, NULL, NULL, 0,                                                       \
+                 "HEADER=VALUE: the rows to keep, one station of several" },                                              \
     [WIN_FROM] = { "from", P_MOMENT, Q_NUMBER, 0, 0, NULL, NULL, 0, "the first hour to keep; a date alone is its midnight" }, \
     [WIN_TO] = { "to", P_MOMENT, Q_NUMBER, 0, 0, NULL, NULL, 0, "the last hour to keep; a date alone is the whole day" }, \
-    [WIN_AT] = { "at", P_MOMENT, Q_NUMBER, 0, 0, NULL, NULL, 0, "near when METAR or TAF were sent: they tell the day of the month alone" }, \
+    [WIN_AT] = { "at", P_MOMENT, Q_NUMBER, 0, 0, NULL, NULL, 0,                                                           \
+                 "near when METAR or TAF were sent: they tell the day of the month alone" },                              \
     [WIN_ZONE] = { "zone", P_ZONE, Q_NUMBER, 0, 0, "UTC", NULL, 0, "time zone: of dates, months and times without an offset" }
 
 /* All files as one. */
@@ -43,7 +45,8 @@ void weather_in_answer(const struct weather *w, struct answer *a);
     { "sources", SHAPE_LIST, false, "format and station" }, { "sources[]", SHAPE_TEXT, false, "" },                      \
     { "credit", SHAPE_TEXT, true, "line to show with the data" }, { "rows", SHAPE_WHOLE, false, "rows or reports read" }, \
     { "doubles", SHAPE_WHOLE, false, "reports dropped for a later one of the same hour" },                               \
-    { "calm", SHAPE_WHOLE, false, "hours without wind" }, { "variable", SHAPE_WHOLE, false, "hours with wind from no steady side" }, \
+    { "calm", SHAPE_WHOLE, false, "hours without wind" },                                                                 \
+    { "variable", SHAPE_WHOLE, false, "hours with wind from no steady side" },                                            \
     { "trace", SHAPE_WHOLE, false, "hours with a trace of rain" },                                                       \
     { "missing", SHAPE_OBJECT, false, "hours without the value" }, { "missing.temp_c", SHAPE_WHOLE, false, "" },         \
     { "missing.dew_point_c", SHAPE_WHOLE, false, "" }, { "missing.rh", SHAPE_WHOLE, false, "" },                         \

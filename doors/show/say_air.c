@@ -7,8 +7,11 @@
 
 void show_piece_air(const struct answer *a, const struct show_how *how, struct text *out)
 {
-    say(out, how, "Air of %.1f °C at %.0f %% humidity: dew or frost falls on anything colder than %.1f °C, and a wet thing in the wind "
-        "cools to %.1f °C.", answer_get_real(a, "temp_c"), answer_get_real(a, "rh") * 100.0, answer_get_real(a, "dew_point_c"),
+    say(out, how,
+        "Air of %.1f °C at %.0f %% humidity: dew or frost falls on anything colder than %.1f °C, and a wet thing in "
+        "the wind "
+        "cools to %.1f °C.",
+        answer_get_real(a, "temp_c"), answer_get_real(a, "rh") * 100.0, answer_get_real(a, "dew_point_c"),
         answer_get_real(a, "wet_bulb_c"));
     text_add(out, "\n");
     say_figure(out, how, a, "vapour_pressure_kpa", "vapour pressure", 4, "kPa");
@@ -28,7 +31,8 @@ void show_piece_wind_chill(const struct answer *a, const struct show_how *how, s
         say(out, how, "On your bare face it feels like %.1f °C without wind.%s", feels,
             feels <= -27.0 ? " Skin can freeze within half an hour: cover up." : "");
     else
-        say(out, how, "%s", answer_get_text(a, "wind_chill_c_because") ? answer_get_text(a, "wind_chill_c_because") : "There is none.");
+        say(out, how, "%s",
+            answer_get_text(a, "wind_chill_c_because") ? answer_get_text(a, "wind_chill_c_because") : "There is none.");
     say_tail(out, how, a);
 }
 
@@ -56,8 +60,11 @@ void show_piece_driving_rain(const struct answer *a, const struct show_how *how,
     const double all = answer_get_real(a, "index_mm");
 
     if (isfinite(all))
-        say(out, how, "In these hours the wind drove %.0f litres of rain onto each square metre of a wall that looks that way, over open "
-            "ground at 10 m; %.0f a year.", all, answer_get_real(a, "index_mm_per_year"));
+        say(out, how,
+            "In these hours the wind drove %.0f litres of rain onto each square metre of a wall that looks that way, "
+            "over open "
+            "ground at 10 m; %.0f a year.",
+            all, answer_get_real(a, "index_mm_per_year"));
     else
         say(out, how, "Nothing can be said: no hour has wind, its direction, rain and temperature.");
     text_add(out, "\n");

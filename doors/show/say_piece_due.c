@@ -8,15 +8,17 @@
 
 static void window(const struct answer *a, const struct show_how *how, struct text *out)
 {
-    const int64_t early = say_moment_at(a, "quantiles.5"), middle = say_moment_at(a, "quantiles.50"), late = say_moment_at(a, "quantiles.95");
+    const int64_t early = say_moment_at(a, "quantiles.5"), middle = say_moment_at(a, "quantiles.50"),
+                  late = say_moment_at(a, "quantiles.95");
     char text[3][32];
 
     if (middle == INT64_MIN) {
         say(out, how, "No time can be given.");
         return;
     }
-    say(out, how, "If she is pregnant she farrows about %s; nine times in ten between %s and %s (%s).", show_moment(middle, how, text[0]),
-        show_moment(early, how, text[1]), show_moment(late, how, text[2]), when_zone_name(how->zone));
+    say(out, how, "If she is pregnant she farrows about %s; nine times in ten between %s and %s (%s).",
+        show_moment(middle, how, text[0]), show_moment(early, how, text[1]), show_moment(late, how, text[2]),
+        when_zone_name(how->zone));
 }
 
 static void now(const struct answer *a, const struct show_how *how, struct text *out)
@@ -25,9 +27,9 @@ static void now(const struct answer *a, const struct show_how *how, struct text 
 
     if (!isfinite(answer_get_real(a, "p_within_24h")))
         return;
-    say(out, how, "Within 6 hours %d in 100, 12 hours %d, 24 hours %d, 48 hours %d.", say_in_100(answer_get_real(a, "p_within_6h")),
-        say_in_100(answer_get_real(a, "p_within_12h")), say_in_100(answer_get_real(a, "p_within_24h")),
-        say_in_100(answer_get_real(a, "p_within_48h")));
+    say(out, how, "Within 6 hours %d in 100, 12 hours %d, 24 hours %d, 48 hours %d.",
+        say_in_100(answer_get_real(a, "p_within_6h")), say_in_100(answer_get_real(a, "p_within_12h")),
+        say_in_100(answer_get_real(a, "p_within_24h")), say_in_100(answer_get_real(a, "p_within_48h")));
     if (watch)
         say(out, how, "So: %s. In frost one step oftener.", watch);
 }
@@ -48,8 +50,9 @@ static void dates(const struct answer *a, const struct show_how *how, struct tex
         if (p < 0.0005)
             continue;
         const int bar = (int)lround(30.0 * p / most), weekday = civil_weekday(answer_at(d, "date")->is.whole);
-        text_print(out, "  %s %s %5.1f%s%.*s\n", when_weekday[weekday], civil_date_text(answer_at(d, "date")->is.whole, date), p * 100.0,
-                   bar ? " " : "", how->width < 60 ? bar / 2 : bar, "##############################");
+        text_print(out, "  %s %s %5.1f%s%.*s\n", when_weekday[weekday],
+                   civil_date_text(answer_at(d, "date")->is.whole, date), p * 100.0, bar ? " " : "",
+                   how->width < 60 ? bar / 2 : bar, "##############################");
     }
 }
 
@@ -60,7 +63,8 @@ static void boars(const struct answer *a, const char *key, const char *words, co
     if (!list || list->kind != ANSWER_LIST)
         return;
     for (const struct answer *b = list->first; b; b = b->next)
-        say(out, how, "%s boar %.0f: %d in 100.", words, answer_get_real(b, "boar"), say_in_100(answer_get_real(b, "probability")));
+        say(out, how, "%s boar %.0f: %d in 100.", words, answer_get_real(b, "boar"),
+            say_in_100(answer_get_real(b, "probability")));
 }
 
 void show_piece_due(const struct answer *a, const struct show_how *how, struct text *out)

@@ -15,7 +15,8 @@ static void piglet(const struct answer *p, const char *who, const struct show_ho
     if (say_flag_at(p, "too_hot"))
         say(out, how, "%s: too hot, not too cold.", who);
     else if (isfinite(collapsed))
-        say(out, how, "%s cools without end and lies helpless after %.0f minutes: %s.", who, collapsed, words ? words : "not known");
+        say(out, how, "%s cools without end and lies helpless after %.0f minutes: %s.", who, collapsed,
+            words ? words : "not known");
     else
         say(out, how, "%s falls to %.1f °C, %.0f minutes from the start%s%s.%s", who, answer_get_real(p, "min_body_temp_c"),
             answer_get_real(p, "min_at_minutes"), words ? ": " : "", words ? words : "",

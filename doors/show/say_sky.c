@@ -42,8 +42,10 @@ void show_piece_beam(const struct answer *a, const struct show_how *how, struct 
     if (high <= 0.0)
         say(out, how, "The sun is down: nothing falls in.");
     else if (answer_get_real(a, "beam_w_m2") > 0.0)
-        say(out, how, "%.0f W fall on each square metre of the opening: %.0f straight from the sun, the rest from sky and ground.", in,
-            answer_get_real(a, "beam_w_m2"));
+        say(out, how,
+            "%.0f W fall on each square metre of the opening: %.0f straight from the sun, the rest from sky and "
+            "ground.",
+            in, answer_get_real(a, "beam_w_m2"));
     else
         say(out, how, "The opening looks away from the sun: %.0f W on each square metre, from sky and ground alone.", in);
     text_add(out, "\n");

@@ -45,7 +45,8 @@ static void from_where(const struct answer *a, const struct show_how *how, struc
     const struct answer *sources = answer_at(a, "sources");
     const char *first = sources && sources->first ? sources->first->is.text : "?", *credit = answer_get_text(a, "credit");
 
-    say(out, how, "From %s%s%s%s.", first, answer_count(sources) > 1 ? " and others" : "", credit ? ". " : "", credit ? credit : "");
+    say(out, how, "From %s%s%s%s.", first, answer_count(sources) > 1 ? " and others" : "", credit ? ". " : "",
+        credit ? credit : "");
 }
 
 void show_piece_hours(const struct answer *a, const struct show_how *how, struct text *out)
@@ -103,6 +104,8 @@ void show_piece_hours(const struct answer *a, const struct show_how *how, struct
     say_tail(out, how, a);
 }
 
+enum { MOST_NIGHTS = 130 };
+
 void show_piece_nights(const struct answer *a, const struct show_how *how, struct text *out)
 {
     const struct answer *nights = answer_at(a, "nights"), *coldest = NULL;
@@ -116,21 +119,27 @@ void show_piece_nights(const struct answer *a, const struct show_how *how, struc
         say_tail(out, how, a);
         return;
     }
-    say(out, how, "%.0f nights. One in ten falls to %.1f °C or lower, half of them to %.1f °C; %.0f were at or under -10 °C, %.0f at or "
-        "under -15 °C. The coldest began on the evening of %s: %.1f °C.", answer_get_real(a, "summary.nights"),
-        answer_get_real(a, "summary.p10_min_temp_c"), answer_get_real(a, "summary.p50_min_temp_c"),
-        answer_get_real(a, "summary.nights_at_or_under_minus_10"), answer_get_real(a, "summary.nights_at_or_under_minus_15"),
+    say(out, how,
+        "%.0f nights. One in ten falls to %.1f °C or lower, half of them to %.1f °C; %.0f were at or under -10 °C, "
+        "%.0f at or "
+        "under -15 °C. The coldest began on the evening of %s: %.1f °C.",
+        answer_get_real(a, "summary.nights"), answer_get_real(a, "summary.p10_min_temp_c"),
+        answer_get_real(a, "summary.p50_min_temp_c"), answer_get_real(a, "summary.nights_at_or_under_minus_10"),
+        answer_get_real(a, "summary.nights_at_or_under_minus_15"),
         civil_date_text(answer_at(coldest, "night")->is.whole, date), answer_get_real(coldest, "min_temp_c"));
     from_where(a, how, out);
     const bool narrow = how->width < 60;
     if (narrow)
         text_print(out, "\n%-10s %6s %6s %5s %6s\n", "evening", "low", "wind", "from", "mm");
     else
-        text_print(out, "\n%-10s %5s %6s %6s %6s %6s %5s %6s\n", "evening", "hours", "low", "mean", "wind", "most", "from", "mm");
-    for (const struct answer *n = nights->first; n; n = n->next) {
+        text_print(out, "\n%-10s %5s %6s %6s %6s %6s %5s %6s\n", "evening", "hours", "low", "mean", "wind", "most",
+                   "from", "mm");
+    size_t shown = 0;
+    for (const struct answer *n = nights->first; n && shown < MOST_NIGHTS; n = n->next, shown++) {
         const double from = answer_get_real(n, "vector_from_deg");
-        const double row[] = { answer_get_real(n, "min_temp_c"), answer_get_real(n, "mean_temp_c"), answer_get_real(n, "mean_wind_mps"),
-                               answer_get_real(n, "max_wind_mps"), answer_get_real(n, "rain_mm") };
+        const double row[] = { answer_get_real(n, "min_temp_c"), answer_get_real(n, "mean_temp_c"),
+                               answer_get_real(n, "mean_wind_mps"), answer_get_real(n, "max_wind_mps"),
+                               answer_get_real(n, "rain_mm") };
         text_add(out, civil_date_text(answer_at(n, "night")->is.whole, date));
         if (!narrow)
             text_print(out, " %5.0f", answer_get_real(n, "hours"));
@@ -141,6 +150,8 @@ void show_piece_nights(const struct answer *a, const struct show_how *how, struc
         cell(out, row, 5, 4, 6, 1, 1.0);
         text_add(out, "\n");
     }
+    if (shown == MOST_NIGHTS && answer_get_real(a, "summary.nights") > MOST_NIGHTS)
+        text_print(out, "... and %.0f more; --csv and --json give all\n", answer_get_real(a, "summary.nights") - MOST_NIGHTS);
     rejected(a, how, out);
     say_tail(out, how, a);
 }
@@ -164,10 +175,12 @@ static const struct answer *facing_row(const struct answer *a, double facing_deg
 static void facing_line(const struct answer *row, const char *words, const struct show_how *how, struct text *out)
 {
     if (row)
-        say(out, how, "%s %.0f° (%s): %.0f cold degree-hours a day; wind into the door %.1f m/s, rain %.0f mm, sun %.1f kWh a day on each m2 of it.",
+        say(out, how,
+            "%s %.0f° (%s): %.0f cold degree-hours a day; wind into the door %.1f m/s, rain %.0f mm, sun %.1f kWh a "
+            "day on each m2 of it.",
             words, answer_get_real(row, "facing_deg"), show_compass(answer_get_real(row, "facing_deg")),
-            answer_get_real(row, "cold_degree_hours_per_day"), answer_get_real(row, "wind_mps"), answer_get_real(row, "rain_mm"),
-            answer_get_real(row, "sun_kwh_m2_day"));
+            answer_get_real(row, "cold_degree_hours_per_day"), answer_get_real(row, "wind_mps"),
+            answer_get_real(row, "rain_mm"), answer_get_real(row, "sun_kwh_m2_day"));
 }
 
 void show_piece_facing(const struct answer *a, const struct show_how *how, struct text *out)
@@ -176,11 +189,14 @@ void show_piece_facing(const struct answer *a, const struct show_how *how, struc
     const char *modal = answer_get_text(a, "modal_sector");
 
     if (say_flag_at(a, "nothing_differs"))
-        say(out, how, "In these hours the way it looks makes no difference; %.0f° (%s) has most morning sun.", best, show_compass(best));
+        say(out, how, "In these hours the way it looks makes no difference; %.0f° (%s) has most morning sun.", best,
+            show_compass(best));
     else if (say_flag_at(a, "hardly_matters"))
-        say(out, how, "It hardly matters here. Best is %.0f° (%s), worst %.0f° (%s).", best, show_compass(best), worst, show_compass(worst));
+        say(out, how, "It hardly matters here. Best is %.0f° (%s), worst %.0f° (%s).", best, show_compass(best), worst,
+            show_compass(worst));
     else
-        say(out, how, "Let it look to %.0f° (%s); never to %.0f° (%s).", best, show_compass(best), worst, show_compass(worst));
+        say(out, how, "Let it look to %.0f° (%s); never to %.0f° (%s).", best, show_compass(best), worst,
+            show_compass(worst));
     const struct answer *arcs = answer_at(a, "arcs");
     for (const struct answer *arc = arcs ? arcs->first : NULL; arc; arc = arc->next)
         say(out, how, "%s as good: anything from %.0f° to %.0f°, clockwise.", arc == arcs->first ? "About" : "And",
@@ -188,9 +204,10 @@ void show_piece_facing(const struct answer *a, const struct show_how *how, struc
     text_add(out, "\n");
     facing_line(facing_row(a, best), "Best", how, out);
     facing_line(facing_row(a, worst), "Worst", how, out);
-    say(out, how, "%.0f hours; mean wind %.1f m/s, most often from %s%s; calm in %.0f, unsteady in %.0f.", answer_get_real(a, "hours"),
-        answer_get_real(a, "mean_wind_mps"), modal ? modal : "nowhere",
-        say_flag_at(a, "prevailing") ? "" : " (but no side prevails)", answer_get_real(a, "calm_hours"), answer_get_real(a, "variable_hours"));
+    say(out, how, "%.0f hours; mean wind %.1f m/s, most often from %s%s; calm in %.0f, unsteady in %.0f.",
+        answer_get_real(a, "hours"), answer_get_real(a, "mean_wind_mps"), modal ? modal : "nowhere",
+        say_flag_at(a, "prevailing") ? "" : " (but no side prevails)", answer_get_real(a, "calm_hours"),
+        answer_get_real(a, "variable_hours"));
     from_where(a, how, out);
     if (how->width < 60)
         text_print(out, "\n%5s %-3s %7s %5s %6s %5s\n", "looks", "", "cold", "wind", "rain", "sun");
@@ -199,8 +216,10 @@ void show_piece_facing(const struct answer *a, const struct show_how *how, struc
     for (int deg = 0; deg < 360; deg += 15) {
         const struct answer *r = facing_row(a, deg);
         if (r)
-            text_print(out, how->width < 60 ? "%4d° %-3s %7.1f %5.2f %6.1f %5.2f\n" : "%5d° %-4s %10.1f %9.2f %8.1f %8.2f\n", deg, show_compass(deg), answer_get_real(r, "cold_degree_hours_per_day"),
-                       answer_get_real(r, "wind_mps"), answer_get_real(r, "rain_mm"), answer_get_real(r, "sun_kwh_m2_day"));
+            text_print(
+                out, how->width < 60 ? "%4d° %-3s %7.1f %5.2f %6.1f %5.2f\n" : "%5d° %-4s %10.1f %9.2f %8.1f %8.2f\n",
+                deg, show_compass(deg), answer_get_real(r, "cold_degree_hours_per_day"), answer_get_real(r, "wind_mps"),
+                answer_get_real(r, "rain_mm"), answer_get_real(r, "sun_kwh_m2_day"));
     }
     say_tail(out, how, a);
 }

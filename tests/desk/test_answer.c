@@ -58,7 +58,8 @@ static void members_are_found_by_path(void **state)
     arena_open(&mem, 1 << 20);
     const struct answer *a = a_tree(&mem);
     assert_true(answer_get_real(a, "temp_c") == -4.25);
-    assert_true(isnan(answer_get_real(a, "flow_m3_s")) && isnan(answer_get_real(a, "not there")) && isnan(answer_get_real(a, "name")));
+    assert_true(isnan(answer_get_real(a, "flow_m3_s")) && isnan(answer_get_real(a, "not there")) &&
+                isnan(answer_get_real(a, "name")));
     assert_string_equal(answer_get_text(a, "flow_m3_s_because"), "no hut");
     assert_string_equal(answer_get_text(a, "sows[1].name"), "Sedge, old");
     assert_string_equal(answer_get_text(a, "sows[2].signs[0]"), "nest");
@@ -121,7 +122,9 @@ static void a_list_is_a_table_with_quotes_where_they_are_due(void **state)
     text_close(&out);
     text_open(&out, 1 << 20);
     assert_int_equal(show_csv(a, "hours", &out, &why), ST_OK);
-    assert_string_equal(text_get(&out), "time,temp_c\n2026-01-22T15:40:00Z,1.23456\n2026-01-22T16:40:00Z,\n2026-01-22T17:40:00Z,-0.0004\n");
+    assert_string_equal(
+        text_get(&out),
+        "time,temp_c\n2026-01-22T15:40:00Z,1.23456\n2026-01-22T16:40:00Z,\n2026-01-22T17:40:00Z,-0.0004\n");
     text_close(&out);
     text_open(&out, 1 << 20);
     assert_int_equal(show_csv(a, "nothing there", &out, &why), ST_BAD_INPUT);
@@ -131,14 +134,18 @@ static void a_list_is_a_table_with_quotes_where_they_are_due(void **state)
 }
 
 static const struct shape shape[] = {
-    { "temp_c", SHAPE_REAL, false, "" }, { "flow_m3_s", SHAPE_REAL, true, "" }, { "zero", SHAPE_REAL, false, "" },
-    { "piglets", SHAPE_WHOLE, false, "" }, { "name", SHAPE_TEXT, false, "" }, { "nothing", SHAPE_TEXT, true, "" },
-    { "made", SHAPE_TEXT, false, "" }, { "at", SHAPE_MOMENT, false, "" }, { "night", SHAPE_DAY, false, "" }, { "nests", SHAPE_FLAG, false, "" },
-    { "sows", SHAPE_LIST, false, "" }, { "sows[]", SHAPE_OBJECT, false, "" }, { "sows[].name", SHAPE_TEXT, false, "" },
-    { "sows[].p", SHAPE_REAL, true, "" }, { "sows[].seen", SHAPE_FLAG, true, "" }, { "sows[].signs", SHAPE_LIST, false, "" },
-    { "sows[].signs[]", SHAPE_TEXT, false, "" }, { "hours", SHAPE_OBJECT, false, "" }, { "hours.count", SHAPE_WHOLE, false, "" },
-    { "hours.time", SHAPE_LIST, false, "" }, { "hours.time[]", SHAPE_MOMENT, false, "" }, { "hours.temp_c", SHAPE_REALS, false, "" },
-    { "hours.notes", SHAPE_LIST, false, "" }, { "hours.notes[]", SHAPE_TEXT, false, "" },
+    { "temp_c", SHAPE_REAL, false, "" },         { "flow_m3_s", SHAPE_REAL, true, "" },
+    { "zero", SHAPE_REAL, false, "" },           { "piglets", SHAPE_WHOLE, false, "" },
+    { "name", SHAPE_TEXT, false, "" },           { "nothing", SHAPE_TEXT, true, "" },
+    { "made", SHAPE_TEXT, false, "" },           { "at", SHAPE_MOMENT, false, "" },
+    { "night", SHAPE_DAY, false, "" },           { "nests", SHAPE_FLAG, false, "" },
+    { "sows", SHAPE_LIST, false, "" },           { "sows[]", SHAPE_OBJECT, false, "" },
+    { "sows[].name", SHAPE_TEXT, false, "" },    { "sows[].p", SHAPE_REAL, true, "" },
+    { "sows[].seen", SHAPE_FLAG, true, "" },     { "sows[].signs", SHAPE_LIST, false, "" },
+    { "sows[].signs[]", SHAPE_TEXT, false, "" }, { "hours", SHAPE_OBJECT, false, "" },
+    { "hours.count", SHAPE_WHOLE, false, "" },   { "hours.time", SHAPE_LIST, false, "" },
+    { "hours.time[]", SHAPE_MOMENT, false, "" }, { "hours.temp_c", SHAPE_REALS, false, "" },
+    { "hours.notes", SHAPE_LIST, false, "" },    { "hours.notes[]", SHAPE_TEXT, false, "" },
 };
 
 static void a_shape_holds_and_every_broken_one_is_found(void **state)

@@ -18,7 +18,8 @@
 
 static char weather_path[512], calm_path[512];
 
-static const struct { const char *piece, *words; } asks[] = {
+static const struct { const char *piece, *words;
+} asks[] = {
     { "sun", "lat=45 lon=-93 at=2025-12-21T14:30Z" },
     { "sun", "lat=69.5 lon=-157.1 at=2025-12-21T22:30Z" },
     { "sun", "lat=69.5 lon=-157.1 at=2025-06-21T22:30Z elevation=2000ft" },
@@ -27,45 +28,73 @@ static const struct { const char *piece, *words; } asks[] = {
     { "beam", "facing=150 lat=45 lon=-93 at=2025-12-21T16:00Z cloud=2okta" },
     { "beam", "facing=150 lat=45 lon=-93 at=2025-12-21T06:00Z" },
     { "beam", "facing=120 sun-azimuth=130 sun-elevation=15 dni=500 dhi=80" },
-    { "air", "temp=20 rh=80%" }, { "air", "temp=-10 dew-point=-14 pressure=950hPa" },
-    { "wind-chill", "temp=-10 wind=30kmh" }, { "wind-chill", "temp=12 wind=3" }, { "wind-chill", "temp=0 wind=1" },
-    { "wind-at", "wind=10 height=1" }, { "wind-at", "wind=10 height=10cm roughness=0.1" },
-    { "lee", "distance-heights=5" }, { "lee", "distance-heights=-3 porosity=0" },
-    { "driving-rain", "weather=% facing=90" }, { "driving-rain", "weather=% facing=0 months=6" }, { "driving-rain", "weather=? facing=0" },
-    { "hours", "weather=%" }, { "hours", "weather=% weather=?" }, { "hours", "weather=% from=2026-01-11 to=2026-01-11 zone=America/Chicago" },
-    { "nights", "weather=% zone=America/Chicago" }, { "nights", "weather=% months=6" }, { "nights", "weather=?" },
-    { "facing", "weather=% lat=45 lon=-93" }, { "facing", "weather=?  lat=45 lon=-93 night-only shelter=lee" },
-    { "due", "" }, { "due", "service=2026-01-01" }, { "due", "service=2026-01-01@0.3 service=2026-01-02@0.7 at=2026-04-25" },
-    { "due", "service=2026-01-01 at=2027-01-01" }, { "due", "service=2026-01-01 given-pregnant plain-normal at=2026-04-25 sign=nest@2026-04-25" },
-    { "due", "boar-from=2026-01-01 boar-to=2026-01-22 boar-from=2026-01-22 boar-to=2026-02-12 born=2026-05-18 parity=0" },
+    { "air", "temp=20 rh=80%" },
+    { "air", "temp=-10 dew-point=-14 pressure=950hPa" },
+    { "wind-chill", "temp=-10 wind=30kmh" },
+    { "wind-chill", "temp=12 wind=3" },
+    { "wind-chill", "temp=0 wind=1" },
+    { "wind-at", "wind=10 height=1" },
+    { "wind-at", "wind=10 height=10cm roughness=0.1" },
+    { "lee", "distance-heights=5" },
+    { "lee", "distance-heights=-3 porosity=0" },
+    { "driving-rain", "weather=% facing=90" },
+    { "driving-rain", "weather=% facing=0 months=6" },
+    { "driving-rain", "weather=? facing=0" },
+    { "hours", "weather=%" },
+    { "hours", "weather=% weather=?" },
+    { "hours", "weather=% from=2026-01-11 to=2026-01-11 zone=America/Chicago" },
+    { "nights", "weather=% zone=America/Chicago" },
+    { "nights", "weather=% months=6" },
+    { "nights", "weather=?" },
+    { "facing", "weather=% lat=45 lon=-93" },
+    { "facing", "weather=?  lat=45 lon=-93 night-only shelter=lee" },
+    { "due", "" },
+    { "due", "service=2026-01-01" },
+    { "due", "service=2026-01-01@0.3 service=2026-01-02@0.7 at=2026-04-25" },
+    { "due", "service=2026-01-01 at=2027-01-01" },
+    { "due", "service=2026-01-01 given-pregnant plain-normal at=2026-04-25 sign=nest@2026-04-25" },
+    { "due",
+      "boar-from=2026-01-01 boar-to=2026-01-22 boar-from=2026-01-22 boar-to=2026-02-12 born=2026-05-18 parity=0" },
     { "due", "boar-from=2026-01-01 boar-to=2026-01-22 boar-from=2026-01-22 boar-to=2026-02-12 born=2030-05-18" },
     { "due", "boar-from=2026-01-01 at=2026-03-01 weaned=2025-12-30 scan=2026-02-20=positive return=2026-01-28" },
-    { "piglet", "temp=5" }, { "piglet", "temp=-20 dry unfed littermates=0 hours=2 series" }, { "piglet", "temp=40" },
+    { "piglet", "temp=5" },
+    { "piglet", "temp=-20 dry unfed littermates=0 hours=2 series" },
+    { "piglet", "temp=40" },
     { "piglet", "temp=5 straw-depth=10cm damp mass=2lb series hours=24h" },
     { "nest", "shelter=hut temp=-5 wind=5 wind-from=270 facing=90 rh=85% cloud=0.2 rain=0 ghi=0" },
-    { "nest", "shelter=open temp=-40 wind=30 straw-depth=0" }, { "nest", "shelter=lee temp=2 wind=8 rain=4" },
+    { "nest", "shelter=open temp=-40 wind=30 straw-depth=0" },
+    { "nest", "shelter=lee temp=2 wind=8 rain=4" },
     { "nest", "shelter=barn temp=5 wind=3 windbreak-porosity=0.4 facing=10" },
     { "nest", "shelter=hut temp=38 wind=1 ghi=800 white flap facing=180 sun-facing=300" },
 };
 
 /* Contract of the command line: these keys are always there, null or not. */
-static const struct { const char *piece, *keys; } promised[] = {
-    { "sun", "azimuth_deg elevation_deg elevation_true_deg sunrise sunset sunrise_azimuth_deg sunset_azimuth_deg sun assumed" },
+static const struct { const char *piece, *keys;
+} promised[] = {
+    { "sun", "azimuth_deg elevation_deg elevation_true_deg sunrise sunset sunrise_azimuth_deg sunset_azimuth_deg sun "
+             "assumed" },
     { "beam", "ghi_w_m2 dni_w_m2 dhi_w_m2 opening_w_m2 assumed" },
     { "air", "rh dew_point_c wet_bulb_c vapour_pressure_kpa humidity_ratio enthalpy_kj_kg assumed" },
-    { "wind-chill", "wind_chill_c assumed" }, { "wind-at", "wind_mps assumed" }, { "lee", "wind_ratio assumed" },
+    { "wind-chill", "wind_chill_c assumed" },
+    { "wind-at", "wind_mps assumed" },
+    { "lee", "wind_ratio assumed" },
     { "nights", "nights summary summary.p10_min_temp_c summary.p50_min_temp_c summary.p90_min_temp_c "
                 "summary.nights_at_or_under_minus_10 summary.nights_at_or_under_minus_15 assumed" },
-    { "hours", "time temp_c dew_point_c rh wind_mps gust_mps wind_from_deg cloud_oktas rain_mm snow source rejected missing assumed" },
+    { "hours", "time temp_c dew_point_c rh wind_mps gust_mps wind_from_deg cloud_oktas rain_mm snow source rejected "
+               "missing assumed" },
     { "driving-rain", "hours index_mm index_mm_per_year assumed" },
     { "facing", "best_facing_deg worst_facing_deg arcs hardly_matters by_facing by_facing[0].facing_deg "
-                "by_facing[71].cold_degree_hours_per_day by_facing[3].wind_mps by_facing[3].rain_mm by_facing[3].sun_kwh_m2_day hours "
+                "by_facing[71].cold_degree_hours_per_day by_facing[3].wind_mps by_facing[3].rain_mm "
+                "by_facing[3].sun_kwh_m2_day hours "
                 "calm_hours variable_hours mean_wind_mps modal_sector vector_mean_from_deg steadiness rose assumed" },
-    { "due", "p_pregnant p_within_6h p_within_12h p_within_24h p_within_48h quantiles by_date p_not_pregnant_now assumed" },
-    { "piglet", "min_body_temp_c min_at_minutes body_temp_30min_c body_temp_2h_c body_temp_6h_c mean_heat_w_kg peak_heat_w_kg milk_g_kg "
+    { "due",
+      "p_pregnant p_within_6h p_within_12h p_within_24h p_within_48h quantiles by_date p_not_pregnant_now assumed" },
+    { "piglet", "min_body_temp_c min_at_minutes body_temp_30min_c body_temp_2h_c body_temp_6h_c mean_heat_w_kg "
+                "peak_heat_w_kg milk_g_kg "
                 "reserve_kj_kg collapsed_at_minutes grade shortfall_c near_limit lower_critical_temp_c assumed" },
-    { "nest", "hut_temp_c nest_temp_c draught_mps flow_m3_s bed_temp_c straw feels_c grade runt_grade heat_grade typical runt "
-              "typical.min_body_temp_c typical.grade runt.lower_critical_temp_c runt.near_limit assumed" },
+    { "nest",
+      "hut_temp_c nest_temp_c draught_mps flow_m3_s bed_temp_c straw feels_c grade runt_grade heat_grade typical runt "
+      "typical.min_body_temp_c typical.grade runt.lower_critical_temp_c runt.near_limit assumed" },
 };
 
 /* "name=value name" -> typed parameters of a piece. */
@@ -81,14 +110,17 @@ static size_t typed_of(const struct question *piece, char *line, struct typed_pa
         char *end = s + strcspn(s, " "), *equals = memchr(s, '=', (size_t)(end - s));
         const size_t length = (size_t)((equals ? equals : end) - s);
         size_t p = 0;
-        while (p < piece->n_params && !(strlen(piece->params[p].name) == length && strncmp(piece->params[p].name, s, length) == 0))
+        while (p < piece->n_params &&
+               !(strlen(piece->params[p].name) == length && strncmp(piece->params[p].name, s, length) == 0))
             p++;
         if (p == piece->n_params)
             fail_msg("%s has no parameter %s", piece->name, s);
         const bool more = *end != '\0';
         *end = '\0';
         const char *value = equals ? equals + 1 : "yes";
-        typed[n++] = (struct typed_param){ p, strcmp(value, "%") == 0 ? weather_path : strcmp(value, "?") == 0 ? calm_path : value };
+        typed[n++] = (struct typed_param){ p, strcmp(value, "%") == 0   ? weather_path
+                                              : strcmp(value, "?") == 0 ? calm_path
+                                                                        : value };
         s = end + more;
     }
     return n;
@@ -184,12 +216,20 @@ static void the_promised_keys_are_always_there(void **state)
 
 static void what_is_null_says_why(void **state)
 {
-    static const struct { const char *piece, *words, *key; } nulls[] = {
-        { "sun", "lat=69.5 lon=-157.1 at=2025-12-21T22:30Z", "sunrise" }, { "wind-chill", "temp=12 wind=3", "wind_chill_c" },
-        { "wind-chill", "temp=0 wind=1", "wind_chill_c" }, { "due", "service=2026-01-01", "p_within_12h" }, { "due", "", "p_pregnant" },
-        { "due", "", "quantiles" }, { "piglet", "temp=5 hours=1", "body_temp_2h_c" }, { "piglet", "temp=5 hours=1", "grade" },
-        { "piglet", "temp=5", "collapsed_at_minutes" }, { "nest", "shelter=open temp=5 wind=3", "flow_m3_s" },
-        { "nest", "shelter=open temp=-40 wind=30 straw-depth=0", "feels_c" }, { "driving-rain", "weather=% facing=0 months=6", "index_mm" },
+    static const struct { const char *piece, *words, *key;
+    } nulls[] = {
+        { "sun", "lat=69.5 lon=-157.1 at=2025-12-21T22:30Z", "sunrise" },
+        { "wind-chill", "temp=12 wind=3", "wind_chill_c" },
+        { "wind-chill", "temp=0 wind=1", "wind_chill_c" },
+        { "due", "service=2026-01-01", "p_within_12h" },
+        { "due", "", "p_pregnant" },
+        { "due", "", "quantiles" },
+        { "piglet", "temp=5 hours=1", "body_temp_2h_c" },
+        { "piglet", "temp=5 hours=1", "grade" },
+        { "piglet", "temp=5", "collapsed_at_minutes" },
+        { "nest", "shelter=open temp=5 wind=3", "flow_m3_s" },
+        { "nest", "shelter=open temp=-40 wind=30 straw-depth=0", "feels_c" },
+        { "driving-rain", "weather=% facing=0 months=6", "index_mm" },
     };
 
     (void)state;
@@ -219,20 +259,34 @@ static const char *assumed_of(const struct answer *a, const char *begins)
 
 static void what_was_not_given_is_listed_and_what_was_given_is_not(void **state)
 {
-    static const struct { const char *piece, *words, *assumed; bool there; } cases[] = {
-        { "piglet", "temp=5", "mass 1.3 kg", true }, { "piglet", "temp=5 mass=1.3", "mass", false },
-        { "piglet", "temp=5", "floor mesh", true }, { "piglet", "temp=5", "suckling", true }, { "piglet", "temp=5 unfed", "suckling", false },
-        { "piglet", "temp=5", "wet", true }, { "piglet", "temp=5 dry", "wet", false }, { "piglet", "temp=5", "at-udder", true },
-        { "piglet", "temp=5 littermates=7", "at-udder", false }, { "lee", "distance-heights=5", "porosity 0.5", true },
-        { "wind-at", "wind=3 height=1", "roughness 0.03 m", true }, { "air", "temp=5 rh=0.5", "pressure 101.325 kPa", true },
-        { "beam", "facing=1 lat=45 lon=1 at=2026-01-01", "cloud 0.5", true }, { "due", "service=2026-01-01", "gestation-mean 115 d", true },
-        { "due", "service=2026-01-01 gestation-mean=114", "gestation-mean", false }, { "due", "service=2026-01-01", "tail-share", true },
-        { "due", "service=2026-01-01 plain-normal", "tail-share", false }, { "due", "service=2026-01-01 plain-normal", "wrong-date", false },
-        { "nest", "shelter=hut temp=5 wind=3", "humidity not known", true }, { "nest", "shelter=hut temp=5 wind=3 rh=0.9", "humidity", false },
-        { "nest", "shelter=open temp=5 wind=3", "cloud not known", true }, { "nest", "shelter=open temp=5 wind=3 rain=0", "rain", false },
+    static const struct { const char *piece, *words, *assumed; bool there;
+    } cases[] = {
+        { "piglet", "temp=5", "mass 1.3 kg", true },
+        { "piglet", "temp=5 mass=1.3", "mass", false },
+        { "piglet", "temp=5", "floor mesh", true },
+        { "piglet", "temp=5", "suckling", true },
+        { "piglet", "temp=5 unfed", "suckling", false },
+        { "piglet", "temp=5", "wet", true },
+        { "piglet", "temp=5 dry", "wet", false },
+        { "piglet", "temp=5", "at-udder", true },
+        { "piglet", "temp=5 littermates=7", "at-udder", false },
+        { "lee", "distance-heights=5", "porosity 0.5", true },
+        { "wind-at", "wind=3 height=1", "roughness 0.03 m", true },
+        { "air", "temp=5 rh=0.5", "pressure 101.325 kPa", true },
+        { "beam", "facing=1 lat=45 lon=1 at=2026-01-01", "cloud 0.5", true },
+        { "due", "service=2026-01-01", "gestation-mean 115 d", true },
+        { "due", "service=2026-01-01 gestation-mean=114", "gestation-mean", false },
+        { "due", "service=2026-01-01", "tail-share", true },
+        { "due", "service=2026-01-01 plain-normal", "tail-share", false },
+        { "due", "service=2026-01-01 plain-normal", "wrong-date", false },
+        { "nest", "shelter=hut temp=5 wind=3", "humidity not known", true },
+        { "nest", "shelter=hut temp=5 wind=3 rh=0.9", "humidity", false },
+        { "nest", "shelter=open temp=5 wind=3", "cloud not known", true },
+        { "nest", "shelter=open temp=5 wind=3 rain=0", "rain", false },
         { "nest", "shelter=hut temp=5 wind=3", "the door's bearing not known", true },
         { "nest", "shelter=hut temp=5 wind=3 facing=90", "wind direction not known", true },
-        { "nest", "shelter=lee temp=5 wind=3", "windbreak-porosity 0.5", true }, { "nest", "shelter=hut temp=5 wind=3", "runt-mass 0.9 kg", true },
+        { "nest", "shelter=lee temp=5 wind=3", "windbreak-porosity 0.5", true },
+        { "nest", "shelter=hut temp=5 wind=3", "runt-mass 0.9 kg", true },
         { "sun", "lat=1 lon=1 at=2026-01-01T12:00", "zone UTC", true },
     };
 
@@ -257,7 +311,8 @@ static FILE *begin(char *path, size_t size, const char *name)
     (void)snprintf(path, size, "%s/leenest-%s-%ld.csv", scratch && *scratch ? scratch : "/tmp", name, (long)getpid());
     FILE *f = fopen(path, "w");
     if (f)
-        (void)fprintf(f, "# hut-weather 1\n# place,%s\ntime,temp_c,dewpoint_c,wind_from_deg,wind_ms,rain_mm,cloud_oktas\n", name);
+        (void)fprintf(
+            f, "# hut-weather 1\n# place,%s\ntime,temp_c,dewpoint_c,wind_from_deg,wind_ms,rain_mm,cloud_oktas\n", name);
     return f;
 }
 

@@ -42,7 +42,8 @@ static enum status put(const struct asked *q, struct answer *a, struct message *
 
 static const struct question question = { "trial", "a question to try", params, COUNT(params), NULL, 0, NULL, put };
 
-static enum status read_them(struct arena *mem, struct asked *q, size_t n, const struct typed_param typed[], struct message *why)
+static enum status read_them(struct arena *mem, struct asked *q, size_t n, const struct typed_param typed[],
+                             struct message *why)
 {
     *q = (struct asked){ .question = &question, .mem = mem };
     return asked_read(q, n, typed, why);
@@ -92,14 +93,37 @@ static void a_date_alone_is_noon_of_the_zone(void **state)
 
 static void rubbish_of_every_kind_is_one_sentence_with_the_flag(void **state)
 {
-    static const struct { size_t param; const char *text, *must_say; } rubbish[] = {
-        { WIND, "", "0 to 75" }, { WIND, "abc", "0 to 75" }, { WIND, "nan", "0 to 75" }, { WIND, "-1", "0 to 75" }, { WIND, "1e9", "0 to 75" },
-        { WIND, "5kg", "0 to 75" }, { WIND, "inf", "0 to 75" }, { COUNT_OF, "", "1 to 12" }, { COUNT_OF, "0", "1 to 12" },
-        { COUNT_OF, "13", "1 to 12" }, { COUNT_OF, "2.5", "1 to 12" }, { COUNT_OF, "99999999999999999999999", "1 to 12" },
-        { WORDS, "", "empty" }, { WORDS, "\xff", "UTF-8" }, { WORDS, "\xc0\xaf", "UTF-8" }, { WORDS, "\xed\xa0\x80", "UTF-8" },
-        { WORDS, "a\x07", "UTF-8" }, { KIND, "barn", "open|lee|hut" }, { KIND, "", "open|lee|hut" }, { KIND, "open|lee", "open|lee|hut" },
-        { AT, "noon", "2026-01-22" }, { AT, "2026-02-30", "2026-01-22" }, { AT, "", "2026-01-22" }, { DAY, "2026-01-22T12:00", "2026-01-22" },
-        { DAY, "0", "2026-01-22" }, { FILE_IN, "", "empty" }, { ZONE, "Atlantis/Capital", "zone" }, { ZONE, "", "zone" }, { MANY, "warm", "-70 to 60" },
+    static const struct { size_t param; const char *text, *must_say;
+    } rubbish[] = {
+        { WIND, "", "0 to 75" },
+        { WIND, "abc", "0 to 75" },
+        { WIND, "nan", "0 to 75" },
+        { WIND, "-1", "0 to 75" },
+        { WIND, "1e9", "0 to 75" },
+        { WIND, "5kg", "0 to 75" },
+        { WIND, "inf", "0 to 75" },
+        { COUNT_OF, "", "1 to 12" },
+        { COUNT_OF, "0", "1 to 12" },
+        { COUNT_OF, "13", "1 to 12" },
+        { COUNT_OF, "2.5", "1 to 12" },
+        { COUNT_OF, "99999999999999999999999", "1 to 12" },
+        { WORDS, "", "empty" },
+        { WORDS, "\xff", "UTF-8" },
+        { WORDS, "\xc0\xaf", "UTF-8" },
+        { WORDS, "\xed\xa0\x80", "UTF-8" },
+        { WORDS, "a\x07", "UTF-8" },
+        { KIND, "barn", "open|lee|hut" },
+        { KIND, "", "open|lee|hut" },
+        { KIND, "open|lee", "open|lee|hut" },
+        { AT, "noon", "2026-01-22" },
+        { AT, "2026-02-30", "2026-01-22" },
+        { AT, "", "2026-01-22" },
+        { DAY, "2026-01-22T12:00", "2026-01-22" },
+        { DAY, "0", "2026-01-22" },
+        { FILE_IN, "", "empty" },
+        { ZONE, "Atlantis/Capital", "zone" },
+        { ZONE, "", "zone" },
+        { MANY, "warm", "-70 to 60" },
     };
     struct arena mem;
 
@@ -114,7 +138,8 @@ static void rubbish_of_every_kind_is_one_sentence_with_the_flag(void **state)
         (void)snprintf(flag, sizeof flag, "--%s", params[rubbish[i].param].name);
         if ((st != ST_BAD_INPUT && st != ST_NOT_FOUND) || !strstr(why.text, flag) || !strstr(why.text, rubbish[i].must_say) ||
             strchr(why.text, '\n') || strcmp(why.field, params[rubbish[i].param].name) != 0)
-            fail_msg("--%s=\"%s\": status %d, field %s, says: %s", params[rubbish[i].param].name, rubbish[i].text, (int)st, why.field, why.text);
+            fail_msg("--%s=\"%s\": status %d, field %s, says: %s", params[rubbish[i].param].name, rubbish[i].text,
+                     (int)st, why.field, why.text);
         arena_close(&mem);
     }
 }

