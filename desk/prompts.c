@@ -41,8 +41,9 @@ static int64_t day_of(const struct fold *f, int64_t utc_s)
 
 static void add(struct fold *f, struct prompt p)
 {
-    if (p.day < f->first || p.day > f->last || f->out->n == PROMPTS_MOST || !p.key || !p.what)
+    if (p.day < f->first - (p.once ? PROMPTS_LATE_D : 0) || p.day > f->last || f->out->n == PROMPTS_MOST || !p.key || !p.what)
         return;
+    p.late = p.day < f->first;
     p.who = p.who ? p.who : "";
     p.where = p.where ? p.where : "";
     p.ticked_by = "";
@@ -143,7 +144,7 @@ static void after_service(struct fold *f, size_t i)
                                 .why = arena_print(f->mem, "Day %d since she was served; none seen is worth recording too.", d) });
     if (e->n_scans == 0)
         add(f, (struct prompt){ .key = arena_print(f->mem, "scan:%s", s->uid), .kind = PROMPT_BREEDING, .day = day_of(f, last) + 28,
-                                .by_utc_s = INT64_MIN, .who = s->name, .what = arena_print(f->mem, "Have %s scanned.", s->name),
+                                .by_utc_s = INT64_MIN, .once = true, .who = s->name, .what = arena_print(f->mem, "Have %s scanned.", s->name),
                                 .why = "From day 24 on it is nearly sure; an open sow found now can be served again." });
 }
 
@@ -209,12 +210,12 @@ static void litter(struct fold *f, const struct herd_sow *s)
     const int64_t born = day_of(f, s->farrowed_utc_s);
 
     young_litter(f, s, age_d);
-    add(f, (struct prompt){ .key = arena_print(f->mem, "mark:%s", s->uid), .kind = PROMPT_LITTER, .day = born + 6, .by_utc_s = INT64_MIN,
+    add(f, (struct prompt){ .key = arena_print(f->mem, "mark:%s", s->uid), .kind = PROMPT_LITTER, .day = born + 6, .by_utc_s = INT64_MIN, .once = true,
                             .who = s->name, .what = arena_print(f->mem, "Mark the litter of %s.", s->name),
                             .why = "They begin to roam about day ten and mix: until then you know whose they are. A second person keeps the sow off." });
-    add(f, (struct prompt){ .key = arena_print(f->mem, "creep:%s", s->uid), .kind = PROMPT_FEED, .day = born + 14, .by_utc_s = INT64_MIN,
+    add(f, (struct prompt){ .key = arena_print(f->mem, "creep:%s", s->uid), .kind = PROMPT_FEED, .day = born + 14, .by_utc_s = INT64_MIN, .once = true,
                             .who = s->name, .what = arena_print(f->mem, "Begin creep feed for the litter of %s.", s->name), .why = "From day ten to twenty-one." });
-    add(f, (struct prompt){ .key = arena_print(f->mem, "wean:%s", s->uid), .kind = PROMPT_LITTER, .day = born + 49, .by_utc_s = INT64_MIN,
+    add(f, (struct prompt){ .key = arena_print(f->mem, "wean:%s", s->uid), .kind = PROMPT_LITTER, .day = born + 49, .by_utc_s = INT64_MIN, .once = true,
                             .who = s->name, .what = arena_print(f->mem, "Plan the weaning of %s.", s->name),
                             .why = "Six to eight weeks on pasture; local rules set the least age." });
 }
@@ -324,7 +325,7 @@ static enum status treatments(struct fold *f, struct message *why)
                                     .who = who, .what = arena_print(f->mem, "Withdrawal for %s ends.", who ? who : ""),
                                     .why = arena_print(f->mem, "After %s; the label and your vet decide.", what ? what : "treatment") });
         if (booster != INT64_MIN)
-            add(f, (struct prompt){ .key = arena_print(f->mem, "booster:%s", t[i].uid), .kind = PROMPT_VET, .day = booster, .by_utc_s = INT64_MIN,
+            add(f, (struct prompt){ .key = arena_print(f->mem, "booster:%s", t[i].uid), .kind = PROMPT_VET, .day = booster, .by_utc_s = INT64_MIN, .once = true,
                                     .who = who, .what = arena_print(f->mem, "Booster due for %s: ask the vet.", who ? who : ""),
                                     .why = arena_print(f->mem, "After %s.", what ? what : "treatment") });
     }
@@ -368,7 +369,8 @@ static enum status ticks(struct fold *f, struct message *why)
         const int64_t on = fact_whole(t[i].kind, t[i].value, "on", INT64_MIN);
         const int64_t day = on != INT64_MIN ? on : day_of(f, fact_whole(t[i].kind, t[i].value, "at", 0));
         for (size_t k = 0; k < f->out->n; k++)
-            if (f->out->prompt[k].day == day && strcmp(f->out->prompt[k].key, key) == 0) {
+            if ((f->out->prompt[k].day == day || (f->out->prompt[k].once && day >= f->out->prompt[k].day)) &&
+                strcmp(f->out->prompt[k].key, key) == 0) {
                 f->out->prompt[k].ticked = true;
                 f->out->prompt[k].ticked_by = by ? farm_called(f->farm, by, f->mem) : t[i].who;
             }
@@ -440,6 +442,11 @@ enum status prompts_fold(struct farm *farm, const struct herd *herd, const struc
     looked_already(&f);
     if (st == ST_OK)
         st = ticks(&f, why);
+    size_t kept = 0;
+    for (size_t k = 0; k < out->n; k++)
+        if (!(out->prompt[k].late && out->prompt[k].ticked))   /* done since: no longer of this day */
+            out->prompt[kept++] = out->prompt[k];
+    out->n = kept;
     qsort(out->prompt, out->n, sizeof *out->prompt, by_time);
     return arena_full(mem) ? refuse(ST_NO_MEMORY, why, "", "too much to do to hold at once") : st;
 }

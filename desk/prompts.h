@@ -23,14 +23,17 @@ struct prompt {
     const char *who;             /* sow, or ""  */
     const char *where;           /* hut or field, or "" */
     const char *what, *why;      /* sentences */
+    bool once;                   /* done once: it stays, late, until it is ticked off */
+    bool late;                   /* its day is past */
     bool ticked;
     const char *ticked_by;       /* "" */
 };
 
-enum { PROMPTS_MOST = 600 };
+enum { PROMPTS_MOST = 600, PROMPTS_LATE_D = 21 };
 struct prompts { size_t n; struct prompt *prompt; };
 
-/* All prompts of local days first_day .. last_day, by day, then deadline, then key.
+/* All prompts of local days first_day .. last_day, by day, then deadline, then key; before them those of up to PROMPTS_LATE_D days
+ * earlier that are done once and have not been ticked off.
  * Given     coming   may be NULL: then what hangs on the weather is left out */
 enum status prompts_fold(struct farm *farm, const struct herd *herd, const struct coming *coming, int64_t first_day,
                          int64_t last_day, struct arena *mem, struct prompts *out, struct message *why) MUST_USE;

@@ -42,6 +42,7 @@ static void answer_prompt(const struct prompt *p, struct answer *row)
     answer_text(row, "where", *p->where ? p->where : NULL);
     answer_text(row, "what", p->what);
     answer_text(row, "why", *p->why ? p->why : NULL);
+    answer_flag(row, "late", p->late);
     answer_flag(row, "ticked", p->ticked);
     answer_text(row, "ticked_by", *p->ticked_by ? p->ticked_by : NULL);
 }
@@ -118,6 +119,7 @@ static enum status put_round(const struct asked *q, struct answer *a, struct mes
     { list "[].kind", SHAPE_TEXT, false, "" }, { list "[].day", SHAPE_DAY, false, "" },                                           \
     { list "[].by", SHAPE_MOMENT, true, "null: some time that day" }, { list "[].who", SHAPE_TEXT, true, "" },                    \
     { list "[].where", SHAPE_TEXT, true, "" }, { list "[].what", SHAPE_TEXT, false, "" }, { list "[].why", SHAPE_TEXT, true, "" }, \
+    { list "[].late", SHAPE_FLAG, false, "its day is past, and nobody has ticked it off" },                                       \
     { list "[].ticked", SHAPE_FLAG, false, "" }, { list "[].ticked_by", SHAPE_TEXT, true, "" }
 
 static const struct shape round_shape[] = {
@@ -211,7 +213,7 @@ static enum status put_calendar(const struct asked *q, struct answer *a, struct 
         st = prompts_fold(q->farm, &h, NULL, today, last, q->mem, &p, why);
     for (size_t i = 0; i < (st == ST_OK ? p.n : 0); i++) {
         const struct prompt *x = &p.prompt[i];
-        if (x->kind == PROMPT_WATER || x->kind == PROMPT_LOOK || x->kind == PROMPT_RECORD || x->ticked ||
+        if (x->kind == PROMPT_WATER || x->kind == PROMPT_LOOK || x->kind == PROMPT_RECORD || x->ticked || x->late ||
             (x->kind == PROMPT_FEED && strcmp(x->key, "feed") == 0))
             continue;   /* the everyday work is the round's */
         event(&e, arena_print(q->mem, "%s@%lld", x->key, (long long)x->day), x->day, x->day, x->what, x->why);

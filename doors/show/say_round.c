@@ -36,6 +36,11 @@ static void lines(const struct answer *list, bool ticked, const struct show_how 
         if (answer_get_text(p, "place"))
             text_print(&line, "%s: ", answer_get_text(p, "place"));
         text_print(&line, "%s", answer_get_text(p, "what"));
+        const struct answer *late = answer_at(p, "late");
+        if (late && late->is.flag) {
+            const struct civil c = civil_from_days((int64_t)answer_get_real(p, "day"));
+            text_print(&line, " (Due %d %s.)", c.day, when_month[c.month]);
+        }
         if (answer_get_text(p, "why"))
             text_print(&line, "%s %s", answer_get_text(p, "place") ? "." : "", answer_get_text(p, "why"));
         show_fold(out, how, lead, 13, text_get(&line));
