@@ -16,6 +16,7 @@ const struct watch_weights watch_usual_weights = {
     .minute_c = 0.001,
     .straw_kg_c = 0.0001,
     .still_worth = 0.9,
+    .spare_share = 0.5,
     .solver_ms = 40,
 };
 

@@ -109,7 +109,14 @@ static enum status find_tight(const struct work *k, const struct choose_case *c,
 
 /* ---- the spare ----
  * A sow passes by what was put out for her with chance 1 - p; she may then use the spare, with chance p again. Of all
- * that is left the one that gains most by that for some sow who has been given a place away from where she lies. */
+ * that is left the one that gains most by that for some sow who has been given a place away from where she lies. What is work
+ * must be a real help there, and not one bad place for another. */
+
+static bool worth_the_work(const struct work *k, const struct choose_case *c, size_t s, size_t col, double again)
+{
+    return !(k->pains[col] > 0.0) ||
+           c->stay[s] - (c->cost[col] - k->pains[col]) >= k->w->spare_share * again * c->stay[s];
+}
 
 static struct spare find_spare(const struct work *k, const struct choose_case *c, const size_t *pick, size_t *with)
 {
@@ -124,7 +131,7 @@ static struct spare find_spare(const struct work *k, const struct choose_case *c
             continue;
         const double p = work_p_use(k, sow, k->col_option[pick[s]]), again = work_p_use(k, sow, k->col_option[col]);
         const double gain = (1.0 - p) * (c->stay[s] - (c->cost[col] - k->pains[col])) - k->pains[col];
-        if (p >= 1.0 || again >= 1.0 || gain <= best_gain)
+        if (p >= 1.0 || again >= 1.0 || gain <= best_gain || !worth_the_work(k, c, s, col, again))
             continue;
         with[k->n_near] = col;
         if (!choose_fits(&k->problem, c, k->n_near + 1, with))

@@ -119,6 +119,7 @@ struct watch_weights {    /* judgement, each; watch_usual_weights has the defaul
     double minute_c;      /* one hand-minute is worth taking for this much expected shortfall: 0.001 */
     double straw_kg_c;    /* one kg of straw likewise: 0.0001 */
     double still_worth;   /* 'her chance' is the last hour at which this share of the gain is still to be had: 0.9 */
+    double spare_share;   /* a spare that is work takes off at least this share of the need of her it is for: 0.5 */
     unsigned solver_ms;   /* longest time for the integer program of a plan where going through it is too much: 40 */
 };
 extern const struct watch_weights watch_usual_weights;

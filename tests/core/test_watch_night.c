@@ -273,6 +273,11 @@ static void a_spare_stands_ready_for_whoever_passes_hers_by(void **state)
     assert_int_equal(plan.n_actions, 2);
     for (size_t i = 0; i < 2; i++)
         assert_true(plan.actions[i].option != 6 || (plan.actions[i].n_sows == 0 && plan.actions[i].gain_c > 0.0));
+    fill_cells(&s, 6, 2, 4.0); /* no real help: no straw is spent on a spare like that */
+    plan = planned(&s.n, &watch_usual_weights, &mem, 0);
+    assert_true(plan.spare != 6);
+    assert_int_equal(plan.n_actions, 1);
+    fill_cells(&s, 6, 1, 0.9);
     s.sows[0].p_use = 1.0; /* sure to use hers: none needed */
     plan = planned(&s.n, &watch_usual_weights, &mem, 1);
     assert_int_equal(plan.n_actions, 1);
