@@ -413,6 +413,8 @@ static const char *place_in_words(const struct coming *c, int64_t at_utc_s, stru
     if (!c->forecast_name)
         return "There is no forecast: past years of the same season stand in.";
     const double age_h = (double)(at_utc_s - c->forecast_made_utc_s) / (double)HOUR_S;
+    if (age_h < 1.0)
+        return arena_print(mem, "%s, made within the hour.", c->forecast_name);
     return arena_print(mem, "%s, made %.0f h ago%s.", c->forecast_name, floor(age_h + 0.5),
                        age_h > 12.0 ? ": old, fetch a fresh one" : "");
 }

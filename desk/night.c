@@ -268,6 +268,9 @@ static enum status for_the_watch(struct night *n, struct message *why)
     n->watch.n_sites = n->n_sites;
     night_moments(n, moments);
     n->watch.moments = moments;
+    if (moments[0].freeze_h <= 0.0)
+        night_assume(n, "After the frost of the past days huts are taken as frozen to the ground, so none is turned; try whether one "
+                        "comes loose.");
     limits(n);
     return ST_OK;
 }

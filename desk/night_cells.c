@@ -233,18 +233,30 @@ static double need(const struct night *n, const struct night_option *o)
     return sum;
 }
 
-static double work_of(const struct night_option *o)
+/* Hands at once: what the hut is recorded to take, else the usual. */
+static unsigned people_of(const struct night *n, const struct night_option *o)
 {
-    return (o->moved ? night_work.move_min * night_work.move_people : 0.0) +
-           (o->turned ? night_work.turn_min * night_work.turn_people : 0.0) + (o->bedded ? night_work.straw_min : 0.0) +
+    const size_t herd = n->sites[o->site].herd;
+    const int carriers = herd == HERD_NONE ? 0 : n->herd->sites[herd].carriers;
+
+    if (!o->moved && !o->turned)
+        return 1;
+    return carriers > 0 ? (unsigned)carriers : o->moved ? night_work.move_people : night_work.turn_people;
+}
+
+static double work_of(const struct night *n, const struct night_option *o)
+{
+    const double carried = o->moved ? night_work.move_min : o->turned ? night_work.turn_min : 0.0;
+
+    return carried * people_of(n, o) + (o->bedded ? night_work.straw_min : 0.0) +
            (o->flapped ? night_work.flap_min : 0.0) + (o->walled ? night_work.wall_min : 0.0);
 }
 
 /* a costs no more of anything than b and leaves no more to be wished for. */
-static bool beats(const struct night_option *a, double need_a, const struct night_option *b, double need_b)
+static bool beats(const struct night *n, const struct night_option *a, double need_a, const struct night_option *b, double need_b)
 {
-    const bool no_dearer = work_of(a) <= work_of(b) && a->straw_kg_more <= b->straw_kg_more + 1e-9 && a->flapped <= b->flapped &&
-                           a->walled <= b->walled && a->turned <= b->turned;
+    const bool no_dearer = work_of(n, a) <= work_of(n, b) && a->straw_kg_more <= b->straw_kg_more + 1e-9 &&
+                           a->flapped <= b->flapped && a->walled <= b->walled && a->turned <= b->turned;
     return no_dearer && need_a <= need_b + 1e-6;
 }
 
@@ -268,8 +280,8 @@ static enum status prune(struct night *n, struct message *why)
     for (size_t i = 0; i < n->n_options; i++) {
         keep[i] = true;
         for (size_t j = 0; j < n->n_options && keep[i] && !stands(n, i); j++)
-            if (j != i && n->options[j].site == n->options[i].site && beats(&n->options[j], needs[j], &n->options[i], needs[i]) &&
-                (j < i || !beats(&n->options[i], needs[i], &n->options[j], needs[j])))
+            if (j != i && n->options[j].site == n->options[i].site && beats(n, &n->options[j], needs[j], &n->options[i], needs[i]) &&
+                (j < i || !beats(n, &n->options[i], needs[i], &n->options[j], needs[j])))
                 keep[i] = false;
     }
     for (size_t i = 0; i < n->n_options; i++) {
@@ -300,7 +312,7 @@ static enum status for_the_watch(struct night *n, struct message *why)
         const struct night_option *o = &n->options[i];
         struct watch_option *w = &out[i];
         *w = (struct watch_option){ .key = arena_print(n->mem, "%s/%zu", n->sites[o->site].name, i), .site = o->site,
-                                    .takes = WATCH_NONE, .earliest_h = o->earliest_h, .people = o->moved || o->turned ? night_work.turn_people : 1,
+                                    .takes = WATCH_NONE, .earliest_h = o->earliest_h, .people = people_of(n, o),
                                     .straw_kg = o->straw_kg_more, .flaps = o->flapped, .bales = o->walled ? night_work.wall_bales : 0,
                                     .cells = o->cells };
         w->change = (o->turned ? WATCH_TURN : 0u) | (o->bedded ? WATCH_STRAW : 0u) | (o->flapped ? WATCH_FLAP : 0u) |
@@ -308,7 +320,7 @@ static enum status for_the_watch(struct night *n, struct message *why)
         /* straw and flaps can be seen to by torch; what takes two to carry wants daylight */
         w->needs = (o->bedded && !(o->earliest_h > 0.0) ? WATCH_BEFORE_RAIN : 0u) |
                    (o->turned || o->moved ? WATCH_BEFORE_FREEZE | WATCH_BEFORE_DUSK : 0u) | (o->moved ? WATCH_BEFORE_THAW : 0u);
-        w->minutes = work_of(o) / (double)w->people;
+        w->minutes = work_of(n, o) / (double)w->people;
     }
     n->watch.options = out;
     n->watch.n_options = n->n_options;

@@ -150,6 +150,8 @@ const char *tonight_do(const struct night *n, const struct watch_plan *plan, con
                            tonight_place_words(n, n->watch.sows[v->sow].lies));
     if (nests)
         return arena_print(n->mem, "Leave her in %s; look as often as said.", tonight_place_words(n, n->watch.sows[v->sow].lies));
+    if (s->post.known && breeding_not_pregnant(&s->post) > 0.7)
+        return "Nothing to put out for her: have her tested, and watch her for heat.";
     if (v->p_birth < 0.02)
         return "Nothing to do tonight.";
     if (s->near && v->now.danger >= 0.05)
@@ -383,7 +385,9 @@ const char *tonight_rounds_words(const struct night *n, const struct watch_round
         return r->uncovered[0] < 0.02 ? "No need to get up: the chance of a litter in danger tonight is under 2 in 100."
                                       : "No visit would help much tonight.";
     const struct watch_visit *v = r->visits;
-    const bool sleep_first = v[0].at_h - r->sleep_from_h > 1.5 && fabs(r->sleep_to_h - v[0].at_h) < 0.1;
+    const struct civil first = when_local(n->herd->zone, n->coming->from_utc_s + (int64_t)llround(v[0].at_h * (double)HOUR_S));
+    const bool sleep_first = v[0].at_h - r->sleep_from_h > 1.5 && fabs(r->sleep_to_h - v[0].at_h) < 0.1 &&
+                             (first.hour >= 23 || first.hour < 9);   /* nobody is asleep before */
     const char *text = "";
     for (size_t i = 0, to; i < r->n_visits; i = to) {
         for (to = i + 1; to < r->n_visits && same_sows(&v[i], &v[to]) && !(i == 0 && sleep_first);)
