@@ -358,6 +358,37 @@ static enum status record(struct fold *f, struct message *why)
     return st;
 }
 
+/* "look:<uid>:15" of Old Bramble -> "look:Old-Bramble:15". */
+static const char *shortened(const struct fold *f, const struct prompt *p)
+{
+    const char *name = *p->who ? p->who : p->where, *uid = strchr(p->key, ':');
+    const size_t n = strlen(p->key);
+
+    if (!uid || !*name || (size_t)(uid - p->key) + FARM_UID > n)
+        return p->key;
+    char *out = arena_get(f->mem, n + strlen(name) + 1, 1);
+    if (!out)
+        return p->key;   /* the arena is full and says so */
+    (void)snprintf(out, n + strlen(name) + 1, "%.*s:%s%s", (int)(uid - p->key), p->key, name, uid + FARM_UID);
+    for (char *c = out; *c; c++)
+        *c = *c == ' ' ? '-' : *c;
+    return out;
+}
+
+static void short_keys(struct fold *f)
+{
+    for (size_t i = 0; i < f->out->n; i++)
+        f->out->prompt[i].short_key = shortened(f, &f->out->prompt[i]);
+    for (size_t i = 0; i < f->out->n; i++)
+        for (size_t k = 0; k < f->out->n; k++) {
+            struct prompt *a = &f->out->prompt[i], *b = &f->out->prompt[k];
+            if (strcmp(a->key, b->key) != 0 && strcmp(a->short_key, b->short_key) == 0) {   /* two of one name */
+                a->short_key = a->key;
+                b->short_key = b->key;
+            }
+        }
+}
+
 static enum status ticks(struct fold *f, struct message *why)
 {
     struct fact *t = NULL;
@@ -368,12 +399,13 @@ static enum status ticks(struct fold *f, struct message *why)
         const char *key = fact_text(t[i].kind, t[i].value, "prompt"), *by = fact_text(t[i].kind, t[i].value, "by");
         const int64_t on = fact_whole(t[i].kind, t[i].value, "on", INT64_MIN);
         const int64_t day = on != INT64_MIN ? on : day_of(f, fact_whole(t[i].kind, t[i].value, "at", 0));
-        for (size_t k = 0; k < f->out->n; k++)
-            if ((f->out->prompt[k].day == day || (f->out->prompt[k].once && day >= f->out->prompt[k].day)) &&
-                strcmp(f->out->prompt[k].key, key) == 0) {
-                f->out->prompt[k].ticked = true;
-                f->out->prompt[k].ticked_by = by ? farm_called(f->farm, by, f->mem) : t[i].who;
-            }
+        for (size_t k = 0; k < f->out->n; k++) {
+            struct prompt *p = &f->out->prompt[k];
+            if ((p->day != day && !(p->once && day >= p->day)) || (strcmp(p->key, key) != 0 && strcmp(p->short_key, key) != 0))
+                continue;
+            p->ticked = true;
+            p->ticked_by = by ? farm_called(f->farm, by, f->mem) : t[i].who;
+        }
     }
     return st;
 }
@@ -440,6 +472,7 @@ enum status prompts_fold(struct farm *farm, const struct herd *herd, const struc
     if (st == ST_OK)
         st = record(&f, why);
     looked_already(&f);
+    short_keys(&f);
     if (st == ST_OK)
         st = ticks(&f, why);
     size_t kept = 0;

@@ -3,7 +3,8 @@
  * Prompts: what is to be done on this farm, by when and why, folded from all facts. `round` lists those of a day, `calendar` those
  * of the coming weeks. A prompt is never an order about medicine: it sends to the vet and to local rules.
  *
- * A tick is a fact: {prompt: key, on: day}. A key names the same job on every day it comes back.
+ * A tick is a fact: {prompt: key, on: day}. A key names the same job on every day it comes back. For typing there is a short form
+ * of it, with the name in place of the uid; a tick may say either.
  */
 #ifndef DESK_PROMPTS_H
 #define DESK_PROMPTS_H
@@ -16,7 +17,8 @@ enum prompt_kind { PROMPT_WATER, PROMPT_FEED, PROMPT_BEDDING, PROMPT_LOOK, PROMP
 extern const char *const prompt_kind_name[PROMPT_KIND_END]; /* "water" "feed" ... */
 
 struct prompt {
-    const char *key;             /* "water-morning", "look:<uid>:1" */
+    const char *key;             /* "water-morning", "look:<uid>:15" */
+    const char *short_key;       /* "look:Bramble:15"; the key itself where that would be no other than another's */
     enum prompt_kind kind;
     int64_t day;                 /* local day number it belongs to */
     int64_t by_utc_s;            /* INT64_MIN: some time that day */

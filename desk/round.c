@@ -32,6 +32,7 @@ static const struct coming *weather_if_any(const struct asked *q, const struct h
 static void answer_prompt(const struct prompt *p, struct answer *row)
 {
     answer_text(row, "key", p->key);
+    answer_text(row, "short_key", p->short_key);
     answer_text(row, "kind", prompt_kind_name[p->kind]);
     answer_day(row, "day", p->day);
     if (p->by_utc_s == INT64_MIN)
@@ -116,6 +117,7 @@ static enum status put_round(const struct asked *q, struct answer *a, struct mes
 #define SHAPE_PROMPT(list)                                                                                                         \
     { list, SHAPE_LIST, false, "" }, { list "[]", SHAPE_OBJECT, false, "" },                                                       \
     { list "[].key", SHAPE_TEXT, false, "tick it off with: leenest record tick --prompt KEY" },                                    \
+    { list "[].short_key", SHAPE_TEXT, false, "the same for typing, with the name in it" },                                       \
     { list "[].kind", SHAPE_TEXT, false, "" }, { list "[].day", SHAPE_DAY, false, "" },                                           \
     { list "[].by", SHAPE_MOMENT, true, "null: some time that day" }, { list "[].who", SHAPE_TEXT, true, "" },                    \
     { list "[].where", SHAPE_TEXT, true, "" }, { list "[].what", SHAPE_TEXT, false, "" }, { list "[].why", SHAPE_TEXT, true, "" }, \

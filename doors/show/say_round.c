@@ -19,7 +19,14 @@ static void day_head(int64_t day, struct text *out)
     text_print(out, "%s %d %s %d", when_weekday[civil_weekday(day)], c.day, when_month[c.month], c.year);
 }
 
-static void lines(const struct answer *list, bool ticked, const struct show_how *how, struct text *out)
+/* The key on a line of its own: it is typed from there, so it is not folded. */
+static void key_line(const char *key, const struct show_how *how, struct text *out)
+{
+    const int n = (int)strlen(key), room = how->width - n;
+    text_print(out, "%*s%s\n", room < 0 ? 0 : room < 13 ? room : 13, "", key);
+}
+
+static void lines(const struct answer *list, bool ticked, int64_t day, const struct show_how *how, struct text *out)
 {
     for (const struct answer *p = list ? list->first : NULL; p; p = p->next) {
         const int64_t by = moment_at(p, "by");
@@ -29,8 +36,12 @@ static void lines(const struct answer *list, bool ticked, const struct show_how 
 
         if ((tick && tick->is.flag) != ticked)
             continue;
-        if (by != INT64_MIN)
-            (void)show_clock(by, how, clock);
+        if (by != INT64_MIN) {
+            const struct civil c = when_local(how->zone, by);
+            const int64_t on = civil_days(c.year, c.month, c.day);
+            (void)snprintf(clock, sizeof clock, "%s%s%02d:%02d", on == day ? "" : when_weekday[civil_weekday(on)], on == day ? "" : " ",
+                           c.hour, c.minute);
+        }
         (void)snprintf(lead, sizeof lead, "  [%c] %s  ", ticked ? 'x' : ' ', clock);
         text_open(&line, 4096);
         if (answer_get_text(p, "place"))
@@ -45,24 +56,25 @@ static void lines(const struct answer *list, bool ticked, const struct show_how 
             text_print(&line, "%s %s", answer_get_text(p, "place") ? "." : "", answer_get_text(p, "why"));
         show_fold(out, how, lead, 13, text_get(&line));
         text_close(&line);
-        if (answer_get_text(p, "key") && !ticked)
-            text_print(out, "%13s%s\n", "", answer_get_text(p, "key"));
+        if (answer_get_text(p, "short_key") && !ticked)
+            key_line(answer_get_text(p, "short_key"), how, out);
     }
 }
 
 void show_round(const struct answer *a, const struct show_how *how, struct text *out)
 {
     const struct answer *record = answer_at(a, "record"), *cautions = answer_at(a, "cautions"), *night = answer_at(a, "night_jobs");
+    const int64_t day = (int64_t)answer_get_real(a, "day");
 
     text_add(out, "ROUND  ");
-    day_head((int64_t)answer_get_real(a, "day"), out);
+    day_head(day, out);
     text_print(out, ", %.0f open\n\n", answer_get_real(a, "open"));
-    lines(answer_at(a, "to_do"), false, how, out);
+    lines(answer_at(a, "to_do"), false, day, how, out);
     if (night && night->first) {
         text_add(out, "\n  For the coming nights (leenest tonight tells why)\n");
-        lines(night, false, how, out);
+        lines(night, false, day, how, out);
     }
-    lines(answer_at(a, "to_do"), true, how, out);
+    lines(answer_at(a, "to_do"), true, day, how, out);
     if (answer_get_text(a, "no_weather"))
         show_fold(out, how, "\n  ! ", 4, answer_get_text(a, "no_weather"));
     for (const struct answer *r = record ? record->first : NULL; r; r = r->next)

@@ -257,6 +257,31 @@ static void a_tick_holds_for_its_day(void **state)
     case_close(&c);
 }
 
+/* A tick may be typed in short; where two sows share a name the short form is no key. */
+static void a_tick_can_be_typed_short(void **state)
+{
+    struct farm_case c;
+
+    (void)state;
+    case_open(&c);
+    case_record(&c, "sow", "name=Old Bramble", "litters-before=3", NULL);
+    case_record(&c, "farrowing", "sow=Old Bramble", "start=2026-01-10T06:00Z", NULL);
+    case_record(&c, "tick", "prompt=mark:Old-Bramble", "at=2026-01-16T09:00Z", NULL);
+    struct prompts p = asked(&c, day_number("2026-01-16"), NULL, NULL);
+    assert_string_equal(one(&p, "mark:*")->short_key, "mark:Old-Bramble");
+    assert_true(one(&p, "mark:*")->ticked);
+    assert_string_equal(one(&p, "feed")->short_key, "feed");
+    case_record(&c, "sow", "name=Old-Bramble", "litters-before=3", NULL);
+    case_record(&c, "farrowing", "sow=Old-Bramble", "start=2026-01-10T07:00Z", NULL);
+    p = asked(&c, day_number("2026-01-16"), NULL, NULL);
+    for (size_t i = 0; i < p.n; i++)
+        if (strncmp(p.prompt[i].key, "mark:", 5) == 0) {
+            assert_string_equal(p.prompt[i].short_key, p.prompt[i].key);
+            assert_false(p.prompt[i].ticked);
+        }
+    case_close(&c);
+}
+
 /* What is done once stays until it is ticked off, three weeks at most, and says that it is late. */
 static void what_was_missed_stays_until_it_is_done(void **state)
 {
@@ -512,6 +537,7 @@ int main(void)
         cmocka_unit_test(the_nearer_she_is_the_more_often),
         cmocka_unit_test(a_look_that_was_taken_is_done),
         cmocka_unit_test(a_tick_holds_for_its_day),
+        cmocka_unit_test(a_tick_can_be_typed_short),
         cmocka_unit_test(what_was_missed_stays_until_it_is_done),
         cmocka_unit_test(in_frost_water_goes_out_twice),
         cmocka_unit_test(on_frozen_ground_iron_is_asked_about),
