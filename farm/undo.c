@@ -11,6 +11,8 @@
 #include "farm/own.h"
 
 
+enum { WORK_BYTES = 256 * 1024 * 1024 };
+
 struct fact_id { int64_t id, root; const char *uid; const struct fact_kind *kind; };
 
 struct undoing {
@@ -370,13 +372,6 @@ static enum status bring_back(struct undoing *u, const struct fact_id *id, struc
     if (st == ST_OK)
         st = body_of(u, id, &fact, &entry.after, why);
     if (st == ST_OK)
-        st = references_stand(u, &fact, why);
-    if (st != ST_OK)
-        return st;
-    struct farm_contra contra = { .farm = u->farm, .kind = id->kind, .values = fact.value, .recorded_utc_s = fact.recorded_utc_s,
-                                  .again = true, .mem = u->mem };
-    st = farm_contradict(&contra, why);   /* its flags were raised when it was recorded */
-    if (st == ST_OK)
         st = farm_journal(u->farm, &entry, &number, why);
     if (st != ST_OK)
         return st;
@@ -390,13 +385,32 @@ static enum status bring_back(struct undoing *u, const struct fact_id *id, struc
     return st;
 }
 
+/* Once all are back: does each still fit what is there now? Flags were raised when it was recorded. */
+static enum status still_fits(struct undoing *u, const struct fact_id *id, struct message *why)
+{
+    struct fact fact;
+    struct arena work;
+
+    arena_open(&work, WORK_BYTES);
+    enum status st = farm_fact(u->farm, id->uid, 0, &work, &fact, why);
+    if (st == ST_OK)
+        st = references_stand(u, &fact, why);
+    if (st == ST_OK) {
+        struct farm_contra contra = { .farm = u->farm, .kind = id->kind, .values = fact.value, .replaces = id->uid,
+                                      .recorded_utc_s = fact.recorded_utc_s, .again = true, .mem = &work };
+        st = farm_contradict(&contra, why);
+    }
+    arena_close(&work);
+    return st;
+}
+
 static int by_id(const void *a, const void *b)
 {
     const struct fact_id *x = a, *y = b;
     return (x->id > y->id) - (x->id < y->id);
 }
 
-/* Newest first out, oldest first in: what is referred to is there before what refers to it. */
+/* Newest first out, oldest first in. */
 static enum status carry_out(struct undoing *u, struct message *why)
 {
     enum status st = ST_OK;
@@ -407,6 +421,8 @@ static enum status carry_out(struct undoing *u, struct message *why)
         st = void_one(u, &u->voids[i], why);
     for (size_t i = 0; i < u->n_back && st == ST_OK; i++)
         st = bring_back(u, &u->back[i], why);
+    for (size_t i = 0; i < u->n_back && st == ST_OK; i++)   /* a correction may point to what was recorded after the first form */
+        st = still_fits(u, &u->back[i], why);
     if (st == ST_OK && u->n_changes == 0)
         return refuse(ST_CONFLICT, why, "", "there is nothing left of that to undo");
     return st;
