@@ -192,11 +192,10 @@ static enum status p12_with(const struct herd *h, size_t i, const struct breedin
 }
 
 static enum status answer_looks(const struct asked *q, const struct herd *h, size_t i, const struct coming *c, struct answer *a,
-                                struct message *why)
+                                struct answer *list, struct message *why)
 {
     const struct breeding_evidence *e = &h->sows[i].evidence;
     struct breeding_look *looks = ARENA_NEW(q->mem, struct breeding_look, e->n_looks + 1);
-    struct answer *list = answer_list(a, "looks");
     const size_t first = e->n_looks > MOST_LOOKS ? e->n_looks - MOST_LOOKS : 0;
     enum status st = looks ? ST_OK : refuse(ST_NO_MEMORY, why, "", "out of memory");
 
@@ -273,10 +272,11 @@ static enum status put(const struct asked *q, struct answer *a, struct message *
     st = answer_where(q, &h, i, a, why);
     if (st == ST_OK && served)
         st = herd_chance(&h, i, BREEDING_SINCE_LAST_LOOK, c, q->mem, &prior, &post, why);
-    if (st == ST_OK && served) {
+    if (st == ST_OK && served)
         answer_turn(&h, i, c, &prior, &post, q->mem, a);
-        st = answer_looks(q, &h, i, c, a, why);
-    }
+    struct answer *looks = answer_list(a, "looks");   /* of a sow that may be in pig; else there is none */
+    if (st == ST_OK && served)
+        st = answer_looks(q, &h, i, c, a, looks, why);
     if (st == ST_OK)
         st = sow_past(q->farm, &h, i, q->mem, a, why);
     if (st != ST_OK)
@@ -317,7 +317,7 @@ static const struct shape shape[] = {
     { "turn.boars", SHAPE_LIST, false, "" }, { "turn.boars[]", SHAPE_OBJECT, false, "" }, { "turn.boars[].name", SHAPE_TEXT, false, "" },
     { "turn.boars[].probability", SHAPE_REAL, false, "" }, { "turn.beware", SHAPE_LIST, false, "" },
     { "turn.beware[]", SHAPE_TEXT, false, "" },
-    { "looks", SHAPE_LIST, true, "signs looked for in this turn, oldest first" }, { "looks[]", SHAPE_OBJECT, false, "" },
+    { "looks", SHAPE_LIST, false, "signs looked for in this turn, oldest first" }, { "looks[]", SHAPE_OBJECT, false, "" },
     { "looks[].at", SHAPE_MOMENT, false, "" }, { "looks[].sign", SHAPE_TEXT, false, "" }, { "looks[].words", SHAPE_TEXT, false, "" },
     { "looks[].seen", SHAPE_FLAG, false, "false: looked for and not there" },
     { "looks[].p_within_12h_before", SHAPE_REAL, true, "chance of a birth within 12 h of this look, before its sign is told" },

@@ -24,10 +24,11 @@ static void days(const struct answer *row, const struct show_how *how, struct te
         const double p = answer_get_real(d, "probability");
         const int64_t day = (int64_t)answer_get_real(d, "date");
         const struct civil c = civil_from_days(day);
-        const int bar = (int)lround(p / most * (how->width > 60 ? 40.0 : 20.0));
+        const int bar = (int)lround(p / most * fmin(40.0, how->width - 28.0));
         if (p < 0.02 && p < most / 5.0)
             continue;
-        text_print(out, "    %s %2d %s  %3.0f in 100  ", when_weekday[civil_weekday(day)], c.day, when_month[c.month], p * 100.0);
+        text_print(out, "    %s %2d %s  %3.0f in 100%s", when_weekday[civil_weekday(day)], c.day, when_month[c.month], p * 100.0,
+                   bar > 0 ? "  " : "");
         for (int i = 0; i < bar; i++)
             text_add(out, "=");
         text_add(out, "\n");
@@ -46,9 +47,11 @@ static void one(const struct answer *row, const struct show_how *how, struct tex
     if (isnan(pregnant) || moment_at(row, "p5") == INT64_MIN) {
         text_add(out, "  No day can be given.\n");
     } else {
-        text_print(out, pregnant < 0.05 ? "  Most likely not in pig (%.0f in 100 that she is); if she is, nine in ten: %s to %s.\n"
-                                        : "  In pig: %.0f in 100. Nine in ten: %s to %s.\n", pregnant * 100.0,
-                   show_moment(moment_at(row, "p5"), how, from), show_moment(moment_at(row, "p95"), how, to));
+        char line[200];
+        (void)snprintf(line, sizeof line, pregnant < 0.05 ? "Most likely not in pig (%.0f in 100 that she is); if she is, nine in ten: %s to %s."
+                                                          : "In pig: %.0f in 100. Nine in ten: %s to %s.", pregnant * 100.0,
+                       show_moment(moment_at(row, "p5"), how, from), show_moment(moment_at(row, "p95"), how, to));
+        show_fold(out, how, "  ", 2, line);
         days(row, how, out);
     }
     if (boars && boars->first && boars->first->next)

@@ -86,8 +86,9 @@ static void jobs(const struct answer *a, const struct show_how *how, struct text
         text_open(&line, 4096);
         text_print(&line, "%s: %s.", answer_get_text(job, "place"), answer_get_text(job, "do"));
         if (*clock) {
-            const bool at_once = moment_at(job, "start_by") - now <= 900;
-            text_print(out, "  [ ] %s%sby %s%s  ", straw(how), at_once ? "now, " : "", clock, plain(how));
+            const int64_t start = moment_at(job, "start_by");
+            const bool at_once = start != INT64_MIN && start - now <= 900;
+            text_print(out, "  [ ] %s%sby %s%s%s", straw(how), at_once ? "now, " : "", clock, plain(how), how->width < 60 ? "" : "  ");
             (void)snprintf(lead, sizeof lead, "%*s", how->width < 60 ? 6 : 9 + (int)strlen(clock) + 2 + (at_once ? 5 : 0), "");
         } else {
             text_add(out, "  [ ] ");
@@ -193,8 +194,14 @@ static void sow(const struct answer *a, const struct answer *row, const struct s
     const struct answer *notes = answer_at(row, "notes"), *record = answer_at(row, "record");
     char from[32], to[32];
 
-    text_print(out, "\n  %s%s%s%s: %s\n", bold(how), answer_get_text(row, "name"), plain(how),
-               answer_at(row, "gilt")->is.flag ? " (gilt)" : "", answer_get_text(row, "watch"));
+    const char *name = answer_get_text(row, "name"), *watch = answer_get_text(row, "watch");
+    text_print(out, "\n  %s%s%s%s:", bold(how), name, plain(how), answer_at(row, "gilt")->is.flag ? " (gilt)" : "");
+    if (strlen(name) + strlen(watch) + 11 <= (size_t)how->width) {
+        text_print(out, " %s\n", watch);
+    } else {
+        text_add(out, "\n");
+        show_fold(out, how, "    ", 4, watch);
+    }
     show_fold(out, how, "    ", 4, answer_get_text(row, "do"));
     show_fold(out, how, "    ", 4, answer_get_text(row, "why"));
     if (answer_at(row, "near")->is.flag) {
@@ -228,32 +235,55 @@ static double cell(const struct answer *a, const char *name, size_t i)
     return c && c->kind == ANSWER_REALS && i < c->is.reals.n ? c->is.reals.at[i] : (double)NAN;
 }
 
+/* Three hours in a line. Where the line is narrow the day stands once, over its hours. */
+static void weather_line(const struct answer *a, size_t i, int64_t begins, const struct show_how *how, struct text *line)
+{
+    const double dir = cell(a, "wind_from_deg", i), wind = cell(a, "wind_mps", i);
+    const bool narrow = how->width < 60;
+    const char *comes = wind < 0.3 ? "calm" : isnan(dir) ? (narrow ? "var." : "varying") : show_compass(dir);
+    double rain = 0.0;
+    bool snow = false, unknown = false;
+    char when[32], t[32], w[32], r[32];
+
+    for (size_t k = i; k < i + 3; k++) {
+        unknown = unknown || isnan(cell(a, "rain_mm", k));
+        rain += isfinite(cell(a, "rain_mm", k)) ? cell(a, "rain_mm", k) : 0.0;
+        snow = snow || cell(a, "snow", k) > 0.5;
+    }
+    if (narrow)
+        text_print(line, "  %-5s", show_clock(begins, how, when));
+    else
+        text_print(line, "  %-16s", show_moment(begins, how, when));
+    text_print(line, " %7s  %s", show_temp(cell(a, "temp_c", i), how, t), comes);
+    if (wind >= 0.3)
+        text_print(line, "%*s%7s", (narrow ? 4 : 8) - (int)strlen(comes), "", show_wind(wind, how, w));
+    const char *gap = wind >= 0.3 ? "" : narrow ? "       " : "           ";
+    if (rain >= 0.1)
+        text_print(line, "%s  %s %s", gap, snow ? "snow" : "rain", show_rain(rain, how, r));
+    else if (snow && unknown)
+        text_print(line, "%s  snow", gap);
+}
+
 static void weather(const struct answer *a, const struct show_how *how, struct text *out)
 {
     const int64_t from = moment_at(a, "weather.from");
     const struct answer *temp = answer_at(a, "weather.hours.temp_c");
+    int64_t day = INT64_MIN;
 
     head(out, how, "WEATHER");
     show_fold(out, how, "  ", 2, answer_get_text(a, "weather.says"));
     for (size_t i = 0; temp && i < temp->is.reals.n && i < 37; i += 3) {
-        char when[32], t[32], w[32], r[32];
-        double rain = 0.0;
-        bool snow = false, unknown = false;
-        for (size_t k = i; k < i + 3; k++) {
-            unknown = unknown || isnan(cell(a, "rain_mm", k));
-            rain += isfinite(cell(a, "rain_mm", k)) ? cell(a, "rain_mm", k) : 0.0;
-            snow = snow || cell(a, "snow", k) > 0.5;
-        }
-        const double dir = cell(a, "wind_from_deg", i), wind = cell(a, "wind_mps", i);
-        const char *comes = wind < 0.3 ? "calm" : isnan(dir) ? "varying" : show_compass(dir);
-        text_print(out, "  %-16s %7s  %-8s", show_moment(from + (int64_t)i * HOUR_S, how, when), show_temp(cell(a, "temp_c", i), how, t),
-                   comes);
-        text_print(out, "%7s", wind < 0.3 ? "" : show_wind(wind, how, w));
-        if (rain >= 0.1)
-            text_print(out, "  %s %s", snow ? "snow" : "rain", show_rain(rain, how, r));
-        else if (snow && unknown)
-            text_add(out, "  snow");
-        text_add(out, "\n");
+        const int64_t begins = from + (int64_t)i * HOUR_S;
+        const struct civil c = when_local(how->zone, begins);
+        const int64_t today = civil_days(c.year, c.month, c.day);
+        struct text line;
+        if (how->width < 60 && today != day)
+            text_print(out, "  %s %d %s\n", when_weekday[civil_weekday(today)], c.day, when_month[c.month]);
+        day = today;
+        text_open(&line, 512);
+        weather_line(a, i, begins, how, &line);
+        text_print(out, "%s\n", text_get(&line));
+        text_close(&line);
     }
     if (answer_get_text(a, "weather.credit"))
         show_fold(out, how, "  ", 2, answer_get_text(a, "weather.credit"));
