@@ -3,7 +3,7 @@
  * What a litter born in each hour would meet in each shelter, in each version of the forecast.
  *
  * First the forecast itself, every hour, for every option; options that cost more and bring no more than another at the same
- * site are then dropped; the other versions are followed for what is left, every second birth hour, and the temperatures
+ * site are then dropped; the other versions are followed for what is left, every third birth hour, and the temperatures
  * between are taken straight between their neighbours (the grade then comes from them). Two threads share the options. */
 #include <math.h>
 #include <pthread.h>
@@ -11,7 +11,7 @@
 
 #include "desk/night_inside.h"
 
-enum { EVERY = 2, KEPT_PER_SITE = 6, THREADS = 2 };
+enum { EVERY = 3, KEPT_PER_SITE = 5, THREADS = 2 };
 
 /* What a shelter is, as numbers: alike shelters are reckoned once. */
 enum { KEY = 24 };
