@@ -69,7 +69,8 @@ static void every_day(struct fold *f, int64_t day)
 {
     const double cold = coldest(f, day);
     const bool frost = cold < 0.0;
-    const char *how_cold = isnan(cold) ? "" : arena_print(f->mem, "Lowest %.0f °C.", cold);
+    const bool us = f->herd->place.us_units;
+    const char *how_cold = isnan(cold) ? "" : arena_print(f->mem, "Lowest %.0f °%c.", round(us ? cold * 1.8 + 32.0 : cold) + 0.0, us ? 'F' : 'C');
 
     add(f, (struct prompt){ .key = "water-morning", .kind = PROMPT_WATER, .day = day, .by_utc_s = at_clock(f, day, 9, 0),
                             .what = frost ? "Water all, break or carry away the ice." : "Water all.",

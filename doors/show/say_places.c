@@ -20,20 +20,36 @@ static const char *grade(const struct answer *row, const char *key)
     return grade_words[(int)answer_get_real(row, key) & 3];
 }
 
+static void with_litter(const struct answer *s, bool first, const struct show_how *how, struct text *out)
+{
+    struct text line;
+
+    text_open(&line, 2048);
+    text_print(&line, "%s: %s lies there with her litter", answer_get_text(s, "name"), answer_get_text(s, "sow"));
+    show_fold(out, how, first ? "\n" : "", 4, text_get(&line));
+    text_close(&line);
+}
+
 void show_shelters(const struct answer *a, const struct show_how *how, struct text *out)
 {
     const struct answer *list = answer_at(a, "shelters"), *litters = answer_at(a, "with_litters");
     const struct answer *cautions = answer_at(a, "cautions");
     char from[32], to[32], t[32], t2[32], d[32];
 
-    text_print(out, "SHELTERS  judged over %s to %s\n", show_moment(moment_at(a, "night_from"), how, from),
-               show_moment(moment_at(a, "night_to"), how, to));
+    char head[96];
+    (void)snprintf(head, sizeof head, "judged over %s to %s", show_moment(moment_at(a, "night_from"), how, from),
+                   show_moment(moment_at(a, "night_to"), how, to));
+    show_fold(out, how, "SHELTERS  ", 2, head);
     for (const struct answer *s = list ? list->first : NULL; s; s = s->next) {
         struct text line;
         text_open(&line, 2048);
-        text_print(out, "\n%s%s%s: %s (a small piglet: %s), feels like %s at the worst\n", how->colour ? "\033[1m" : "",
+        text_print(&line, "%s%s:%s %s (a small piglet: %s), feels like %s at the worst", how->colour ? "\033[1m" : "",
                    answer_get_text(s, "name"), how->colour ? "\033[0m" : "", grade(s, "grade"), grade(s, "runt_grade"),
                    show_feels(answer_get_real(s, "feels_c"), how, t));
+        text_add(out, "\n");
+        show_fold(out, how, "", 4, text_get(&line));
+        text_close(&line);
+        text_open(&line, 2048);
         if (answer_get_text(s, "wall")) {
             text_print(&line, "%s, ", answer_get_text(s, "wall"));
             if (isfinite(answer_get_real(s, "facing_deg")))
@@ -58,37 +74,60 @@ void show_shelters(const struct answer *a, const struct show_how *how, struct te
         }
     }
     for (const struct answer *s = litters ? litters->first : NULL; s; s = s->next)
-        text_print(out, "%s%s: %s lies there with her litter\n", s == litters->first ? "\n" : "", answer_get_text(s, "name"),
-                   answer_get_text(s, "sow"));
+        with_litter(s, s == litters->first, how, out);
     text_add(out, "\n");
     for (const struct answer *c = cautions ? cautions->first : NULL; c; c = c->next)
         show_fold(out, how, "! ", 2, c->is.text);
 }
 
+/* One hour. Where the line is narrow the day stands once, over its hours. */
+static void hour_line(const struct answer *h, const struct show_how *how, struct text *out)
+{
+    const double wind = answer_get_real(h, "wind_mps"), from = answer_get_real(h, "wind_from_deg"), rain = answer_get_real(h, "rain_mm");
+    const int64_t time = moment_at(h, "time");
+    char when[32], t[32], lo[32], hi[32], w[32], r[32];
+
+    if (how->width < 60)
+        text_print(out, "  %-5s %7s", show_clock(time, how, when), show_temp(answer_get_real(h, "temp_c"), how, t));
+    else
+        text_print(out, "  %-16s %7s  (%s to %s)", show_moment(time, how, when), show_temp(answer_get_real(h, "temp_c"), how, t),
+                   show_temp(answer_get_real(h, "temp_low_c"), how, lo), show_temp(answer_get_real(h, "temp_high_c"), how, hi));
+    if (wind < 0.3)
+        text_add(out, "  calm");
+    else
+        text_print(out, "  %-4s %s", isnan(from) ? "var." : show_compass(from), show_wind(wind, how, w));
+    if (rain >= 0.05)
+        text_print(out, "  %s %s", answer_at(h, "snow")->is.flag ? "snow" : "rain", show_rain(rain, how, r));
+    text_add(out, "\n");
+}
+
+static void hour_lines(const struct answer *rows, const struct show_how *how, struct text *out)
+{
+    const char *before = "";
+    int64_t day = INT64_MIN;
+
+    for (const struct answer *h = rows ? rows->first : NULL; h; h = h->next) {
+        const char *source = answer_get_text(h, "source");
+        const struct civil c = when_local(how->zone, moment_at(h, "time"));
+        const int64_t today = civil_days(c.year, c.month, c.day);
+        if (strcmp(source, before) != 0)
+            show_fold(out, how, "  from ", 4, source);
+        if (how->width < 60 && today != day)
+            text_print(out, "  %s %d %s\n", when_weekday[civil_weekday(today)], c.day, when_month[c.month]);
+        before = source;
+        day = today;
+        hour_line(h, how, out);
+    }
+}
+
 void show_weather(const struct answer *a, const struct show_how *how, struct text *out)
 {
-    const struct answer *rows = answer_at(a, "hours"), *notes = answer_at(a, "weather.notes"), *own = answer_at(a, "own_offsets");
-    const struct answer *verified = answer_at(a, "verified");
-    const char *before = "";
-    char when[32], t[32], lo[32], hi[32], w[32], r[32];
+    const struct answer *notes = answer_at(a, "weather.notes"), *own = answer_at(a, "own_offsets"), *verified = answer_at(a, "verified");
 
     show_fold(out, how, "WEATHER  ", 2, answer_get_text(a, "weather.says"));
     if (answer_get_text(a, "weather.credit"))
         show_fold(out, how, "  ", 2, answer_get_text(a, "weather.credit"));
-    for (const struct answer *h = rows ? rows->first : NULL; h; h = h->next) {
-        const double wind = answer_get_real(h, "wind_mps"), from = answer_get_real(h, "wind_from_deg"), rain = answer_get_real(h, "rain_mm");
-        const char *source = answer_get_text(h, "source");
-        if (strcmp(source, before) != 0)
-            text_print(out, "  from %s\n", source);
-        before = source;
-        text_print(out, "  %-16s %7s", show_moment(moment_at(h, "time"), how, when), show_temp(answer_get_real(h, "temp_c"), how, t));
-        if (how->width >= 60)
-            text_print(out, "  (%s to %s)", show_temp(answer_get_real(h, "temp_low_c"), how, lo), show_temp(answer_get_real(h, "temp_high_c"), how, hi));
-        text_print(out, "  %-4s %s", wind < 0.3 ? "calm" : isnan(from) ? "var." : show_compass(from), wind < 0.3 ? "" : show_wind(wind, how, w));
-        if (rain >= 0.05)
-            text_print(out, "  %s %s", answer_at(h, "snow")->is.flag ? "snow" : "rain", show_rain(rain, how, r));
-        text_add(out, "\n");
-    }
+    hour_lines(answer_at(a, "hours"), how, out);
     for (const struct answer *o = own ? own->first : NULL; o; o = o->next) {
         struct text line;
         text_open(&line, 512);

@@ -71,7 +71,7 @@ void show_round(const struct answer *a, const struct show_how *how, struct text 
     text_print(out, ", %.0f open\n\n", answer_get_real(a, "open"));
     lines(answer_at(a, "to_do"), false, day, how, out);
     if (night && night->first) {
-        text_add(out, "\n  For the coming nights (leenest tonight tells why)\n");
+        show_fold(out, how, "\n  ", 4, "For the coming nights (leenest tonight tells why)");
         lines(night, false, day, how, out);
     }
     lines(answer_at(a, "to_do"), true, day, how, out);
@@ -79,7 +79,7 @@ void show_round(const struct answer *a, const struct show_how *how, struct text 
         show_fold(out, how, "\n  ! ", 4, answer_get_text(a, "no_weather"));
     for (const struct answer *r = record ? record->first : NULL; r; r = r->next)
         show_fold(out, how, r == record->first ? "\n  Surer with: " : "              ", 14, r->is.text);
-    text_add(out, "\n  Tick off with: leenest record tick --prompt KEY\n");
+    show_fold(out, how, "\n  ", 4, "Tick off with: leenest record tick --prompt KEY");
     for (const struct answer *c = cautions ? cautions->first : NULL; c; c = c->next)
         show_fold(out, how, "  ! ", 4, c->is.text);
 }

@@ -153,8 +153,9 @@ void show_where(const struct answer *a, const struct show_how *how, struct text 
     const struct answer *arcs = answer_at(a, "arcs"), *bearings = answer_at(a, "bearings");
     const bool lee = strcmp(answer_get_text(a, "shelter"), "lee") == 0;
 
-    text_print(out, "%sWHERE%s  which way %s should look here\n\n", how->colour ? "\033[1m" : "", how->colour ? "\033[0m" : "",
-               lee ? "a nest in the lee" : "huts");
+    show_fold(out, how, how->colour ? "\033[1mWHERE\033[0m  " : "WHERE  ", 2,
+              lee ? "which way a nest in the lee should look here" : "which way huts should look here");
+    text_add(out, "\n");
     if (say_flag_at(a, "nothing_differs"))
         say(out, how, "It makes no difference; %s (%.0f° from true north) has most morning sun.", show_compass(best), degrees(best));
     else if (say_flag_at(a, "hardly_matters"))

@@ -6,12 +6,17 @@
 #include "core/base/units.h"
 #include "doors/show/show.h"
 
-/* Width of one character on a terminal line: UTF-8 continuation bytes add nothing. */
+/* Columns on a terminal line: UTF-8 continuation bytes and colours ("ESC [ ... m") take none. */
 static int columns_of(const char *s, size_t n)
 {
     int columns = 0;
-    for (size_t i = 0; i < n; i++)
-        columns += ((unsigned char)s[i] & 0xC0) != 0x80;
+    bool colour = false;
+
+    for (size_t i = 0; i < n; i++) {
+        colour = colour || s[i] == '\033';
+        columns += !colour && ((unsigned char)s[i] & 0xC0) != 0x80;
+        colour = colour && s[i] != 'm';
+    }
     return columns;
 }
 
