@@ -26,11 +26,11 @@ extern const char *const straw_state_name[STRAW_STATE_END];   /* "dry" "damp" "s
 
 /* What the piglet lies and breathes in, for one hour. */
 struct piglet_air {
-    double air_c;            /* at the nest, -60 .. 50 */
+    double air_c;            /* at the nest, -60 .. 80 */
     double rh;               /* 0 .. 1 */
     double draught_mps;      /* at the piglet, 0 .. 30; under 0.08 counts as 0.08 only where a shelter says so */
-    double radiant_c;        /* mean radiant temperature, -90 .. 60 */
-    double bed_c;            /* ground or floor under the bed, -60 .. 50 */
+    double radiant_c;        /* mean radiant temperature, -90 .. 90 */
+    double bed_c;            /* ground or floor under the bed, -60 .. 60 */
     enum piglet_floor floor; /* PIGLET_MESH: no contact with a floor */
     double straw_m;          /* settled depth, 0 .. 1.5; read only on PIGLET_STRAW */
     enum straw_state straw;
