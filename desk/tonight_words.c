@@ -131,11 +131,19 @@ static const char *first_capital(const struct night *n, const char *s)
     return copy ? copy : "";
 }
 
+static const struct watch_heat *heat_of(const struct watch_plan *plan, size_t sow)
+{
+    for (size_t i = 0; i < plan->n_heat; i++)
+        if (plan->heat[i].sow == sow)
+            return &plan->heat[i];
+    return NULL;
+}
+
 const char *tonight_do(const struct night *n, const struct watch_plan *plan, const struct watch_advice *v,
                        const struct watch_action *action)
 {
-    (void)plan;
     const struct night_sow *s = &n->sows[v->sow];
+    const struct watch_heat *heat = heat_of(plan, v->sow);
     const bool nests = n->watch.sows[v->sow].nests_at != WATCH_NONE;
 
     if (action) {
@@ -148,6 +156,9 @@ const char *tonight_do(const struct night *n, const struct watch_plan *plan, con
     if (nests && v->after.danger >= 0.05)
         return arena_print(n->mem, "Nothing more can be put to %s with what is at hand. Do not move her: be there, dry and warm each one.",
                            tonight_place_words(n, n->watch.sows[v->sow].lies));
+    if (heat && v->after.heat > v->after.danger)
+        return arena_print(n->mem, "%sKeep her cool: shade, a wallow with room, water topped up%s.", nests ? "Leave her where she is. " : "",
+                           heat->vents ? ", vents open and the flap tied up" : "");
     if (nests)
         return arena_print(n->mem, "Leave her in %s; look as often as said.", tonight_place_words(n, n->watch.sows[v->sow].lies));
     if (s->post.known && breeding_not_pregnant(&s->post) > 0.7)
@@ -257,9 +268,18 @@ static const char *what_is_left(const struct night *n, const struct watch_advice
     return "";
 }
 
+static const char *why_hot(const struct night *n, const char *when, const struct watch_advice *v)
+{
+    double hottest = -INFINITY;
+
+    for (size_t h = 0; h < n->n_hours; h++)
+        hottest = fmax(hottest, n->coming->line[n->coming->n_before + h].temp_c);
+    return arena_print(n->mem, "%s; up to %s. Into hours too hot for a sow: %s.", first_capital(n, when), temp_text(n, hottest),
+                       chance(n, v->after.heat));
+}
+
 const char *tonight_why(const struct night *n, const struct watch_plan *plan, const struct watch_advice *v)
 {
-    (void)plan;
     const struct night_sow *s = &n->sows[v->sow];
     const size_t stands = v->now_option == WATCH_NONE ? n->watch.sows[v->sow].lies : v->now_option;
     const struct night_option *now = &n->options[stands];
@@ -277,6 +297,8 @@ const char *tonight_why(const struct night *n, const struct watch_plan *plan, co
         when = arena_print(n->mem, "%s, %s within a day", when, chance(n, s->p_24h));
     if (v->p_birth < 0.02)
         return arena_print(n->mem, "%s.", first_capital(n, when));
+    if (heat_of(plan, v->sow) && v->after.heat > v->now.danger)
+        return why_hot(n, when, v);
     const double feels_now = mean_feels(now, s->birth, from, to), feels_after = mean_feels(after, s->birth, from, to);
     const char *text = arena_print(n->mem, "%s; %s. ", first_capital(n, when), weather_words(n, from, to));
     if (after != now)
@@ -348,6 +370,8 @@ const char *tonight_in_short(const struct night *n, const struct watch_plan *pla
         return "No sow is recorded as served: nobody is waited for.";
     who = k == 0 ? "Nobody is likely to farrow before dawn."
                  : arena_print(n->mem, "%s may farrow before dawn.", names(n, k, likely));
+    if (plan->n_heat > 0)
+        who = arena_print(n->mem, "%s It gets too hot for sows: shade, a wallow and water.", who);
     for (size_t i = 0; i < plan->n_actions; i++)
         if (isfinite(plan->actions[i].deadline.by_h)) {
             urgent++;
@@ -355,7 +379,7 @@ const char *tonight_in_short(const struct night *n, const struct watch_plan *pla
             first_h = fmin(first_h, tonight_deadline_h(n, plan->actions[i].option, &plan->actions[i].deadline, &by_day));
         }
     if (plan->n_actions == 0)
-        return arena_print(n->mem, "%s %s", who, danger < 0.02 ? "The coming nights are bearable as things stand; normal watch."
+        return plan->n_heat > 0 && danger < 0.02 ? who : arena_print(n->mem, "%s %s", who, danger < 0.02 ? "The coming nights are bearable as things stand; normal watch."
                            : "Nothing that is at hand would make it better: be there.");
     if (urgent == 0)
         return arena_print(n->mem, "%s %zu %s to do, none of them pressing.", who, plan->n_actions,
@@ -419,8 +443,8 @@ const char *tonight_look_words(const struct night *n, const struct watch_look *l
 const char *tonight_heat_words(const struct night *n, const struct watch_heat *h)
 {
     const char *what = nest_heat_words((int)h->worst_grade);
-    return arena_print(n->mem, "%s%s%s", h->vents ? "Open the vents and tie up the flap; " : "",
-                       "shade and a wallow with room, water topped up. ", what ? what : "");
+    return arena_print(n->mem, "%sShade and a wallow with room, water topped up. %s%s", h->vents ? "Open the vents and tie up the flap. " : "",
+                       what ? first_capital(n, what) : "", what ? "." : "");
 }
 
 const char *tonight_other_words(const struct night *n, const struct herd_sow *s)

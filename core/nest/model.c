@@ -111,7 +111,7 @@ const char *nest_heat_words(int grade)
         "cool enough for her",
         "warm; water within reach, open the vents, watch her breathing",
         "she is under heat stress; open vents and flap, give shade and plenty of water",
-        "too hot to farrow well: stillborn piglets are likelier; shade, wet ground, every opening open, look often",
+        "too hot to farrow well: shade, wet ground, every opening open, look often",
         "emergency: shade, moving air, wet ground under her; do not drive her; call the vet",
     };
 
