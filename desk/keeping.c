@@ -37,8 +37,7 @@ static enum status unknown_field(const struct fact_kind *kind, const char *field
     return refuse(ST_BAD_INPUT, why, field, "unknown flag --%.40s for record %s; it has %s", field, kind->name, list);
 }
 
-/* The moment a fact needs is now, unless it was said. */
-static bool now_will_do(const struct fact_kind *kind, size_t field)
+bool keep_now_will_do(const struct fact_kind *kind, size_t field)
 {
     return kind->when && strcmp(kind->fields[field].name, kind->when) == 0 && (kind->fields[field].how & FACT_REQUIRED) &&
            kind->fields[field].type == FACT_MOMENT && strcmp(kind->name, "service") != 0 && strcmp(kind->name, "boar_run") != 0 &&
@@ -69,6 +68,8 @@ static enum status read_fields(const struct fact_kind *kind, size_t n_said, cons
         if (values[f].given)
             return refuse(ST_BAD_INPUT, why, said[i].field, "--%s is given twice; once is enough", said[i].field);
         st = fact_value_read(&kind->fields[f], said[i].field, said[i].text, speech, mem, &values[f], why);
+        if (st == ST_OK && !values[f].given)   /* a slip here, unlike an empty cell of a table */
+            st = refuse(ST_BAD_INPUT, why, said[i].field, "%s: it is empty; give a value, or leave it out", said[i].field);
     }
     return st;
 }
@@ -97,7 +98,7 @@ enum status keep_record(struct farm *farm, const char *word, size_t n_said, cons
             *is = (struct fact_value){ .given = true, .text = by_word };
     }
     for (size_t f = 0; f < kind->n_fields; f++)
-        if (!values[f].given && now_will_do(kind, f))
+        if (!values[f].given && keep_now_will_do(kind, f))
             values[f] = (struct fact_value){ .given = true, .whole = now_utc_s };
     if (n_each > 0 && (meta->uid || meta->replaces))
         return refuse(ST_BAD_INPUT, why, meta->uid ? "uid" : "replaces", "it belongs to one record; name one %s at a time with it",

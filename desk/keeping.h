@@ -26,6 +26,10 @@ struct said { const char *field, *text; };
 enum status keep_record(struct farm *farm, const char *kind, size_t n_said, const struct said said[], const struct farm_meta *meta,
                         int64_t now_utc_s, struct arena *mem, struct farm_outcome **outcomes, size_t *n, struct message *why) MUST_USE;
 
+/* True for the moment a fact needs and that is now unless it was said; false for what is seldom written down at once, a service
+ * for example: its day is asked for. */
+bool keep_now_will_do(const struct fact_kind *kind, size_t field);
+
 /* The fact kind behind a word, NULL: none. */
 const struct fact_kind *keep_kind(const char *word);
 

@@ -160,11 +160,21 @@ static enum status lines_as_json(struct cli *cli, struct message *why)
     return show_rows(cli, root, "says", why);
 }
 
+/* What stands below speaks of fields; here they are flags. */
+static enum status as_typed(const struct command *c, const struct message *inner, enum status st, struct message *why)
+{
+    for (size_t p = 0; p < c->n_params; p++)
+        if (strcmp(c->params[p].name, inner->field) == 0 && !(c->params[p].how & PARAM_WORD) && strncmp(inner->text, "--", 2) != 0)
+            return refuse(st, why, inner->field, "--%s: %s", inner->field, inner->text);
+    return refuse(st, why, inner->field, "%s", inner->text);
+}
+
 static enum status command(struct cli *cli, const struct command *c, int argc, char **argv, struct message *why)
 {
     const struct question shell = { .name = c->name, .help = c->help, .params = c->params, .n_params = c->n_params };
     struct asked q = { .question = &shell, .mem = &cli->mem, .at_utc_s = (int64_t)time(NULL) };
     struct typed_param *typed = NULL;
+    struct message inner = { "", "" };
     size_t n = 0;
 
     enum status st = args_read(cli, argc, argv, c->name, c->params, c->n_params, &typed, &n, why);
@@ -180,8 +190,11 @@ static enum status command(struct cli *cli, const struct command *c, int argc, c
         st = open_farm(cli, &q, why);
     if (st == ST_OK)
         st = asked_read(&q, n, typed, why);
-    if (st == ST_OK)
-        st = c->run(cli, &q, why);
+    if (st == ST_OK) {
+        st = c->run(cli, &q, &inner);
+        if (st != ST_OK)
+            (void)as_typed(c, &inner, st, why);
+    }
     if (st == ST_OK && cli->json && !c->json)
         st = lines_as_json(cli, why);
     farm_close(q.farm);
@@ -247,7 +260,7 @@ static enum status dispatch(struct cli *cli, int argc, char **argv, struct messa
     const char *known[96];
     size_t n = 0;
 
-    if (argc > 1 && strcmp(argv[0], "help") == 0 && argv[1][0] != '-') {   /* "help tonight" is "tonight --help" */
+    if (argc > 1 && is_help(argv[0]) && argv[1][0] != '-') {   /* "help tonight" is "tonight --help" */
         cli->help = true;
         return dispatch(cli, argc - 1, argv + 1, why);
     }

@@ -9,38 +9,50 @@
 static const struct show_how plain = { .width = 80 };
 enum { FIELDS = 48 };
 
-/* A fact's fields as parameters, so that one reader of flags serves all. Values stay text: the fact table reads them. */
-static size_t params_of(const struct fact_kind *kind, struct param params[FIELDS], char names[FIELDS][40], struct arena *mem)
-{
-    size_t n = 0;
-
-    for (size_t i = 0; i < kind->n_fields && n < FIELDS - 4; i++) {
-        const struct fact_field *f = &kind->fields[i];
-        const char *unit = fact_unit(f, false);
-        const char *help = f->help;
-        if (f->choices)
-            help = arena_print(mem, "%s: %s", f->help, f->choices);
-        else if (*unit)
-            help = arena_print(mem, "%s (%s, or with its unit)", f->help, unit);
-        params[n] = (struct param){ .name = fact_flag_name(f, names[n]), .kind = f->type == FACT_FLAG ? P_FLAG : P_TEXT,
-                                    .otherwise = NULL, .how = f->how & FACT_EACH ? PARAM_REPEAT : 0, .help = help };
-        n++;
-    }
-    return n;
-}
-
 static const struct param who[] = {
     { "uid", P_TEXT, Q_NUMBER, 0, 0, NULL, NULL, 0, "the recorder's own 32 hexadecimal digits, so that a repeat is harmless" },
     { "corrects", P_TEXT, Q_NUMBER, 0, 0, NULL, NULL, 0, "uid of the fact that this one puts right" },
     WHO_PARAMS,
 };
 
+/* A fact's fields as parameters, so that one reader of flags serves all. Values stay text: the fact table reads them. */
+static size_t params_of(const struct fact_kind *kind, struct param params[FIELDS], char names[FIELDS][40])
+{
+    size_t n = 0;
+
+    for (size_t i = 0; i < kind->n_fields && n < FIELDS - COUNT(who); i++) {
+        const struct fact_field *f = &kind->fields[i];
+        params[n] = (struct param){ .name = fact_flag_name(f, names[n]), .kind = f->type == FACT_FLAG ? P_FLAG : P_TEXT,
+                                    .how = f->how & FACT_EACH ? PARAM_REPEAT : 0, .help = f->help };
+        n++;
+    }
+    return n;
+}
+
+/* The same as the help tells them: each with what is to be typed after it. */
+static void told_in_help(const struct fact_kind *fact, size_t i, struct param *p)
+{
+    const struct fact_field *f = &fact->fields[i];
+    static const enum param_kind kind[] = {
+        [FACT_TEXT] = P_TEXT, [FACT_CHOICE] = P_CHOICE, [FACT_SET] = P_CHOICE, [FACT_REAL] = P_WHOLE /* N, with its unit */, [FACT_WHOLE] = P_WHOLE,
+        [FACT_DAY] = P_DAY, [FACT_MOMENT] = P_MOMENT, [FACT_FLAG] = P_FLAG, [FACT_REF] = P_ZONE /* a NAME */,
+    };
+
+    p->kind = kind[f->type];
+    p->of = f->of;
+    p->low = f->low;
+    p->high = f->high;
+    p->choices = f->choices;
+    p->otherwise = keep_now_will_do(fact, i) ? "now" : f->otherwise;
+    p->how |= f->how & FACT_REQUIRED && !p->otherwise ? PARAM_REQUIRED : 0;
+}
+
 void record_help(const char *word, struct text *out)
 {
     const struct fact_kind *kind = word ? keep_kind(word) : NULL;
     struct param params[FIELDS];
     char names[FIELDS][40], words[64];
-    struct arena mem;
+    bool measures = false;
 
     if (!kind) {
         text_add(out, "leenest record KIND --flags\n\n  Write something down. Kinds:\n\n");
@@ -52,16 +64,18 @@ void record_help(const char *word, struct text *out)
         text_add(out, "\n  sow, gilt, boar and hut are understood too. leenest record KIND --help tells the flags.\n");
         return;
     }
-    arena_open(&mem, 1 << 20);
-    size_t n = params_of(kind, params, names, &mem);
+    size_t n = params_of(kind, params, names);
+    for (size_t i = 0; i < n; i++)
+        told_in_help(kind, i, &params[i]);
     for (size_t i = 0; i < COUNT(who); i++)
         params[n++] = who[i];
-    for (size_t i = 0; i < kind->n_fields && i < n; i++)
-        if (kind->fields[i].how & FACT_REQUIRED)
-            params[i].how |= PARAM_REQUIRED;
+    for (size_t i = 0; i < kind->n_fields; i++)
+        measures = measures || kind->fields[i].type == FACT_REAL;
     (void)snprintf(words, sizeof words, "record %.40s", word);
     help_of(words, kind->help, params, n, out);
-    arena_close(&mem);
+    if (measures)
+        show_fold(out, &plain, "  ", 2, "A bare N is in the farm's units (metric: °C, m/s, kg, m, mm; US: °F, mph, lb, ft, depths in inches); with its "
+                                        "own unit it goes anywhere: 12F, -4C, 15mph, 20lb, 6in.");
 }
 
 enum status unknown_kind(const char *word, struct message *why)
@@ -124,7 +138,7 @@ static enum status tell_rows(struct cli *cli, struct farm *farm, size_t n, const
     return show_rows(cli, root, "recorded", why);
 }
 
-/* What is typed, apart: the fact's own fields, and who says so. An empty value is a slip here, unlike an empty cell of a table. */
+/* What is typed, apart: the fact's own fields, and who says so. */
 static enum status take_apart(size_t n, const struct typed_param typed[], const struct param params[], size_t first_who, struct said said[],
                               size_t *n_said, struct farm_meta *meta, struct message *why)
 {
@@ -133,12 +147,12 @@ static enum status take_apart(size_t n, const struct typed_param typed[], const 
     *n_said = 0;
     for (size_t i = 0; i < n; i++) {
         const char *name = params[typed[i].param].name, *text = typed[i].text;
-        if (text[strspn(text, " \t\r\n")] == '\0')
-            return refuse(ST_BAD_INPUT, why, name, "--%s is empty; give a value, or leave it out", name);
         if (typed[i].param < first_who) {
             said[(*n_said)++] = (struct said){ name, text };
             continue;
         }
+        if (text[strspn(text, " \t\r\n")] == '\0')
+            return refuse(ST_BAD_INPUT, why, name, "--%s is empty; give a value, or leave it out", name);
         const char **slot = to[typed[i].param - first_who];
         if (*slot)
             return refuse(ST_BAD_INPUT, why, name, "--%s is given twice; once is enough", name);
@@ -163,7 +177,7 @@ static enum status as_flag(const struct fact_kind *kind, enum status st, const s
     for (size_t i = 0; i < COUNT(own) && !flag[0]; i++)
         if (strcmp(inner->field, own[i].field) == 0)
             (void)snprintf(flag, sizeof flag, "%s", own[i].flag);
-    if (!flag[0] || strstr(inner->text, "--"))
+    if (!flag[0] || strncmp(inner->text, "--", 2) == 0)
         return refuse(st, why, inner->field, "%s", inner->text);
     const size_t k = strlen(flag);
     if (strncmp(inner->text, inner->field, n) == 0 && (inner->text[n] == ':' || inner->text[n] == ' '))
@@ -187,7 +201,7 @@ static enum status record(struct cli *cli, const struct fact_kind *kind, const c
 
     if (!params || !names)
         return refuse(ST_NO_MEMORY, why, "", "out of memory");
-    const size_t first_who = params_of(kind, params, names, &cli->mem);
+    const size_t first_who = params_of(kind, params, names);
     memcpy(params + first_who, who, sizeof who);
     enum status st = args_read(cli, argc, argv, arena_print(&cli->mem, "record %s", word), params, first_who + COUNT(who), &typed, &n, why);
     if (cli->help) {

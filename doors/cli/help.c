@@ -5,6 +5,12 @@
 
 static const struct show_how plain = { .width = 80 };
 
+/* Choices stand beside the flag where they fit into its column; longer ones go into the sentence. */
+static bool beside(const struct param *p)
+{
+    return strlen(p->name) + strlen(p->choices) + 3 <= 26;
+}
+
 /* "--wind SPEED", "ID,ID", "[--json]" */
 static void param_words(const struct param *p, char out[static 96])
 {
@@ -18,8 +24,7 @@ static void param_words(const struct param *p, char out[static 96])
         (void)snprintf(made, sizeof made, "%s", quantity_example[p->of]);
         word = made;
     } else if (p->kind == P_CHOICE) {
-        (void)snprintf(made, sizeof made, "%.60s", p->choices);
-        word = made;
+        word = beside(p) ? p->choices : "WORD";
     }
     if (p->how & PARAM_WORD)
         (void)snprintf(out, 96, "%s%s", p->name, p->how & PARAM_REPEAT ? " ..." : "");
@@ -30,10 +35,15 @@ static void param_words(const struct param *p, char out[static 96])
 static void param_notes(const struct param *p, struct text *out)
 {
     text_add(out, p->help);
+    if (p->kind == P_CHOICE && !beside(p)) {
+        text_add(out, ": ");
+        for (const char *c = p->choices; *c; c++)
+            text_add_bytes(out, *c == '|' ? ", " : c, *c == '|' ? 2 : 1);
+    }
     if (p->kind == P_QUANTITY && p->low > -1e17 && p->high < 1e17)
         text_print(out, " (%.10g to %.10g%s%s)", p->low, p->high, *quantity_si[p->of] ? " " : "", quantity_si[p->of]);
     else if (p->kind == P_WHOLE)
-        text_print(out, " (%.10g to %.10g)", p->low, p->high);
+        text_print(out, " (%.10g to %.10g%s%s)", p->low, p->high, *quantity_si[p->of] ? " " : "", quantity_si[p->of]);
     if (p->otherwise)
         text_print(out, "; %s unless given", p->otherwise);
     if (p->how & PARAM_REQUIRED)
