@@ -73,8 +73,9 @@ static bool made_when(const char *farm_name, const char *file, int64_t *utc_s)
     if (strncmp(file, farm_name, n) != 0 || file[n] != '-')
         return false;
     const char *s = file + n + 1;
-    if (!digits(&s, 4, &c.year) || !digits(&s, 2, &c.month) || !digits(&s, 2, &c.day) || *s++ != 'T' || !digits(&s, 2, &c.hour) ||
-        !digits(&s, 2, &c.minute) || !digits(&s, 2, &c.second) || *s++ != 'Z' || strcmp(s, ending) != 0)
+    if (!digits(&s, 4, &c.year) || !digits(&s, 2, &c.month) || !digits(&s, 2, &c.day) || *s++ != 'T' ||
+        !digits(&s, 2, &c.hour) || !digits(&s, 2, &c.minute) || !digits(&s, 2, &c.second) || *s++ != 'Z' ||
+        strcmp(s, ending) != 0)
         return false;
     if (!civil_is_date(c.year, c.month, c.day))
         return false;
@@ -82,12 +83,13 @@ static bool made_when(const char *farm_name, const char *file, int64_t *utc_s)
     return true;
 }
 
-static enum status name_for(const char *folder, const char *farm_path, int64_t utc_s, char out[static PATH], struct message *why)
+static enum status name_for(const char *folder, const char *farm_path, int64_t utc_s, char out[static PATH],
+                            struct message *why)
 {
     const struct civil c = civil_from_seconds(utc_s);
 
-    const int n = snprintf(out, PATH, "%s/%s-%04d%02d%02dT%02d%02d%02dZ%s", folder, base_name(farm_path), c.year, c.month, c.day, c.hour,
-                           c.minute, c.second, ending);
+    const int n = snprintf(out, PATH, "%s/%s-%04d%02d%02dT%02d%02d%02dZ%s", folder, base_name(farm_path), c.year,
+                           c.month, c.day, c.hour, c.minute, c.second, ending);
     return n > 0 && n < PATH ? ST_OK : refuse(ST_BAD_INPUT, why, "", "the path of the backup is too long");
 }
 
@@ -102,13 +104,18 @@ enum status farm_sound(const char *path, struct message *why)
 
     int rc = sqlite3_open_v2(path, &db, SQLITE_OPEN_READONLY | SQLITE_OPEN_NOMUTEX, NULL);
     if (rc == SQLITE_OK)
-        rc = sqlite3_prepare_v2(db, "SELECT (SELECT * FROM pragma_integrity_check(1)), (SELECT count(*) FROM pragma_foreign_key_check),"
-                                    " (SELECT application_id FROM pragma_application_id)", -1, &s, NULL);
+        rc = sqlite3_prepare_v2(
+            db,
+            "SELECT (SELECT * FROM pragma_integrity_check(1)), (SELECT count(*) FROM pragma_foreign_key_check),"
+            " (SELECT application_id FROM pragma_application_id)",
+            -1, &s, NULL);
     if (rc == SQLITE_OK && (rc = sqlite3_step(s)) == SQLITE_ROW) {
         (void)snprintf(says, sizeof says, "%s", (const char *)sqlite3_column_text(s, 0));
-        good = strcmp(says, "ok") == 0 && sqlite3_column_int64(s, 1) == 0 && sqlite3_column_int64(s, 2) == FARM_APPLICATION;
+        good = strcmp(says, "ok") == 0 && sqlite3_column_int64(s, 1) == 0 &&
+               sqlite3_column_int64(s, 2) == FARM_APPLICATION;
         if (!good && strcmp(says, "ok") == 0)
-            (void)snprintf(says, sizeof says, sqlite3_column_int64(s, 1) ? "references are broken" : "it is not a farm file");
+            (void)snprintf(says, sizeof says,
+                           sqlite3_column_int64(s, 1) ? "references are broken" : "it is not a farm file");
     } else {
         (void)snprintf(says, sizeof says, "%s", db ? sqlite3_errmsg(db) : "out of memory");
     }
@@ -121,13 +128,14 @@ static enum status copy_into(struct farm *f, const char *part, struct message *w
 {
     sqlite3_stmt *s = farm_statement(f, "VACUUM INTO ?1", why);
 
-    if (unlink(part) != 0 && errno != ENOENT)   /* left over from one that was cut short */
+    if (unlink(part) != 0 && errno != ENOENT) /* left over from one that was cut short */
         return refuse(ST_IO, why, "", "%s: %s", part, strerror(errno));
     farm_bind_text(s, 1, part);
     return farm_run(f, s, why);
 }
 
-static enum status copy_to(struct farm *f, const char *folder, int64_t at_utc_s, char path[static PATH], struct message *why)
+static enum status copy_to(struct farm *f, const char *folder, int64_t at_utc_s, char path[static PATH],
+                           struct message *why)
 {
     char part[PATH];
     struct message ignored;
@@ -150,7 +158,7 @@ static enum status copy_to(struct farm *f, const char *folder, int64_t at_utc_s,
     if (st == ST_OK)
         st = farm_sync_path(folder, true, why);
     if (st != ST_OK && unlink(part) != 0 && errno != ENOENT)
-        (void)refuse(ST_IO, &ignored, "", "left over");   /* the first reason stays; the next backup takes it away */
+        (void)refuse(ST_IO, &ignored, "", "left over"); /* the first reason stays; the next backup takes it away */
     return st;
 }
 
@@ -162,8 +170,8 @@ static int newest_first(const void *a, const void *b)
     return (x->made_utc_s < y->made_utc_s) - (x->made_utc_s > y->made_utc_s);
 }
 
-enum status farm_backups(const char *farm_path, const char *folder, struct arena *mem, struct farm_backup **backups, size_t *n,
-                         struct message *why)
+enum status farm_backups(const char *farm_path, const char *folder, struct arena *mem, struct farm_backup **backups,
+                         size_t *n, struct message *why)
 {
     char where[PATH];
     struct farm_backup *list = ARENA_NEW(mem, struct farm_backup, MOST_BACKUPS);
@@ -203,7 +211,9 @@ static int64_t period(int64_t utc_s, int which)
     const struct civil c = civil_from_seconds(utc_s);
     const int64_t day = civil_days(c.year, c.month, c.day);
 
-    return which == 0 ? day : which == 1 ? (day + 3) / 7 : (int64_t)c.year * 12 + c.month;   /* days, Monday weeks, months */
+    return which == 0   ? day
+           : which == 1 ? (day + 3) / 7
+                        : (int64_t)c.year * 12 + c.month; /* days, Monday weeks, months */
 }
 
 /* The newest of each of the last days, weeks and months stays. */
@@ -239,8 +249,8 @@ static enum status thin(const char *farm_path, const char *folder, struct arena 
     choose(list, n, stays);
     for (size_t i = 0; i < n; i++)
         if (!stays[i] && unlink(list[i].path) != 0)
-            return refuse(ST_IO, why, "", "the backup stands, but the old one %s could not be taken away: %s", list[i].path,
-                          strerror(errno));
+            return refuse(ST_IO, why, "", "the backup stands, but the old one %s could not be taken away: %s",
+                          list[i].path, strerror(errno));
     return ST_OK;
 }
 
@@ -304,7 +314,8 @@ static enum status overwrite(const char *backup, const char *farm_path, bool new
 
     int rc = sqlite3_open_v2(backup, &from, SQLITE_OPEN_READONLY | SQLITE_OPEN_NOMUTEX, NULL);
     if (rc == SQLITE_OK)
-        rc = sqlite3_open_v2(farm_path, &to, SQLITE_OPEN_READWRITE | SQLITE_OPEN_NOMUTEX | (new ? SQLITE_OPEN_CREATE : 0), NULL);
+        rc = sqlite3_open_v2(farm_path, &to,
+                             SQLITE_OPEN_READWRITE | SQLITE_OPEN_NOMUTEX | (new ? SQLITE_OPEN_CREATE : 0), NULL);
     if (rc == SQLITE_OK)
         rc = sqlite3_busy_timeout(to, 3000);
     if (rc == SQLITE_OK)
@@ -373,7 +384,7 @@ enum status farm_restore(const char *backup, const char *farm_path, int64_t at_u
     if (stat(farm_path, &is) != 0)
         return put_new(backup, farm_path, why);
     (void)civil_moment_text(at_utc_s, moment);
-    for (char *c = moment, *to = moment;; c++) {   /* "2026-01-22T15:40:00Z" -> "20260122T154000Z" */
+    for (char *c = moment, *to = moment;; c++) { /* "2026-01-22T15:40:00Z" -> "20260122T154000Z" */
         if (*c != '-' && *c != ':')
             *to++ = *c;
         if (!*c)
@@ -382,7 +393,7 @@ enum status farm_restore(const char *backup, const char *farm_path, int64_t at_u
     enum status st = join(aside, why, farm_path, ".before-restore-", moment);
     if (st == ST_OK && farm_sound(farm_path, &ignored) != ST_OK)
         return replace(backup, farm_path, aside, why);
-    if (st == ST_OK)   /* a copy of what is there now, taken under SQLite's own lock */
+    if (st == ST_OK) /* a copy of what is there now, taken under SQLite's own lock */
         st = overwrite(farm_path, aside, true, why);
     if (st == ST_OK && chmod(aside, 0600) != 0)
         st = refuse(ST_IO, why, "", "%s: %s", aside, strerror(errno));

@@ -15,7 +15,7 @@ struct batch {
     const char *uid;
     struct farm_item *item;
     size_t n;
-    bool *done;               /* recorded, or refused for good */
+    bool *done; /* recorded, or refused for good */
     struct arena *mem;
 };
 
@@ -105,8 +105,8 @@ static enum status first_bad(const struct batch *b, struct message *why)
         if (item->status == ST_OK)
             continue;
         if (item->line && !item->told)
-            return refuse(item->status, why, item->why.field, "%s%s%s %zu, %s", item->file ? item->file : "", item->file ? ", " : "",
-                          item->body ? "record" : "line", item->line, item->why.text);
+            return refuse(item->status, why, item->why.field, "%s%s%s %zu, %s", item->file ? item->file : "",
+                          item->file ? ", " : "", item->body ? "record" : "line", item->line, item->why.text);
         *why = item->why;
         return item->status;
     }
@@ -144,7 +144,8 @@ static enum status queued_one(struct batch *b, struct farm_item *item, struct me
         item->why = (struct message){ "", "" };
         item->status = farm_begin(b->farm, &item->why);
         if (item->status == ST_OK) {
-            item->status = farm_put(b->farm, item->kind, item->values, &item->meta, b->uid, b->mem, &item->outcome, &item->why);
+            item->status =
+                farm_put(b->farm, item->kind, item->values, &item->meta, b->uid, b->mem, &item->outcome, &item->why);
             if (item->status == ST_OK)
                 item->status = farm_unhold(b->farm, item->meta.uid, &item->meta, &item->why);
             item->status = farm_end(b->farm, item->status, &item->why);
@@ -152,7 +153,7 @@ static enum status queued_one(struct batch *b, struct farm_item *item, struct me
     }
     if (item->status == ST_BUSY || item->status == ST_IO || item->status == ST_NO_MEMORY) {
         *why = item->why;
-        return item->status;   /* the rest stays with the phone */
+        return item->status; /* the rest stays with the phone */
     }
     if (item->status == ST_OK)
         return ST_OK;

@@ -11,7 +11,15 @@
 #include "farm/keep.h"
 #include "farm/own.h"
 
-enum { FINDINGS = 400, FORECAST_OLD_H = 12, BACKUP_OLD_D = 7, STOCK_OLD_D = 60, OVERDUE_D = 118, FORGOTTEN_D = 160, OPEN_RUN_D = 90 };
+enum {
+    FINDINGS = 400,
+    FORECAST_OLD_H = 12,
+    BACKUP_OLD_D = 7,
+    STOCK_OLD_D = 60,
+    OVERDUE_D = 118,
+    FORGOTTEN_D = 160,
+    OPEN_RUN_D = 90
+};
 
 struct looking {
     struct farm *farm;
@@ -21,7 +29,8 @@ struct looking {
     size_t n;
 };
 
-static void find(struct looking *l, enum farm_grade grade, const char *key, const char *uid, const char *fmt, ...) PRINTF_LIKE(5, 6);
+static void find(struct looking *l, enum farm_grade grade, const char *key, const char *uid, const char *fmt, ...)
+    PRINTF_LIKE(5, 6);
 
 static void find(struct looking *l, enum farm_grade grade, const char *key, const char *uid, const char *fmt, ...)
 {
@@ -57,12 +66,14 @@ static enum status integrity(struct looking *l, struct message *why)
 
 static enum status references(struct looking *l, struct message *why)
 {
-    sqlite3_stmt *s = farm_statement(l->farm, "SELECT \"table\", rowid, parent FROM pragma_foreign_key_check LIMIT 20", why);
+    sqlite3_stmt *s =
+        farm_statement(l->farm, "SELECT \"table\", rowid, parent FROM pragma_foreign_key_check LIMIT 20", why);
     enum status st = ST_OK;
 
     while (farm_row(l->farm, s, &st, why))
         find(l, FARM_WRONG, "references", NULL, "row %lld of %s refers to a %s that is not there; go back to a backup",
-             (long long)sqlite3_column_int64(s, 1), (const char *)sqlite3_column_text(s, 0), (const char *)sqlite3_column_text(s, 2));
+             (long long)sqlite3_column_int64(s, 1), (const char *)sqlite3_column_text(s, 0),
+             (const char *)sqlite3_column_text(s, 2));
     return st;
 }
 
@@ -90,14 +101,16 @@ static enum status around_the_file(struct looking *l, struct message *why)
     const char *sentence;
 
     if (stat(l->farm->path, &is) == 0 && (is.st_mode & 077) != 0)
-        find(l, FARM_LOOK, "file-open", NULL, "other people with an account on this machine can read %s; chmod 600 shuts it", l->farm->path);
+        find(l, FARM_LOOK, "file-open", NULL,
+             "other people with an account on this machine can read %s; chmod 600 shuts it", l->farm->path);
     if (farm_read_only(l->farm, &sentence))
         find(l, FARM_LOOK, "read-only", NULL, "%s", sentence);
     const enum status st = farm_backups(l->farm->path, NULL, l->mem, &backups, &n, why);
     if (st != ST_OK)
         return st;
     if (n == 0)
-        find(l, FARM_LOOK, "no-backup", NULL, "there is no backup of this farm; make one, and keep another away from this machine");
+        find(l, FARM_LOOK, "no-backup", NULL,
+             "there is no backup of this farm; make one, and keep another away from this machine");
     else if (l->at_utc_s - backups[0].made_utc_s > BACKUP_OLD_D * DAY_S)
         find(l, FARM_LOOK, "backup-old", NULL, "the newest backup is %lld days old (%s)",
              (long long)((l->at_utc_s - backups[0].made_utc_s) / DAY_S), backups[0].path);
@@ -128,18 +141,20 @@ static enum status waiting(struct looking *l, struct message *why)
     for (size_t i = 0; st == ST_OK && i < n_flags; i++)
         find(l, FARM_LOOK, "flags", flags[i].uid, "odd (%lld): %s", (long long)flags[i].number, flags[i].says);
     for (size_t i = 0; st == ST_OK && i < n_held; i++)
-        find(l, FARM_LOOK, "held", held[i].uid, "held (%lld): a %s from %s was refused: %s", (long long)held[i].number, held[i].kind,
-             held[i].device[0] ? held[i].device : "a queue", held[i].reason);
+        find(l, FARM_LOOK, "held", held[i].uid, "held (%lld): a %s from %s was refused: %s", (long long)held[i].number,
+             held[i].kind, held[i].device[0] ? held[i].device : "a queue", held[i].reason);
     return st;
 }
 
 static enum status weather_age(struct looking *l, struct message *why)
 {
     int64_t fetched_s = INT64_MIN, past = 0, last_s = INT64_MIN;
-    enum status st = one_number(l->farm, "SELECT max(fetched_utc_s) FROM weather_lot WHERE sort IN('forecast','typed')", &fetched_s, why);
+    enum status st = one_number(l->farm, "SELECT max(fetched_utc_s) FROM weather_lot WHERE sort IN('forecast','typed')",
+                                &fetched_s, why);
 
     if (st == ST_OK)
-        st = one_number(l->farm, "SELECT max(last_utc_s) FROM weather_lot WHERE sort IN('forecast','typed')", &last_s, why);
+        st = one_number(l->farm, "SELECT max(last_utc_s) FROM weather_lot WHERE sort IN('forecast','typed')", &last_s,
+                        why);
     if (st == ST_OK)
         st = one_number(l->farm, "SELECT count(*) FROM weather_lot WHERE sort = 'past years'", &past, why);
     if (st != ST_OK)
@@ -147,11 +162,13 @@ static enum status weather_age(struct looking *l, struct message *why)
     if (fetched_s == INT64_MIN)
         find(l, FARM_LOOK, "no-forecast", NULL, "there is no forecast; fetch one or type what you expect");
     else if (l->at_utc_s - fetched_s > FORECAST_OLD_H * HOUR_S)
-        find(l, FARM_LOOK, "forecast-old", NULL, "the newest forecast came %lld hours ago", (long long)((l->at_utc_s - fetched_s) / HOUR_S));
+        find(l, FARM_LOOK, "forecast-old", NULL, "the newest forecast came %lld hours ago",
+             (long long)((l->at_utc_s - fetched_s) / HOUR_S));
     if (last_s != INT64_MIN && last_s < l->at_utc_s)
         find(l, FARM_LOOK, "forecast-over", NULL, "no forecast reaches to now; what it says is over");
     if (past == 0)
-        find(l, FARM_SOUND, "no-past-years", NULL, "no past years of weather are kept; they serve beyond the forecast and for placing huts");
+        find(l, FARM_SOUND, "no-past-years", NULL,
+             "no past years of weather are kept; they serve beyond the forecast and for placing huts");
     return ST_OK;
 }
 
@@ -162,7 +179,8 @@ static enum status basics(struct looking *l, struct message *why)
     enum status st = farm_facts(l->farm, fact_kind_find("farm"), 0, l->mem, &facts, &n, why);
 
     if (st == ST_OK && n == 0)
-        find(l, FARM_LOOK, "no-farm", NULL, "where the farm lies is not recorded; record the farm: name, latitude, longitude, zone");
+        find(l, FARM_LOOK, "no-farm", NULL,
+             "where the farm lies is not recorded; record the farm: name, latitude, longitude, zone");
     if (st == ST_OK)
         st = farm_facts(l->farm, fact_kind_find("stock"), 0, l->mem, &facts, &n, why);
     if (st != ST_OK)
@@ -174,14 +192,15 @@ static enum status basics(struct looking *l, struct message *why)
     if (counted_s == INT64_MIN)
         find(l, FARM_LOOK, "stock-not-counted", NULL, "straw, flaps and hands have never been counted");
     else if (l->at_utc_s - counted_s > STOCK_OLD_D * DAY_S)
-        find(l, FARM_LOOK, "stock-old", NULL, "straw was last counted %lld days ago", (long long)((l->at_utc_s - counted_s) / DAY_S));
+        find(l, FARM_LOOK, "stock-old", NULL, "straw was last counted %lld days ago",
+             (long long)((l->at_utc_s - counted_s) / DAY_S));
     return ST_OK;
 }
 
 /* ---- sows whose day is past ---- */
 
-static int64_t newest_of(const struct fact *facts, size_t n, const char *field, const char *uid, const char *with, int64_t at_utc_s,
-                         const char *only_field, const char *only)
+static int64_t newest_of(const struct fact *facts, size_t n, const char *field, const char *uid, const char *with,
+                         int64_t at_utc_s, const char *only_field, const char *only)
 {
     int64_t newest = INT64_MIN;
 
@@ -189,7 +208,8 @@ static int64_t newest_of(const struct fact *facts, size_t n, const char *field, 
         const char *sow = fact_text(facts[i].kind, facts[i].value, with);
         const int64_t when = fact_whole(facts[i].kind, facts[i].value, field, INT64_MIN);
         const char *is = only ? fact_text(facts[i].kind, facts[i].value, only_field) : NULL;
-        if (sow && strcmp(sow, uid) == 0 && when <= at_utc_s && when > newest && (!only || (is && strcmp(is, only) == 0)))
+        if (sow && strcmp(sow, uid) == 0 && when <= at_utc_s && when > newest &&
+            (!only || (is && strcmp(is, only) == 0)))
             newest = when;
     }
     return newest;
@@ -202,10 +222,17 @@ struct herd_facts {
 
 static enum status read_herd(struct looking *l, struct herd_facts *h, struct message *why)
 {
-    struct { const char *kind; struct fact **facts; size_t *n; } want[] = {
-        { "animal", &h->animal, &h->n_animal }, { "service", &h->service, &h->n_service },
-        { "farrowing", &h->farrowing, &h->n_farrowing }, { "leaving", &h->leaving, &h->n_leaving },
-        { "scan", &h->scan, &h->n_scan }, { "return", &h->came_back, &h->n_came_back },
+    struct {
+        const char *kind;
+        struct fact **facts;
+        size_t *n;
+    } want[] = {
+        { "animal", &h->animal, &h->n_animal },
+        { "service", &h->service, &h->n_service },
+        { "farrowing", &h->farrowing, &h->n_farrowing },
+        { "leaving", &h->leaving, &h->n_leaving },
+        { "scan", &h->scan, &h->n_scan },
+        { "return", &h->came_back, &h->n_came_back },
     };
     enum status st = ST_OK;
 
@@ -223,17 +250,21 @@ static void overdue(struct looking *l, const struct herd_facts *h, const struct 
     const int64_t heat_s = newest_of(h->came_back, h->n_came_back, "at", uid, "sow", l->at_utc_s, "seen", "heat");
     const int64_t left_day = newest_of(h->leaving, h->n_leaving, "on", uid, "animal", INT64_MAX, NULL, NULL);
 
-    if (served_s == INT64_MIN || left_day != INT64_MIN || farrowed_s >= served_s || empty_s >= served_s || heat_s > served_s)
+    if (served_s == INT64_MIN || left_day != INT64_MIN || farrowed_s >= served_s || empty_s >= served_s ||
+        heat_s > served_s)
         return;
     const int64_t days = (l->at_utc_s - served_s) / DAY_S;
     if (days < OVERDUE_D)
         return;
     if (days < FORGOTTEN_D)
-        find(l, FARM_LOOK, "overdue", uid, "%s was served %lld days ago and no farrowing is recorded; if she has not farrowed, ring the vet",
-             name, (long long)days);
+        find(l, FARM_LOOK, "overdue", uid,
+             "%s was served %lld days ago and no farrowing is recorded; if she has not farrowed, ring the vet", name,
+             (long long)days);
     else
-        find(l, FARM_LOOK, "overdue", uid, "%s was served %lld days ago and nothing is recorded since; record the farrowing, or that she "
-             "was empty", name, (long long)days);
+        find(l, FARM_LOOK, "overdue", uid,
+             "%s was served %lld days ago and nothing is recorded since; record the farrowing, or that she "
+             "was empty",
+             name, (long long)days);
 }
 
 static enum status herd(struct looking *l, struct message *why)
@@ -256,18 +287,21 @@ static enum status herd(struct looking *l, struct message *why)
     return st;
 }
 
-enum status farm_check(struct farm *farm, int64_t at_utc_s, struct arena *mem, struct farm_finding **findings, size_t *n,
-                       struct message *why)
+enum status farm_check(struct farm *farm, int64_t at_utc_s, struct arena *mem, struct farm_finding **findings,
+                       size_t *n, struct message *why)
 {
-    enum status (*const looks[])(struct looking *, struct message *) = { integrity, references, content, around_the_file, waiting,
-                                                                       weather_age, basics, herd };
-    struct looking l = { .farm = farm, .at_utc_s = at_utc_s, .mem = mem, .finding = ARENA_NEW(mem, struct farm_finding, FINDINGS) };
+    enum status (*const looks[])(struct looking *, struct message *) = { integrity,       references, content,
+                                                                         around_the_file, waiting,    weather_age,
+                                                                         basics,          herd };
+    struct looking l = {
+        .farm = farm, .at_utc_s = at_utc_s, .mem = mem, .finding = ARENA_NEW(mem, struct farm_finding, FINDINGS)
+    };
     enum status st = l.finding ? ST_OK : refuse(ST_NO_MEMORY, why, "", "out of memory");
 
     for (size_t i = 0; i < COUNT(looks) && st == ST_OK; i++) {
         st = looks[i](&l, why);
         if (i == 0 && l.n > 0)
-            break;   /* on a damaged file the rest would say nonsense */
+            break; /* on a damaged file the rest would say nonsense */
     }
     if (st == ST_OK && arena_full(mem))
         st = refuse(ST_NO_MEMORY, why, "", "out of memory");

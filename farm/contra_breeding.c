@@ -10,7 +10,15 @@
 #include "core/base/civil.h"
 #include "farm/contra_own.h"
 
-enum { LEAST_D = 100, SHORT_D = 105, LONG_D = 125, HEAT_D = 4, LITTER_APART_D = 105, AFTER_FARROWING_D = 60, SCAN_D = 18 };
+enum {
+    LEAST_D = 100,
+    SHORT_D = 105,
+    LONG_D = 125,
+    HEAT_D = 4,
+    LITTER_APART_D = 105,
+    AFTER_FARROWING_D = 60,
+    SCAN_D = 18
+};
 
 static double days_between(int64_t from_s, int64_t to_s)
 {
@@ -26,9 +34,9 @@ static int64_t at_of(const struct contra_list *l, size_t i, const char *field)
 
 struct turn {
     const char *sow;
-    int64_t start_s, since_s;           /* the farrowing, and the one before it (INT64_MIN: none) */
-    const char *farrowing_uid;          /* "" = the new one */
-    int64_t extra_service_s;            /* a new service among the others; INT64_MIN: none */
+    int64_t start_s, since_s;  /* the farrowing, and the one before it (INT64_MIN: none) */
+    const char *farrowing_uid; /* "" = the new one */
+    int64_t extra_service_s;   /* a new service among the others; INT64_MIN: none */
 };
 
 /* A boar ran with her, or with any group, at a time from which this birth can have come. */
@@ -47,7 +55,8 @@ static enum status boar_was_there(struct farm_contra *c, const struct turn *t, b
         const struct fact *run = i < runs.n ? &runs.fact[i] : &all[i - runs.n];
         if (i >= runs.n && !fact_given(kind, run->value, "group"))
             continue;
-        const int64_t from_s = fact_whole(kind, run->value, "from", 0), to_s = fact_whole(kind, run->value, "to", INT64_MAX);
+        const int64_t from_s = fact_whole(kind, run->value, "from", 0),
+                      to_s = fact_whole(kind, run->value, "to", INT64_MAX);
         *yes = *yes || (from_s <= t->start_s - SHORT_D * DAY_S && to_s >= t->start_s - LONG_D * DAY_S);
     }
     return st;
@@ -96,12 +105,13 @@ static enum status explain(struct farm_contra *c, const struct turn *t, struct m
         return st;
     if (nearest < LEAST_D && !any_long && !bought)
         return refuse(ST_CONFLICT, why, t->extra_service_s == INT64_MIN ? "start" : "at",
-                      "%s farrowed on %s, only %.0f days after her service on %s; a sow carries about 115: correct the date, or record "
-                      "first the service that took", contra_called(c, t->sow), contra_day(c, t->start_s), nearest,
-                      contra_day(c, nearest_s));
+                      "%s farrowed on %s, only %.0f days after her service on %s; a sow carries about 115: correct the "
+                      "date, or record "
+                      "first the service that took",
+                      contra_called(c, t->sow), contra_day(c, t->start_s), nearest, contra_day(c, nearest_s));
     farm_odd(c, "gestation-odd", t->farrowing_uid[0] ? t->farrowing_uid : NULL,
-             "%s farrowed on %s, %.0f days after the service that fits best (%s); 105 to 125 is usual", contra_called(c, t->sow),
-             contra_day(c, t->start_s), nearest, contra_day(c, nearest_s));
+             "%s farrowed on %s, %.0f days after the service that fits best (%s); 105 to 125 is usual",
+             contra_called(c, t->sow), contra_day(c, t->start_s), nearest, contra_day(c, nearest_s));
     return ST_OK;
 }
 
@@ -120,7 +130,8 @@ static void around(const struct contra_list *farrowings, int64_t at_s, size_t *b
 
 /* ---- farrowing ---- */
 
-static enum status litters_apart(struct farm_contra *c, const struct contra_list *others, int64_t start_s, struct message *why)
+static enum status litters_apart(struct farm_contra *c, const struct contra_list *others, int64_t start_s,
+                                 struct message *why)
 {
     for (size_t i = 0; i < others->n; i++) {
         const int64_t other_s = at_of(others, i, "start");
@@ -129,7 +140,8 @@ static enum status litters_apart(struct farm_contra *c, const struct contra_list
             return refuse(ST_CONFLICT, why, "start", "%s is recorded already as farrowing on %s; correct that instead",
                           contra_called(c, contra_text(c, "sow")), contra_day(c, other_s));
         if (d < LITTER_APART_D)
-            return refuse(ST_CONFLICT, why, "start", "%s farrowed on %s too, %.0f days apart; no sow does that: look at both dates",
+            return refuse(ST_CONFLICT, why, "start",
+                          "%s farrowed on %s too, %.0f days apart; no sow does that: look at both dates",
                           contra_called(c, contra_text(c, "sow")), contra_day(c, other_s), d);
     }
     return ST_OK;
@@ -143,8 +155,10 @@ static enum status not_seen_since(struct farm_contra *c, int64_t start_s, struct
     for (size_t i = 0; st == ST_OK && i < looks.n; i++) {
         const int64_t at_s = at_of(&looks, i, "at");
         if (at_s > start_s && at_s < start_s + AFTER_FARROWING_D * DAY_S)
-            return refuse(ST_CONFLICT, why, "start", "start: %s was looked at on %s and had not farrowed; give a later start, or void "
-                          "that look", contra_called(c, contra_text(c, "sow")), contra_moment(c, at_s));
+            return refuse(ST_CONFLICT, why, "start",
+                          "start: %s was looked at on %s and had not farrowed; give a later start, or void "
+                          "that look",
+                          contra_called(c, contra_text(c, "sow")), contra_moment(c, at_s));
     }
     return st;
 }
@@ -155,15 +169,16 @@ static void odd_litter(struct farm_contra *c)
     const int64_t start_s = contra_when(c), end_s = contra_whole(c, "end");
 
     if ((alive > 0 ? alive : 0) + (still > 0 ? still : 0) > 20)
-        farm_odd(c, "litter-odd", NULL, "%lld born alive and %lld dead is an uncommonly large litter", (long long)(alive > 0 ? alive : 0),
-                 (long long)(still > 0 ? still : 0));
+        farm_odd(c, "litter-odd", NULL, "%lld born alive and %lld dead is an uncommonly large litter",
+                 (long long)(alive > 0 ? alive : 0), (long long)(still > 0 ? still : 0));
     if (end_s != INT64_MIN && end_s - start_s > 24 * HOUR_S)
-        farm_odd(c, "farrowing-long", NULL, "the farrowing took %.0f hours", (double)(end_s - start_s) / (double)HOUR_S);
+        farm_odd(c, "farrowing-long", NULL, "the farrowing took %.0f hours",
+                 (double)(end_s - start_s) / (double)HOUR_S);
 }
 
 /* Weanings of this sow must not lie in the 100 days before, unless a litter lies before them. */
-static enum status age_of_sow(struct farm_contra *c, int64_t at_s, int least_d, int young_d, const char *field, const char *what,
-                              const char *animal_field, struct message *why)
+static enum status age_of_sow(struct farm_contra *c, int64_t at_s, int least_d, int young_d, const char *field,
+                              const char *what, const char *animal_field, struct message *why)
 {
     struct fact sow;
     const enum status st = contra_animal(c, contra_text(c, animal_field), &sow, why);
@@ -175,8 +190,8 @@ static enum status age_of_sow(struct farm_contra *c, int64_t at_s, int least_d, 
         return ST_OK;
     const int64_t age = words_local_day(c->farm->zone, at_s) - born;
     if (age < least_d)
-        return refuse(ST_CONFLICT, why, field, "%s: %s was born on %s, too young to have %s on %s", field, contra_called(c, sow.uid),
-                      contra_date(c, born), what, contra_day(c, at_s));
+        return refuse(ST_CONFLICT, why, field, "%s: %s was born on %s, too young to have %s on %s", field,
+                      contra_called(c, sow.uid), contra_date(c, born), what, contra_day(c, at_s));
     if (age < young_d)
         farm_odd(c, "young", NULL, "%s was only %lld days old", contra_called(c, sow.uid), (long long)age);
     return ST_OK;
@@ -201,7 +216,10 @@ enum status contra_of_farrowing(struct farm_contra *c, struct message *why)
     if (st != ST_OK)
         return st;
     around(&others, start_s, &before, &after);
-    const struct turn turn = { .sow = sow, .start_s = start_s, .farrowing_uid = "", .extra_service_s = INT64_MIN,
+    const struct turn turn = { .sow = sow,
+                               .start_s = start_s,
+                               .farrowing_uid = "",
+                               .extra_service_s = INT64_MIN,
                                .since_s = before == SIZE_MAX ? INT64_MIN : at_of(&others, before, "start") };
     odd_litter(c);
     return explain(c, &turn, why);
@@ -221,11 +239,13 @@ static enum status other_boar(struct farm_contra *c, struct message *why)
         const char *other = fact_text(services.kind, services.fact[i].value, "boar");
         const double apart = d < 0 ? -d : d;
         if (boar && other && strcmp(boar, other) != 0 && apart <= HEAT_D)
-            farm_odd(c, "two-boars", services.fact[i].uid, "%s was served by %s and by %s in one heat: the father is uncertain",
-                     contra_called(c, sow), contra_called(c, other), contra_called(c, boar));
+            farm_odd(c, "two-boars", services.fact[i].uid,
+                     "%s was served by %s and by %s in one heat: the father is uncertain", contra_called(c, sow),
+                     contra_called(c, other), contra_called(c, boar));
         if (apart > HEAT_D && apart < 15)
-            farm_odd(c, "services-apart", services.fact[i].uid, "%s was served %.0f days apart (%s, %s): neither one heat nor two",
-                     contra_called(c, sow), apart, contra_day(c, at_of(&services, i, "at")), contra_day(c, at_s));
+            farm_odd(c, "services-apart", services.fact[i].uid,
+                     "%s was served %.0f days apart (%s, %s): neither one heat nor two", contra_called(c, sow), apart,
+                     contra_day(c, at_of(&services, i, "at")), contra_day(c, at_s));
     }
     return st;
 }
@@ -248,12 +268,14 @@ enum status contra_of_service(struct farm_contra *c, struct message *why)
         return st;
     around(&farrowings, at_s, &before, &after);
     if (before != SIZE_MAX && days_between(at_of(&farrowings, before, "start"), at_s) < 10)
-        farm_odd(c, "served-suckling", farrowings.fact[before].uid, "%s was served %.0f days after farrowing", contra_called(c, sow),
-                 days_between(at_of(&farrowings, before, "start"), at_s));
+        farm_odd(c, "served-suckling", farrowings.fact[before].uid, "%s was served %.0f days after farrowing",
+                 contra_called(c, sow), days_between(at_of(&farrowings, before, "start"), at_s));
     if (after == SIZE_MAX)
         return ST_OK;
-    const struct turn turn = { .sow = sow, .start_s = at_of(&farrowings, after, "start"),
-                               .farrowing_uid = farrowings.fact[after].uid, .extra_service_s = at_s,
+    const struct turn turn = { .sow = sow,
+                               .start_s = at_of(&farrowings, after, "start"),
+                               .farrowing_uid = farrowings.fact[after].uid,
+                               .extra_service_s = at_s,
                                .since_s = before == SIZE_MAX ? INT64_MIN : at_of(&farrowings, before, "start") };
     return explain(c, &turn, why);
 }
@@ -261,7 +283,8 @@ enum status contra_of_service(struct farm_contra *c, struct message *why)
 /* ---- a boar with sows ---- */
 
 /* Field an animal was in at a moment, by moves of its own and of its group; "" = not recorded. */
-static enum status paddock_at(struct farm_contra *c, const char *animal, int64_t at_s, const char **paddock, struct message *why)
+static enum status paddock_at(struct farm_contra *c, const char *animal, int64_t at_s, const char **paddock,
+                              struct message *why)
 {
     struct contra_list own, of_group = { .n = 0 };
     const char *group = NULL;
@@ -317,12 +340,14 @@ static enum status boar_elsewhere(struct farm_contra *c, struct message *why)
         const char *other_sow = fact_text(runs.kind, v, "sow"), *other_group = fact_text(runs.kind, v, "group");
         if (!overlap(contra_when(c), end_of(c->kind, c->values), at_of(&runs, i, "from"), end_of(runs.kind, v)))
             continue;
-        if ((sow && other_sow && strcmp(sow, other_sow) == 0) || (group && other_group && strcmp(group, other_group) == 0))
-            return refuse(ST_CONFLICT, why, "boar", "boar: %s with %s is recorded already, from %s; correct that instead",
-                          contra_called(c, boar), contra_called(c, sow ? sow : group), contra_day(c, at_of(&runs, i, "from")));
+        if ((sow && other_sow && strcmp(sow, other_sow) == 0) ||
+            (group && other_group && strcmp(group, other_group) == 0))
+            return refuse(ST_CONFLICT, why, "boar",
+                          "boar: %s with %s is recorded already, from %s; correct that instead", contra_called(c, boar),
+                          contra_called(c, sow ? sow : group), contra_day(c, at_of(&runs, i, "from")));
         if (group && other_group)
-            return refuse(ST_CONFLICT, why, "boar", "boar: %s cannot be in two groups at once; he is with %s from %s%s", contra_called(c, boar),
-                          contra_called(c, other_group), contra_day(c, at_of(&runs, i, "from")),
+            return refuse(ST_CONFLICT, why, "boar", "boar: %s cannot be in two groups at once; he is with %s from %s%s",
+                          contra_called(c, boar), contra_called(c, other_group), contra_day(c, at_of(&runs, i, "from")),
                           end_of(runs.kind, v) == INT64_MAX ? " and not recorded as taken out" : "");
     }
     return st;
@@ -341,18 +366,21 @@ static enum status boar_beside(struct farm_contra *c, const char *field, struct 
         const struct fact_value *v = runs.fact[i].value;
         const char *other = fact_text(runs.kind, v, "boar");
         const int64_t from_s = at_of(&runs, i, "from");
-        if (strcmp(other, boar) == 0 || !overlap(contra_when(c), end_of(c->kind, c->values), from_s, end_of(runs.kind, v)))
+        if (strcmp(other, boar) == 0 ||
+            !overlap(contra_when(c), end_of(c->kind, c->values), from_s, end_of(runs.kind, v)))
             continue;
         const int64_t both_s = from_s > contra_when(c) ? from_s : contra_when(c);
         st = paddock_at(c, boar, both_s, &here, why);
         if (st == ST_OK)
             st = paddock_at(c, other, both_s, &there, why);
         if (st == ST_OK && here[0] && there[0] && strcmp(here, there) != 0)
-            return refuse(ST_CONFLICT, why, "boar", "boar: %s would be with %s in %s and with %s in %s at one time", contra_called(c, with),
-                          contra_called(c, boar), contra_called(c, here), contra_called(c, other), contra_called(c, there));
+            return refuse(ST_CONFLICT, why, "boar", "boar: %s would be with %s in %s and with %s in %s at one time",
+                          contra_called(c, with), contra_called(c, boar), contra_called(c, here),
+                          contra_called(c, other), contra_called(c, there));
         if (st == ST_OK)
-            farm_odd(c, "two-boars", runs.fact[i].uid, "%s and %s both run with %s from %s: the father will be uncertain",
-                     contra_called(c, boar), contra_called(c, other), contra_called(c, with), contra_day(c, both_s));
+            farm_odd(c, "two-boars", runs.fact[i].uid,
+                     "%s and %s both run with %s from %s: the father will be uncertain", contra_called(c, boar),
+                     contra_called(c, other), contra_called(c, with), contra_day(c, both_s));
     }
     return st;
 }
@@ -379,8 +407,8 @@ enum status contra_of_scan(struct farm_contra *c, struct message *why)
         if (at_of(&services, i, "at") <= contra_when(c) && at_of(&services, i, "at") > last_s)
             last_s = at_of(&services, i, "at");
     if (last_s != INT64_MIN && days_between(last_s, contra_when(c)) < SCAN_D)
-        farm_odd(c, "scan-early", NULL, "%s was scanned %.0f days after service; before day %d a scan says little", contra_called(c, sow),
-                 days_between(last_s, contra_when(c)), SCAN_D);
+        farm_odd(c, "scan-early", NULL, "%s was scanned %.0f days after service; before day %d a scan says little",
+                 contra_called(c, sow), days_between(last_s, contra_when(c)), SCAN_D);
     return st;
 }
 
@@ -405,8 +433,9 @@ enum status contra_of_look(struct farm_contra *c, struct message *why)
     const enum status st = farrowed_before(c, contra_when(c), &farrowings, &which, why);
 
     if (st == ST_OK && which != SIZE_MAX)
-        return refuse(ST_CONFLICT, why, "at", "at: %s is recorded as farrowing on %s; on %s she could not be without", contra_called(c,
-                      contra_text(c, "sow")), contra_moment(c, at_of(&farrowings, which, "start")), contra_moment(c, contra_when(c)));
+        return refuse(ST_CONFLICT, why, "at", "at: %s is recorded as farrowing on %s; on %s she could not be without",
+                      contra_called(c, contra_text(c, "sow")), contra_moment(c, at_of(&farrowings, which, "start")),
+                      contra_moment(c, contra_when(c)));
     return st;
 }
 
@@ -417,9 +446,9 @@ enum status contra_of_sign(struct farm_contra *c, struct message *why)
     const enum status st = farrowed_before(c, contra_when(c), &farrowings, &which, why);
 
     if (st == ST_OK && which != SIZE_MAX)
-        farm_odd(c, "sign-after-farrowing", farrowings.fact[which].uid, "a sign of farrowing on %s, after %s had farrowed on %s",
-                 contra_moment(c, contra_when(c)), contra_called(c, contra_text(c, "sow")),
-                 contra_moment(c, at_of(&farrowings, which, "start")));
+        farm_odd(c, "sign-after-farrowing", farrowings.fact[which].uid,
+                 "a sign of farrowing on %s, after %s had farrowed on %s", contra_moment(c, contra_when(c)),
+                 contra_called(c, contra_text(c, "sow")), contra_moment(c, at_of(&farrowings, which, "start")));
     return st;
 }
 
@@ -437,8 +466,8 @@ enum status contra_of_weaning(struct farm_contra *c, struct message *why)
         return st;
     around(&farrowings, at_s, &before, &after);
     if (before == SIZE_MAX && after != SIZE_MAX && days_between(at_s, at_of(&farrowings, after, "start")) < LEAST_D)
-        return refuse(ST_CONFLICT, why, "at", "at: %s weaned on %s, before she farrowed on %s; look at both dates", contra_called(c, sow),
-                      contra_day(c, at_s), contra_day(c, at_of(&farrowings, after, "start")));
+        return refuse(ST_CONFLICT, why, "at", "at: %s weaned on %s, before she farrowed on %s; look at both dates",
+                      contra_called(c, sow), contra_day(c, at_s), contra_day(c, at_of(&farrowings, after, "start")));
     if (before == SIZE_MAX)
         return ST_OK;
     const int64_t start_s = at_of(&farrowings, before, "start");
@@ -448,11 +477,12 @@ enum status contra_of_weaning(struct farm_contra *c, struct message *why)
         farm_odd(c, "weaning-age-odd", farrowings.fact[before].uid, "the litter of %s would be weaned at %.0f days",
                  contra_called(c, sow), age_d);
     if (born >= 0 && weaned > born)
-        farm_odd(c, "weaned-more", farrowings.fact[before].uid, "%s weans %lld and bore %lld alive; were some fostered on?",
-                 contra_called(c, sow), (long long)weaned, (long long)born);
+        farm_odd(c, "weaned-more", farrowings.fact[before].uid,
+                 "%s weans %lld and bore %lld alive; were some fostered on?", contra_called(c, sow), (long long)weaned,
+                 (long long)born);
     for (size_t i = 0; i < weanings.n; i++)
         if (at_of(&weanings, i, "at") > start_s && at_of(&weanings, i, "at") <= at_s)
-            farm_odd(c, "weaned-twice", weanings.fact[i].uid, "that litter of %s was weaned on %s already", contra_called(c, sow),
-                     contra_day(c, at_of(&weanings, i, "at")));
+            farm_odd(c, "weaned-twice", weanings.fact[i].uid, "that litter of %s was weaned on %s already",
+                     contra_called(c, sow), contra_day(c, at_of(&weanings, i, "at")));
     return ST_OK;
 }

@@ -18,7 +18,7 @@ static enum status parent_older(struct farm_contra *c, const char *field, struct
 
     if (!uid)
         return ST_OK;
-    if (c->replaces) {   /* a correction may point at itself through the chain of corrections */
+    if (c->replaces) { /* a correction may point at itself through the chain of corrections */
         int64_t mine = 0, theirs = 0;
         enum status st = farm_root(c->farm, c->replaces, &mine, NULL, why);
         if (st == ST_OK)
@@ -35,8 +35,8 @@ static enum status parent_older(struct farm_contra *c, const char *field, struct
     if (born == INT64_MIN || parent_born == INT64_MIN)
         return ST_OK;
     if (born - parent_born < PARENT_DAYS)
-        return refuse(ST_CONFLICT, why, field, "%s: %s was born on %s, too late to have young on %s", field, contra_called(c, uid),
-                      contra_date(c, parent_born), contra_date(c, born));
+        return refuse(ST_CONFLICT, why, field, "%s: %s was born on %s, too late to have young on %s", field,
+                      contra_called(c, uid), contra_date(c, parent_born), contra_date(c, born));
     if (born - parent_born < YOUNG_PARENT_DAYS)
         farm_odd(c, "young-parent", uid, "%s was only %lld days old at this birth", contra_called(c, uid),
                  (long long)(born - parent_born));
@@ -119,7 +119,8 @@ enum status contra_of_animal(struct farm_contra *c, struct message *why)
 }
 
 /* What a dead animal did after its death. */
-static enum status nothing_after(struct farm_contra *c, const char *animal, int64_t on, const char *how, struct message *why)
+static enum status nothing_after(struct farm_contra *c, const char *animal, int64_t on, const char *how,
+                                 struct message *why)
 {
     const bool dead = strcmp(how, "died") == 0 || strcmp(how, "slaughtered") == 0;
     enum status st = ST_OK;
@@ -139,8 +140,8 @@ static enum status nothing_after(struct farm_contra *c, const char *animal, int6
                 if (day <= on)
                     continue;
                 if (dead)
-                    return refuse(ST_CONFLICT, why, "on", "on: %s is recorded with a %s on %s, after that", contra_called(c, animal),
-                                  kind->name, contra_date(c, day));
+                    return refuse(ST_CONFLICT, why, "on", "on: %s is recorded with a %s on %s, after that",
+                                  contra_called(c, animal), kind->name, contra_date(c, day));
                 farm_odd(c, "after-leaving", list.fact[f].uid, "%s is recorded with a %s on %s, after leaving",
                          contra_called(c, animal), kind->name, contra_date(c, day));
             }
@@ -167,8 +168,8 @@ enum status contra_of_leaving(struct farm_contra *c, struct message *why)
     st = contra_list(c, "leaving", "animal", animal, &left, why);
     for (size_t i = 0; st == ST_OK && i < left.n; i++)
         if (strcmp(fact_text(left.kind, left.fact[i].value, "how"), "lent") != 0)
-            return refuse(ST_CONFLICT, why, "animal", "animal: %s left already, on %s; correct that instead", contra_called(c, animal),
-                          contra_date(c, fact_whole(left.kind, left.fact[i].value, "on", 0)));
+            return refuse(ST_CONFLICT, why, "animal", "animal: %s left already, on %s; correct that instead",
+                          contra_called(c, animal), contra_date(c, fact_whole(left.kind, left.fact[i].value, "on", 0)));
     if (st == ST_OK && strcmp(how, "lent") != 0)
         st = nothing_after(c, animal, on, how, why);
     return st;
@@ -192,8 +193,8 @@ enum status contra_of_weighing(struct farm_contra *c, struct message *why)
         const double other_kg = fact_real(list.kind, list.fact[i].value, "mass_kg");
         const int64_t days = on - fact_whole(list.kind, list.fact[i].value, "on", INT64_MIN / 2);
         if (days >= -14 && days <= 14 && other_kg > 40 && fabs(mass_kg / other_kg - 1.0) > 0.25)
-            farm_odd(c, "mass-odd", list.fact[i].uid, "%s weighed %.4g kg on %s and %.4g kg on %s", contra_called(c, animal), other_kg,
-                     contra_date(c, on - days), mass_kg, contra_date(c, on));
+            farm_odd(c, "mass-odd", list.fact[i].uid, "%s weighed %.4g kg on %s and %.4g kg on %s",
+                     contra_called(c, animal), other_kg, contra_date(c, on - days), mass_kg, contra_date(c, on));
     }
     return ST_OK;
 }

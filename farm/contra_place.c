@@ -21,12 +21,14 @@ static enum status one_place(struct farm_contra *c, const char *shelter, struct 
     for (size_t i = 0; st == ST_OK && i < others.n; i++) {
         const int64_t other_from_s = from_of(&others, i);
         const int64_t other_to_s = fact_whole(others.kind, others.fact[i].value, "to", INT64_MAX);
-        const bool both = other_from_s == from_s || (other_from_s < from_s && other_to_s != INT64_MAX && other_to_s > from_s) ||
+        const bool both = other_from_s == from_s ||
+                          (other_from_s < from_s && other_to_s != INT64_MAX && other_to_s > from_s) ||
                           (other_from_s > from_s && to_s != INT64_MAX && to_s > other_from_s);
         if (both)
-            return refuse(ST_CONFLICT, why, "from", "from: %s would stand in two places at once; it is placed from %s%s%s too",
-                          contra_called(c, shelter), contra_moment(c, other_from_s), other_to_s == INT64_MAX ? "" : " to ",
-                          other_to_s == INT64_MAX ? "" : contra_moment(c, other_to_s));
+            return refuse(
+                ST_CONFLICT, why, "from", "from: %s would stand in two places at once; it is placed from %s%s%s too",
+                contra_called(c, shelter), contra_moment(c, other_from_s), other_to_s == INT64_MAX ? "" : " to ",
+                other_to_s == INT64_MAX ? "" : contra_moment(c, other_to_s));
     }
     return st;
 }
@@ -60,7 +62,8 @@ enum status contra_of_bedding(struct farm_contra *c, struct message *why)
     const int64_t at_s = contra_when(c), from_s = fact_whole(place.kind, place.value, "from", INT64_MIN);
     const int64_t to_s = fact_whole(place.kind, place.value, "to", INT64_MAX);
     if (at_s < from_s && words_local_day(c->farm->zone, at_s) < words_local_day(c->farm->zone, from_s))
-        return refuse(ST_CONFLICT, why, "at", "at: %s does not stand there before %s", contra_called(c, uid), contra_moment(c, from_s));
+        return refuse(ST_CONFLICT, why, "at", "at: %s does not stand there before %s", contra_called(c, uid),
+                      contra_moment(c, from_s));
     if (at_s > to_s)
         farm_odd(c, "bedded-after", uid, "%s is bedded on %s, after it was taken away on %s", contra_called(c, uid),
                  contra_moment(c, at_s), contra_moment(c, to_s));

@@ -10,7 +10,7 @@
 #include "core/base/civil.h"
 #include "farm/contra_own.h"
 
-enum { SLACK_S = 15 * 60 };   /* two clocks, a phone's and a watch, differ by this much without harm */
+enum { SLACK_S = 15 * 60 }; /* two clocks, a phone's and a watch, differ by this much without harm */
 
 void farm_odd(struct farm_contra *c, const char *key, const char *other_uid, const char *fmt, ...)
 {
@@ -23,7 +23,7 @@ void farm_odd(struct farm_contra *c, const char *key, const char *other_uid, con
     va_start(args, fmt);
     (void)vsnprintf(long_says, sizeof long_says, fmt, args);
     va_end(args);
-    (void)refuse(ST_OK, &says, "", "%s", long_says);   /* cut at a whole character, on one line */
+    (void)refuse(ST_OK, &says, "", "%s", long_says); /* cut at a whole character, on one line */
     c->odd[c->n_odd].key = key;
     c->odd[c->n_odd].other_uid = other_uid ? other_uid : "";
     c->odd[c->n_odd].says = arena_text(c->mem, says.text);
@@ -32,8 +32,8 @@ void farm_odd(struct farm_contra *c, const char *key, const char *other_uid, con
 
 /* ---- short forms ---- */
 
-enum status contra_list(struct farm_contra *c, const char *kind, const char *field, const char *uid, struct contra_list *list,
-                        struct message *why)
+enum status contra_list(struct farm_contra *c, const char *kind, const char *field, const char *uid,
+                        struct contra_list *list, struct message *why)
 {
     int64_t root = 0;
     enum status st = farm_root(c->farm, uid, &root, NULL, why);
@@ -118,20 +118,23 @@ static enum status not_in_the_future(struct farm_contra *c, struct message *why)
         if (!v->given)
             continue;
         if (f->type == FACT_MOMENT && words_local_day(c->farm->zone, v->whole) == today && v->day_only)
-            continue;   /* today without an hour stands for noon, and noon may be still to come */
+            continue; /* today without an hour stands for noon, and noon may be still to come */
         if (f->type == FACT_MOMENT)
             future = v->whole > c->recorded_utc_s + SLACK_S;
         for (size_t d = 0; f->type == FACT_DAY && d < COUNT(days); d++)
-            future = future || (strcmp(f->name, days[d]) == 0 && strcmp(c->kind->name, "tick") != 0 && v->whole > today);
+            future =
+                future || (strcmp(f->name, days[d]) == 0 && strcmp(c->kind->name, "tick") != 0 && v->whole > today);
         if (future)
-            return refuse(ST_CONFLICT, why, f->name, "%s: %s is still to come (it is recorded on %s); give the day it happened",
-                          fact_flag_name(f, flag), f->type == FACT_DAY ? contra_date(c, v->whole) : contra_moment(c, v->whole),
-                          contra_date(c, today));
+            return refuse(
+                ST_CONFLICT, why, f->name, "%s: %s is still to come (it is recorded on %s); give the day it happened",
+                fact_flag_name(f, flag), f->type == FACT_DAY ? contra_date(c, v->whole) : contra_moment(c, v->whole),
+                contra_date(c, today));
     }
     return ST_OK;
 }
 
-static enum status fits_role(struct farm_contra *c, const struct fact_field *f, const struct fact *animal, struct message *why)
+static enum status fits_role(struct farm_contra *c, const struct fact_field *f, const struct fact *animal,
+                             struct message *why)
 {
     const char *is = fact_text(animal->kind, animal->value, "is");
     const bool female = strcmp(is, "sow") == 0 || strcmp(is, "gilt") == 0;
@@ -152,8 +155,8 @@ static enum status alive_then(struct farm_contra *c, const struct fact_field *f,
     const int64_t born = fact_whole(animal->kind, animal->value, "born", INT64_MIN);
 
     if (born > day)
-        return refuse(ST_CONFLICT, why, f->name, "%s: %s was born on %s, after %s", f->name, contra_called(c, animal->uid),
-                      contra_date(c, born), contra_date(c, day));
+        return refuse(ST_CONFLICT, why, f->name, "%s: %s was born on %s, after %s", f->name,
+                      contra_called(c, animal->uid), contra_date(c, born), contra_date(c, day));
     const enum status st = contra_list(c, "leaving", "animal", animal->uid, &left, why);
     for (size_t i = 0; st == ST_OK && i < left.n; i++) {
         const char *how = fact_text(left.kind, left.fact[i].value, "how");
@@ -161,10 +164,11 @@ static enum status alive_then(struct farm_contra *c, const struct fact_field *f,
         if (on >= day || strcmp(how, "lent") == 0)
             continue;
         if (strcmp(how, "died") == 0 || strcmp(how, "slaughtered") == 0)
-            return refuse(ST_CONFLICT, why, f->name, "%s: %s %s on %s, before %s", f->name, contra_called(c, animal->uid),
-                          strcmp(how, "died") == 0 ? "died" : "was slaughtered", contra_date(c, on), contra_date(c, day));
-        farm_odd(c, "after-leaving", left.fact[i].uid, "%s left the farm (%s) on %s, before %s", contra_called(c, animal->uid), how,
-                 contra_date(c, on), contra_date(c, day));
+            return refuse(ST_CONFLICT, why, f->name, "%s: %s %s on %s, before %s", f->name,
+                          contra_called(c, animal->uid), strcmp(how, "died") == 0 ? "died" : "was slaughtered",
+                          contra_date(c, on), contra_date(c, day));
+        farm_odd(c, "after-leaving", left.fact[i].uid, "%s left the farm (%s) on %s, before %s",
+                 contra_called(c, animal->uid), how, contra_date(c, on), contra_date(c, day));
     }
     return st;
 }
@@ -182,7 +186,8 @@ static enum status actors(struct farm_contra *c, struct message *why)
         st = contra_animal(c, c->values[i].text, &animal, why);
         if (st == ST_OK)
             st = fits_role(c, f, &animal, why);
-        const bool acts = day != INT64_MIN && strcmp(c->kind->name, "note") != 0 && strcmp(c->kind->name, "leaving") != 0;
+        const bool acts =
+            day != INT64_MIN && strcmp(c->kind->name, "note") != 0 && strcmp(c->kind->name, "leaving") != 0;
         const bool father = strcmp(c->kind->name, "farrowing") == 0 && strcmp(f->name, "boar") == 0;
         if (st == ST_OK && acts && !father)
             st = alive_then(c, f, &animal, day, why);
@@ -206,7 +211,8 @@ static enum status same_name(struct farm_contra *c, struct message *why)
         struct contra_list left = { .n = 0 };
         if (c->replaces && strcmp(facts[i].uid, c->replaces) == 0)
             continue;
-        if (strcmp(c->kind->name, "animal") == 0 && contra_list(c, "leaving", "animal", facts[i].uid, &left, why) != ST_OK)
+        if (strcmp(c->kind->name, "animal") == 0 &&
+            contra_list(c, "leaving", "animal", facts[i].uid, &left, why) != ST_OK)
             continue;
         if (left.n == 0)
             farm_odd(c, "same-name", facts[i].uid, "another %s is called %s already", c->kind->name, name);
@@ -235,7 +241,8 @@ static enum status of_treatment(struct farm_contra *c, struct message *why)
     (void)why;
     for (size_t i = 0; i < COUNT(later); i++)
         if (contra_whole(c, later[i]) != INT64_MIN && contra_whole(c, later[i]) < day)
-            farm_odd(c, "date-before-treatment", NULL, "%s lies before the treatment of %s", later[i], contra_date(c, day));
+            farm_odd(c, "date-before-treatment", NULL, "%s lies before the treatment of %s", later[i],
+                     contra_date(c, day));
     return ST_OK;
 }
 
@@ -244,9 +251,11 @@ static enum status of_reading(struct farm_contra *c, struct message *why)
     const double low = contra_real(c, "low_c"), high = contra_real(c, "high_c"), now = contra_real(c, "temp_c");
 
     if (low > high)
-        return refuse(ST_BAD_INPUT, why, "low_c", "low: the lowest temperature is above the highest; put them the right way round");
+        return refuse(ST_BAD_INPUT, why, "low_c",
+                      "low: the lowest temperature is above the highest; put them the right way round");
     if (now < low - 0.5 || now > high + 0.5)
-        farm_odd(c, "reading-odd", NULL, "the temperature read lies outside the lowest and highest since the last reading");
+        farm_odd(c, "reading-odd", NULL,
+                 "the temperature read lies outside the lowest and highest since the last reading");
     if (contra_real(c, "gust_mps") < contra_real(c, "wind_mps"))
         farm_odd(c, "reading-odd", NULL, "the gust is weaker than the wind");
     if (contra_whole(c, "since") > contra_when(c))
@@ -258,17 +267,27 @@ static const struct {
     const char *kind;
     enum status (*check)(struct farm_contra *c, struct message *why);
 } checks[] = {
-    { "farm", of_farm }, { "animal", contra_of_animal }, { "leaving", contra_of_leaving }, { "weighing", contra_of_weighing },
-    { "service", contra_of_service }, { "boar_run", contra_of_boar_run }, { "scan", contra_of_scan }, { "look", contra_of_look },
-    { "sign", contra_of_sign }, { "farrowing", contra_of_farrowing }, { "weaning", contra_of_weaning },
-    { "placement", contra_of_placement }, { "bedding", contra_of_bedding }, { "treatment", of_treatment },
+    { "farm", of_farm },
+    { "animal", contra_of_animal },
+    { "leaving", contra_of_leaving },
+    { "weighing", contra_of_weighing },
+    { "service", contra_of_service },
+    { "boar_run", contra_of_boar_run },
+    { "scan", contra_of_scan },
+    { "look", contra_of_look },
+    { "sign", contra_of_sign },
+    { "farrowing", contra_of_farrowing },
+    { "weaning", contra_of_weaning },
+    { "placement", contra_of_placement },
+    { "bedding", contra_of_bedding },
+    { "treatment", of_treatment },
     { "reading", of_reading },
 };
 
 enum status farm_contradict(struct farm_contra *c, struct message *why)
 {
     struct fact_speech speech;
-    enum status st = farm_speech(c->farm, &speech, why);   /* the farm's zone, for every day told of */
+    enum status st = farm_speech(c->farm, &speech, why); /* the farm's zone, for every day told of */
 
     if (st == ST_OK && !c->again)
         st = not_in_the_future(c, why);

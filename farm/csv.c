@@ -22,39 +22,31 @@ enum beside beside_find(const char *name)
 enum status beside_read(enum beside which, const char *text, const struct fact_speech *speech, struct arena *mem,
                         struct farm_item *item, struct message *why)
 {
-    static const struct fact_field recorded = { .name = "recorded", .type = FACT_MOMENT }, words = { .name = "who", .type = FACT_TEXT };
+    static const struct fact_field recorded = { .name = "recorded", .type = FACT_MOMENT },
+                                   words = { .name = "who", .type = FACT_TEXT };
     struct fact_value v = { .given = false };
-    enum status st = fact_value_read(which == BESIDE_RECORDED ? &recorded : &words, beside_name[which], text, speech, mem, &v, why);
+    enum status st =
+        fact_value_read(which == BESIDE_RECORDED ? &recorded : &words, beside_name[which], text, speech, mem, &v, why);
 
     if (st != ST_OK || !v.given)
         return st;
     if ((which == BESIDE_UID || which == BESIDE_REPLACES) && !farm_is_uid(v.text))
-        return refuse(ST_BAD_INPUT, why, beside_name[which], "%s: \"%.40s\" is not a uid; 32 digits of 0-9 and a-f are wanted",
-                      beside_name[which], v.text);
+        return refuse(ST_BAD_INPUT, why, beside_name[which],
+                      "%s: \"%.40s\" is not a uid; 32 digits of 0-9 and a-f are wanted", beside_name[which], v.text);
     switch (which) {
-    case BESIDE_UID:
-        item->meta.uid = v.text;
-        break;
-    case BESIDE_RECORDED:
-        item->meta.recorded_utc_s = v.whole;
-        break;
-    case BESIDE_WHO:
-        item->meta.who = v.text;
-        break;
-    case BESIDE_DEVICE:
-        item->meta.device = v.text;
-        break;
-    case BESIDE_REPLACES:
-        item->meta.replaces = v.text;
-        break;
-    case BESIDE_KIND: case BESIDE_END:
-        break;
+    case BESIDE_UID: item->meta.uid = v.text; break;
+    case BESIDE_RECORDED: item->meta.recorded_utc_s = v.whole; break;
+    case BESIDE_WHO: item->meta.who = v.text; break;
+    case BESIDE_DEVICE: item->meta.device = v.text; break;
+    case BESIDE_REPLACES: item->meta.replaces = v.text; break;
+    case BESIDE_KIND:
+    case BESIDE_END: break;
     }
     return ST_OK;
 }
 
 struct column {
-    size_t field;           /* FACT_NO_FIELD: beside */
+    size_t field; /* FACT_NO_FIELD: beside */
     enum beside beside;
     const char *named;
 };
@@ -76,11 +68,12 @@ static enum status unknown_column(const struct reading_csv *r, const char *named
     char flag[40];
 
     for (size_t i = 0; i < r->kind->n_fields; i++)
-        if (near_enough(named, r->kind->fields[i].name) || near_enough(named, fact_flag_name(&r->kind->fields[i], flag)))
-            return refuse(ST_BAD_INPUT, why, named, "%s, line %zu: the kind %s has no \"%.40s\"; did you mean %s?", r->name, r->csv.line,
-                          r->kind->name, named, r->kind->fields[i].name);
-    return refuse(ST_BAD_INPUT, why, named, "%s, line %zu: the kind %s has no \"%.40s\"; its help lists what it has", r->name, r->csv.line,
-                  r->kind->name, named);
+        if (near_enough(named, r->kind->fields[i].name) ||
+            near_enough(named, fact_flag_name(&r->kind->fields[i], flag)))
+            return refuse(ST_BAD_INPUT, why, named, "%s, line %zu: the kind %s has no \"%.40s\"; did you mean %s?",
+                          r->name, r->csv.line, r->kind->name, named, r->kind->fields[i].name);
+    return refuse(ST_BAD_INPUT, why, named, "%s, line %zu: the kind %s has no \"%.40s\"; its help lists what it has",
+                  r->name, r->csv.line, r->kind->name, named);
 }
 
 static enum status read_header(struct reading_csv *r, struct message *why)
@@ -99,20 +92,23 @@ static enum status read_header(struct reading_csv *r, struct message *why)
         if (!column->named)
             return refuse(ST_NO_MEMORY, why, "", "%s is too large", r->name);
         if (!words_clean(column->named) || strlen(column->named) > 60)
-            return refuse(ST_BAD_INPUT, why, "", "%s, line %zu: the header is not text; is this a CSV file?", r->name, r->csv.line);
+            return refuse(ST_BAD_INPUT, why, "", "%s, line %zu: the header is not text; is this a CSV file?", r->name,
+                          r->csv.line);
         column->field = fact_field_find(r->kind, column->named);
         column->beside = column->field == FACT_NO_FIELD ? beside_find(column->named) : BESIDE_END;
         if (column->field == FACT_NO_FIELD && (column->beside == BESIDE_END || column->beside == BESIDE_KIND))
             return unknown_column(r, column->named, why);
         for (size_t b = 0; b < c; b++)
             if (r->column[b].field == column->field && r->column[b].beside == column->beside)
-                return refuse(ST_BAD_INPUT, why, column->named, "%s, line %zu: the columns \"%s\" and \"%s\" say the same thing; keep one",
-                              r->name, r->csv.line, r->column[b].named, column->named);
+                return refuse(ST_BAD_INPUT, why, column->named,
+                              "%s, line %zu: the columns \"%s\" and \"%s\" say the same thing; keep one", r->name,
+                              r->csv.line, r->column[b].named, column->named);
     }
     return ST_OK;
 }
 
-static enum status read_cells(struct reading_csv *r, struct farm_item *item, struct fact_value *values, struct message *why)
+static enum status read_cells(struct reading_csv *r, struct farm_item *item, struct fact_value *values,
+                              struct message *why)
 {
     enum status st = ST_OK;
 
@@ -167,8 +163,8 @@ static enum status read_rows(struct reading_csv *r, struct message *why)
 }
 
 enum status farm_csv_read(const char *name, const char *bytes, size_t n, const struct fact_kind *kind,
-                          const struct fact_speech *speech, struct arena *mem, struct farm_item **items, size_t *n_items,
-                          struct message *why)
+                          const struct fact_speech *speech, struct arena *mem, struct farm_item **items,
+                          size_t *n_items, struct message *why)
 {
     struct reading_csv *r = ARENA_NEW(mem, struct reading_csv, 1);
 

@@ -5,6 +5,7 @@
  */
 #include "farm/facts.h"
 
+/* clang-format off: one row is one field */
 #define TEXT(name, how, help) { name, FACT_TEXT, Q_NUMBER, 0, 0, how, NULL, NULL, NULL, help }
 #define CHOICE(name, choices, how, otherwise, help) { name, FACT_CHOICE, Q_NUMBER, 0, 0, how, choices, NULL, otherwise, help }
 #define SET(name, choices, how, help) { name, FACT_SET, Q_NUMBER, 0, 0, how, choices, NULL, NULL, help }
@@ -441,3 +442,4 @@ const struct fact_kind *const fact_kinds[] = {
     &scan_kind, &return_kind, &sign_kind, &look_kind, &farrowing_kind, &weaning_kind, &move_kind, &nested_kind,
     &treatment_kind, &weather_source_kind, &reading_kind, &tick_kind, &note_kind, &setting_kind, NULL,
 };
+/* clang-format on */

@@ -15,7 +15,7 @@
 const char *words_real(double value, char out[static 40])
 {
     if (value == 0.0)
-        value = 0.0;   /* no minus zero */
+        value = 0.0; /* no minus zero */
     for (int digits = 15; digits <= 17; digits++) {
         (void)snprintf(out, 40, "%.*g", digits, value);
         if (strtod(out, NULL) == value)
@@ -49,7 +49,8 @@ bool words_clean(const char *text)
                 return false;
             point = point << 6 | (s[i] & 0x3FU);
         }
-        if (point < least || point > 0x10FFFF || (point >= 0xD800 && point <= 0xDFFF) || (point >= 0x80 && point < 0xA0))
+        if (point < least || point > 0x10FFFF || (point >= 0xD800 && point <= 0xDFFF) ||
+            (point >= 0x80 && point < 0xA0))
             return false;
         s += 1 + more;
     }
@@ -100,18 +101,15 @@ const char *fact_value_text(const struct fact_field *field, const struct fact_va
     if (!value->given)
         return "";
     switch (field->type) {
-    case FACT_TEXT: case FACT_CHOICE: case FACT_SET: case FACT_REF:
-        return value->text;
-    case FACT_REAL:
-        return arena_text(mem, words_real(value->real, out));
-    case FACT_WHOLE:
-        return arena_print(mem, "%lld", (long long)value->whole);
-    case FACT_DAY:
-        return arena_text(mem, civil_date_text(value->whole, out));
-    case FACT_MOMENT:
-        return arena_text(mem, civil_moment_text(value->whole, out));
-    case FACT_FLAG:
-        return value->whole ? "yes" : "no";
+    case FACT_TEXT:
+    case FACT_CHOICE:
+    case FACT_SET:
+    case FACT_REF: return value->text;
+    case FACT_REAL: return arena_text(mem, words_real(value->real, out));
+    case FACT_WHOLE: return arena_print(mem, "%lld", (long long)value->whole);
+    case FACT_DAY: return arena_text(mem, civil_date_text(value->whole, out));
+    case FACT_MOMENT: return arena_text(mem, civil_moment_text(value->whole, out));
+    case FACT_FLAG: return value->whole ? "yes" : "no";
     }
     return "";
 }
@@ -151,24 +149,15 @@ static void json_value(const struct fact_field *f, const struct fact_value *v, s
     char buffer[40];
 
     switch (f->type) {
-    case FACT_TEXT: case FACT_CHOICE: case FACT_SET: case FACT_REF:
-        words_json(out, v->text);
-        break;
-    case FACT_REAL:
-        text_add(out, words_real(v->real, buffer));
-        break;
-    case FACT_WHOLE:
-        text_print(out, "%lld", (long long)v->whole);
-        break;
-    case FACT_DAY:
-        words_json(out, civil_date_text(v->whole, buffer));
-        break;
-    case FACT_MOMENT:
-        words_json(out, civil_moment_text(v->whole, buffer));
-        break;
-    case FACT_FLAG:
-        text_add(out, v->whole ? "true" : "false");
-        break;
+    case FACT_TEXT:
+    case FACT_CHOICE:
+    case FACT_SET:
+    case FACT_REF: words_json(out, v->text); break;
+    case FACT_REAL: text_add(out, words_real(v->real, buffer)); break;
+    case FACT_WHOLE: text_print(out, "%lld", (long long)v->whole); break;
+    case FACT_DAY: words_json(out, civil_date_text(v->whole, buffer)); break;
+    case FACT_MOMENT: words_json(out, civil_moment_text(v->whole, buffer)); break;
+    case FACT_FLAG: text_add(out, v->whole ? "true" : "false"); break;
     }
 }
 

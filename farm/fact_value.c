@@ -31,14 +31,16 @@ static char *tidy(const char *text, struct arena *mem)
 enum status words_day_sane(const struct fact_field *field, int64_t day, struct message *why)
 {
     if (day < civil_days(1900, 1, 1) || day > civil_days(2199, 12, 31))
-        return refuse(ST_BAD_INPUT, why, field->name, "%s: that year will not do; give one from 1900 to 2199", field->name);
+        return refuse(ST_BAD_INPUT, why, field->name, "%s: that year will not do; give one from 1900 to 2199",
+                      field->name);
     return ST_OK;
 }
 
 enum status words_moment_sane(const struct fact_field *field, int64_t utc_s, struct message *why)
 {
     if (utc_s < civil_days(1900, 1, 1) * DAY_S || utc_s >= civil_days(2200, 1, 1) * DAY_S)
-        return refuse(ST_BAD_INPUT, why, field->name, "%s: that year will not do; give one from 1900 to 2199", field->name);
+        return refuse(ST_BAD_INPUT, why, field->name, "%s: that year will not do; give one from 1900 to 2199",
+                      field->name);
     return ST_OK;
 }
 
@@ -67,9 +69,10 @@ static enum status read_moment(const struct fact_field *f, const char *text, con
     int64_t second;
 
     if (!civil_read(text, &t))
-        return refuse(ST_BAD_INPUT, why, f->name,
-                      "%s: \"%.40s\" is not a date and time; write 2026-01-22, 2026-01-22T15:40 or 2026-01-22T15:40-06:00",
-                      f->name, text);
+        return refuse(
+            ST_BAD_INPUT, why, f->name,
+            "%s: \"%.40s\" is not a date and time; write 2026-01-22, 2026-01-22T15:40 or 2026-01-22T15:40-06:00",
+            f->name, text);
     v->day_only = !t.has_time;
     if (!t.has_time)
         t.at.hour = 12;
@@ -90,8 +93,8 @@ static enum status read_moment(const struct fact_field *f, const char *text, con
 static const char *us_unit(const struct fact_field *f)
 {
     static const char *const usual[Q_END] = {
-        [Q_TEMPERATURE] = "F", [Q_TEMPERATURE_STEP] = "F", [Q_SPEED] = "mph", [Q_RAIN] = "in", [Q_MASS] = "lb",
-        [Q_PRESSURE] = "inHg",
+        [Q_TEMPERATURE] = "F", [Q_TEMPERATURE_STEP] = "F", [Q_SPEED] = "mph", [Q_RAIN] = "in",
+        [Q_MASS] = "lb",       [Q_PRESSURE] = "inHg",
     };
 
     if (f->of == Q_LENGTH)
@@ -123,11 +126,12 @@ static enum status read_quantity(const struct fact_field *f, const char *named, 
     return quantity_read(text, f->of, f->low, f->high, named, &v->real, why);
 }
 
-static enum status read_whole_number(const struct fact_field *f, const char *text, struct fact_value *v, struct message *why)
+static enum status read_whole_number(const struct fact_field *f, const char *text, struct fact_value *v,
+                                     struct message *why)
 {
     if (!read_whole(text, &v->whole) || (double)v->whole < f->low || (double)v->whole > f->high)
-        return refuse(ST_BAD_INPUT, why, f->name, "%s: \"%.40s\" will not do; give a whole number, %.10g to %.10g", f->name, text,
-                      f->low, f->high);
+        return refuse(ST_BAD_INPUT, why, f->name, "%s: \"%.40s\" will not do; give a whole number, %.10g to %.10g",
+                      f->name, text, f->low, f->high);
     return ST_OK;
 }
 
@@ -181,7 +185,8 @@ static size_t choice_index(const char *choices, const char *word, size_t n)
 }
 
 /* The typed words, put in the order of the table: what stands for the same set is the same text. */
-static enum status read_set(const struct fact_field *f, char *text, struct arena *mem, struct fact_value *v, struct message *why)
+static enum status read_set(const struct fact_field *f, char *text, struct arena *mem, struct fact_value *v,
+                            struct message *why)
 {
     char *out = arena_get(mem, strlen(f->choices) + 2, 1);
     uint64_t typed = 0;
@@ -245,30 +250,15 @@ enum status fact_value_read(const struct fact_field *field, const char *named, c
         return ST_OK;
     }
     switch (field->type) {
-    case FACT_TEXT: case FACT_REF:
-        st = read_words(field, s, &v, why);
-        break;
-    case FACT_CHOICE:
-        st = read_choice(field, s, &v, why);
-        break;
-    case FACT_SET:
-        st = read_set(field, s, mem, &v, why);
-        break;
-    case FACT_REAL:
-        st = read_quantity(field, named, s, speech, &v, why);
-        break;
-    case FACT_WHOLE:
-        st = read_whole_number(field, s, &v, why);
-        break;
-    case FACT_DAY:
-        st = read_day(field, s, &v, why);
-        break;
-    case FACT_MOMENT:
-        st = read_moment(field, s, speech, &v, why);
-        break;
-    case FACT_FLAG:
-        st = read_flag(field, s, &v, why);
-        break;
+    case FACT_TEXT:
+    case FACT_REF: st = read_words(field, s, &v, why); break;
+    case FACT_CHOICE: st = read_choice(field, s, &v, why); break;
+    case FACT_SET: st = read_set(field, s, mem, &v, why); break;
+    case FACT_REAL: st = read_quantity(field, named, s, speech, &v, why); break;
+    case FACT_WHOLE: st = read_whole_number(field, s, &v, why); break;
+    case FACT_DAY: st = read_day(field, s, &v, why); break;
+    case FACT_MOMENT: st = read_moment(field, s, speech, &v, why); break;
+    case FACT_FLAG: st = read_flag(field, s, &v, why); break;
     }
     if (st == ST_OK)
         *value = v;

@@ -25,9 +25,13 @@ const struct fact_kind *fact_kind_find(const char *name)
 
 /* The ending of a name that says its unit. */
 static const char *const unit_ending[Q_END] = {
-    [Q_TEMPERATURE] = "_c", [Q_TEMPERATURE_STEP] = "_k", [Q_SPEED] = "_mps", [Q_LENGTH] = "_m", [Q_RAIN] = "_mm",
-    [Q_MASS] = "_kg", [Q_PRESSURE] = "_kpa", [Q_AREA] = "_m2", [Q_SPAN] = "_d", [Q_ANGLE] = "_deg", [Q_POWER] = "_w",
-    [Q_ENERGY] = "_mj", [Q_IRRADIANCE] = "_w_m2",
+    [Q_TEMPERATURE] = "_c",   [Q_TEMPERATURE_STEP] = "_k",
+    [Q_SPEED] = "_mps",       [Q_LENGTH] = "_m",
+    [Q_RAIN] = "_mm",         [Q_MASS] = "_kg",
+    [Q_PRESSURE] = "_kpa",    [Q_AREA] = "_m2",
+    [Q_SPAN] = "_d",          [Q_ANGLE] = "_deg",
+    [Q_POWER] = "_w",         [Q_ENERGY] = "_mj",
+    [Q_IRRADIANCE] = "_w_m2",
 };
 
 const char *fact_flag_name(const struct fact_field *field, char out[static 40])
@@ -74,7 +78,7 @@ static size_t field_of(const struct fact_kind *kind, const char *name)
 
     while (i < kind->n_fields && strcmp(kind->fields[i].name, name) != 0)
         i++;
-    assert(i < kind->n_fields);   /* a field the kind does not have is a slip of ours */
+    assert(i < kind->n_fields); /* a field the kind does not have is a slip of ours */
     return i;
 }
 
@@ -116,7 +120,8 @@ static enum status fill_defaults(const struct fact_kind *kind, struct fact_value
 
     for (size_t i = 0; i < kind->n_fields && st == ST_OK; i++)
         if (!values[i].given && kind->fields[i].otherwise)
-            st = fact_value_read(&kind->fields[i], kind->fields[i].name, kind->fields[i].otherwise, &plain, mem, &values[i], why);
+            st = fact_value_read(&kind->fields[i], kind->fields[i].name, kind->fields[i].otherwise, &plain, mem,
+                                 &values[i], why);
     if (st == ST_OK && kind->when) {
         const size_t when = field_of(kind, kind->when), day_only = fact_field_find(kind, "day_only");
         if (day_only != FACT_NO_FIELD && values[when].day_only && !values[day_only].given)
@@ -147,7 +152,10 @@ static void say_fields(const struct fact_kind *kind, const char *fields, char *o
     for (size_t i = 0; i < kind->n_fields && used < size; i++) {
         if (!word_in(fields, kind->fields[i].name, strlen(kind->fields[i].name)))
             continue;
-        const int n = snprintf(out + used, size - used, "%s%s", used == 0 ? "" : left == 1 ? " or " : ", ",
+        const int n = snprintf(out + used, size - used, "%s%s",
+                               used == 0   ? ""
+                               : left == 1 ? " or "
+                                           : ", ",
                                fact_flag_name(&kind->fields[i], flag));
         used += n > 0 ? (size_t)n : 0;
         left--;
@@ -166,7 +174,8 @@ static enum status check_given(const struct fact_kind *kind, const struct fact_v
         const size_t n = given_of(kind, values, kind->exactly_one);
         say_fields(kind, kind->exactly_one, said, sizeof said);
         if (n != 1)
-            return refuse(ST_BAD_INPUT, why, "", n == 0 ? "%s needs one of %s" : "%s takes only one of %s", kind->name, said);
+            return refuse(ST_BAD_INPUT, why, "", n == 0 ? "%s needs one of %s" : "%s takes only one of %s", kind->name,
+                          said);
     }
     if (kind->at_least_one && given_of(kind, values, kind->at_least_one) == 0) {
         say_fields(kind, kind->at_least_one, said, sizeof said);
@@ -181,8 +190,8 @@ static enum status check_value(const struct fact_field *f, const struct fact_val
     switch (f->type) {
     case FACT_REAL:
         if (!(v->real >= f->low && v->real <= f->high))
-            return refuse(ST_BAD_INPUT, why, f->name, "%s: %.10g is out of range; give %.10g to %.10g %s", f->name, v->real,
-                          f->low, f->high, quantity_si[f->of]);
+            return refuse(ST_BAD_INPUT, why, f->name, "%s: %.10g is out of range; give %.10g to %.10g %s", f->name,
+                          v->real, f->low, f->high, quantity_si[f->of]);
         return ST_OK;
     case FACT_WHOLE:
         if ((double)v->whole < f->low || (double)v->whole > f->high)
@@ -193,15 +202,15 @@ static enum status check_value(const struct fact_field *f, const struct fact_val
         if (v->whole != 0 && v->whole != 1)
             return refuse(ST_BAD_INPUT, why, f->name, "%s: give yes or no", f->name);
         return ST_OK;
-    case FACT_DAY:
-        return words_day_sane(f, v->whole, why);
-    case FACT_MOMENT:
-        return words_moment_sane(f, v->whole, why);
+    case FACT_DAY: return words_day_sane(f, v->whole, why);
+    case FACT_MOMENT: return words_moment_sane(f, v->whole, why);
     case FACT_CHOICE:
         if (!v->text || !word_in(f->choices, v->text, strlen(v->text)))
             return refuse(ST_BAD_INPUT, why, f->name, "%s: give one of %s", f->name, f->choices);
         return ST_OK;
-    case FACT_TEXT: case FACT_SET: case FACT_REF:
+    case FACT_TEXT:
+    case FACT_SET:
+    case FACT_REF:
         if (!v->text || strlen(v->text) > FACT_TEXT_BYTES)
             return refuse(ST_BAD_INPUT, why, f->name, "%s: too long; %d bytes at most", f->name, FACT_TEXT_BYTES);
         return ST_OK;
@@ -237,8 +246,9 @@ enum status fact_check(const struct fact_kind *kind, struct fact_value values[],
 /* ---- help ---- */
 
 static const char *const type_word[] = {
-    [FACT_TEXT] = "text", [FACT_CHOICE] = "one of", [FACT_SET] = "some of", [FACT_REAL] = "number", [FACT_WHOLE] = "whole number",
-    [FACT_DAY] = "date", [FACT_MOMENT] = "date and time", [FACT_FLAG] = "yes or no", [FACT_REF] = "name",
+    [FACT_TEXT] = "text",          [FACT_CHOICE] = "one of", [FACT_SET] = "some of",          [FACT_REAL] = "number",
+    [FACT_WHOLE] = "whole number", [FACT_DAY] = "date",      [FACT_MOMENT] = "date and time", [FACT_FLAG] = "yes or no",
+    [FACT_REF] = "name",
 };
 _Static_assert(COUNT(type_word) == FACT_REF + 1, "one word for each type");
 

@@ -111,8 +111,9 @@ const char *fact_value_show(const struct fact_field *field, const struct fact_va
 /* The unit a bare number is taken in: "lb"; "" where there is none. */
 const char *fact_unit(const struct fact_field *field, bool us_units);
 
-/* Fill in defaults (and a flag "day_only", where the kind has one, from the moment's day_only) and check what one fact alone can show: required fields, exactly_one, at_least_one, ranges, dates in
- * order (when <= until). values has kind->n_fields. */
+/* Fill in defaults (and a flag "day_only", where the kind has one, from the moment's day_only) and check what one fact
+ * alone can show: required fields, exactly_one, at_least_one, ranges, dates in order (when <= until). values has
+ * kind->n_fields. */
 enum status fact_check(const struct fact_kind *kind, struct fact_value values[], struct arena *mem,
                        struct message *why) MUST_USE;
 

@@ -15,7 +15,8 @@ enum { MOST_WAITING = 100000, BODY_BYTES = 24 * 1024 /* no sound record is longe
 static enum status raise_one(struct farm *f, const char *uid, int64_t number, const struct farm_odd *odd, int64_t *flag,
                              struct message *why)
 {
-    sqlite3_stmt *s = farm_statement(f, "INSERT INTO flag(key, uid, other_uid, says, raised) VALUES(?1, ?2, ?3, ?4, ?5)", why);
+    sqlite3_stmt *s =
+        farm_statement(f, "INSERT INTO flag(key, uid, other_uid, says, raised) VALUES(?1, ?2, ?3, ?4, ?5)", why);
 
     farm_bind_text(s, 1, odd->key);
     farm_bind_text(s, 2, uid);
@@ -37,9 +38,14 @@ enum status farm_raise(struct farm *f, const char *uid, int64_t number, const st
     if (!flags)
         return refuse(ST_NO_MEMORY, why, "", "out of memory");
     for (size_t i = 0; i < c->n_odd && st == ST_OK; i++) {
-        flags[i] = (struct farm_flag){ .key = c->odd[i].key, .kind = c->kind->name, .uid = arena_text(mem, uid),
-                                       .other_uid = arena_text(mem, c->odd[i].other_uid), .says = arena_text(mem, c->odd[i].says), .raised_utc_s = c->recorded_utc_s,
-                                       .settled_by = "", .settled_note = "" };
+        flags[i] = (struct farm_flag){ .key = c->odd[i].key,
+                                       .kind = c->kind->name,
+                                       .uid = arena_text(mem, uid),
+                                       .other_uid = arena_text(mem, c->odd[i].other_uid),
+                                       .says = arena_text(mem, c->odd[i].says),
+                                       .raised_utc_s = c->recorded_utc_s,
+                                       .settled_by = "",
+                                       .settled_note = "" };
         st = raise_one(f, uid, number, &c->odd[i], &flags[i].number, why);
     }
     outcome->flags = flags;
@@ -53,7 +59,8 @@ static const char flags_sql[] =
     " g.settled IS NOT NULL AND g.settled <= ?1 AS done, g.settled_by, g.note"
     " FROM flag g JOIN fact f ON f.uid = g.uid JOIN journal j ON j.number = g.raised"
     " WHERE g.raised <= ?1 AND (?2 OR g.settled IS NULL OR g.settled > ?1)"
-    " AND EXISTS(SELECT 1 FROM lived l WHERE l.fact = f.id AND l.from_number <= ?1 AND (l.to_number IS NULL OR l.to_number > ?1))"
+    " AND EXISTS(SELECT 1 FROM lived l WHERE l.fact = f.id AND l.from_number <= ?1 AND (l.to_number IS NULL OR "
+    "l.to_number > ?1))"
     " AND (g.other_uid = '' OR EXISTS(SELECT 1 FROM fact o JOIN lived l ON l.fact = o.id WHERE o.uid = g.other_uid"
     " AND l.from_number <= ?1 AND (l.to_number IS NULL OR l.to_number > ?1))) ORDER BY g.number";
 
@@ -77,13 +84,19 @@ enum status farm_flags(struct farm *f, bool settled_too, int64_t known_to, struc
         (void)sqlite3_bind_int(s, 2, settled_too);
     }
     while (farm_row(f, s, &st, why)) {
-        if (count >= room)   /* another program raised one in between: the next look has it */
+        if (count >= room) /* another program raised one in between: the next look has it */
             continue;
         list[count++] = (struct farm_flag){
-            .number = sqlite3_column_int64(s, 0), .key = farm_column(s, 1, mem), .kind = farm_column(s, 2, mem),
-            .uid = farm_column(s, 3, mem), .other_uid = farm_column(s, 4, mem), .says = farm_column(s, 5, mem),
-            .raised_utc_s = sqlite3_column_int64(s, 6), .settled = sqlite3_column_int(s, 7) != 0,
-            .settled_by = farm_column(s, 8, mem), .settled_note = farm_column(s, 9, mem),
+            .number = sqlite3_column_int64(s, 0),
+            .key = farm_column(s, 1, mem),
+            .kind = farm_column(s, 2, mem),
+            .uid = farm_column(s, 3, mem),
+            .other_uid = farm_column(s, 4, mem),
+            .says = farm_column(s, 5, mem),
+            .raised_utc_s = sqlite3_column_int64(s, 6),
+            .settled = sqlite3_column_int(s, 7) != 0,
+            .settled_by = farm_column(s, 8, mem),
+            .settled_note = farm_column(s, 9, mem),
         };
     }
     if (st == ST_OK && arena_full(mem))
@@ -95,10 +108,14 @@ enum status farm_flags(struct farm *f, bool settled_too, int64_t known_to, struc
     return st;
 }
 
-static enum status settle(struct farm *f, int64_t flag, const char *note, const struct farm_meta *meta, struct message *why)
+static enum status settle(struct farm *f, int64_t flag, const char *note, const struct farm_meta *meta,
+                          struct message *why)
 {
-    sqlite3_stmt *s = farm_statement(f, "SELECT f.kind, g.uid, g.key, g.settled IS NOT NULL FROM flag g JOIN fact f ON f.uid = g.uid"
-                                        " WHERE g.number = ?1", why);
+    sqlite3_stmt *s =
+        farm_statement(f,
+                       "SELECT f.kind, g.uid, g.key, g.settled IS NOT NULL FROM flag g JOIN fact f ON f.uid = g.uid"
+                       " WHERE g.number = ?1",
+                       why);
     char kind[40] = "", uid[FARM_UID] = "", key[40] = "", batch[FARM_UID];
     bool found = false, settled = false;
     int64_t number = 0;
@@ -136,7 +153,8 @@ static enum status settle(struct farm *f, int64_t flag, const char *note, const 
     return farm_run(f, s, why);
 }
 
-enum status farm_settle(struct farm *f, int64_t flag, const char *note, const struct farm_meta *meta, struct message *why)
+enum status farm_settle(struct farm *f, int64_t flag, const char *note, const struct farm_meta *meta,
+                        struct message *why)
 {
     const enum status st = farm_begin(f, why);
     return st == ST_OK ? farm_end(f, settle(f, flag, note, meta, why), why) : st;
@@ -147,8 +165,11 @@ enum status farm_settle(struct farm *f, int64_t flag, const char *note, const st
 static enum status held_before(struct farm *f, const char *uid, const char *body, int64_t *number, bool *dropped,
                                struct message *why)
 {
-    sqlite3_stmt *s = farm_statement(f, "SELECT number, settled FROM held WHERE uid = ?1 AND body = ?2 AND settled <> 'recorded'"
-                                        " ORDER BY number DESC LIMIT 1", why);
+    sqlite3_stmt *s =
+        farm_statement(f,
+                       "SELECT number, settled FROM held WHERE uid = ?1 AND body = ?2 AND settled <> 'recorded'"
+                       " ORDER BY number DESC LIMIT 1",
+                       why);
     enum status st = ST_OK;
 
     *number = 0;
@@ -162,13 +183,16 @@ static enum status held_before(struct farm *f, const char *uid, const char *body
     return st;
 }
 
-static enum status write_held(struct farm *f, const struct farm_item *item, const char *uid, const char *body, const char *batch,
-                              int64_t number, struct message *why)
+static enum status write_held(struct farm *f, const struct farm_item *item, const char *uid, const char *body,
+                              const char *batch, int64_t number, struct message *why)
 {
-    sqlite3_stmt *s = number
-        ? farm_statement(f, "UPDATE held SET field = ?2, reason = ?3 WHERE number = ?1", why)
-        : farm_statement(f, "INSERT INTO held(field, reason, kind, uid, body, who, device, batch, recorded_utc_s, held_utc_s)"
-                            " VALUES(?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11)", why);
+    sqlite3_stmt *s =
+        number ? farm_statement(f, "UPDATE held SET field = ?2, reason = ?3 WHERE number = ?1", why)
+               : farm_statement(
+                     f,
+                     "INSERT INTO held(field, reason, kind, uid, body, who, device, batch, recorded_utc_s, held_utc_s)"
+                     " VALUES(?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11)",
+                     why);
     if (s && number)
         (void)sqlite3_bind_int64(s, 1, number);
     farm_bind_text(s, 2, item->why.field);
@@ -189,7 +213,9 @@ static enum status write_held(struct farm *f, const struct farm_item *item, cons
 enum status farm_hold(struct farm *f, const struct farm_item *item, const char *batch, struct arena *mem, bool *settled,
                       struct message *why)
 {
-    const char *body = item->body ? item->body : item->values && item->kind ? fact_json(item->kind, item->values, mem) : "";
+    const char *body = item->body                   ? item->body
+                       : item->values && item->kind ? fact_json(item->kind, item->values, mem)
+                                                    : "";
     const char *uid = item->meta.uid ? item->meta.uid : item->outcome.uid;
     int64_t number = 0;
 
@@ -212,8 +238,10 @@ enum status farm_hold(struct farm *f, const struct farm_item *item, const char *
 
 enum status farm_unhold(struct farm *f, const char *uid, const struct farm_meta *meta, struct message *why)
 {
-    sqlite3_stmt *s = farm_statement(f, "UPDATE held SET settled = 'recorded', settled_utc_s = ?2, settled_by = ?3"
-                                        " WHERE uid = ?1 AND settled = ''", why);
+    sqlite3_stmt *s = farm_statement(f,
+                                     "UPDATE held SET settled = 'recorded', settled_utc_s = ?2, settled_by = ?3"
+                                     " WHERE uid = ?1 AND settled = ''",
+                                     why);
     farm_bind_text(s, 1, uid);
     if (s)
         (void)sqlite3_bind_int64(s, 2, farm_now());
@@ -237,18 +265,27 @@ enum status farm_held(struct farm *f, bool settled_too, struct arena *mem, struc
         return st;
     if (!list)
         return refuse(ST_NO_MEMORY, why, "", "too many held records to show at once");
-    s = farm_statement(f, "SELECT number, kind, uid, body, who, device, recorded_utc_s, held_utc_s, field, reason, settled"
-                          " FROM held WHERE ?1 OR settled = '' ORDER BY number", why);
+    s = farm_statement(f,
+                       "SELECT number, kind, uid, body, who, device, recorded_utc_s, held_utc_s, field, reason, settled"
+                       " FROM held WHERE ?1 OR settled = '' ORDER BY number",
+                       why);
     if (s)
         (void)sqlite3_bind_int(s, 1, settled_too);
     while (farm_row(f, s, &st, why)) {
         if (count >= room)
             continue;
         list[count++] = (struct farm_held){
-            .number = sqlite3_column_int64(s, 0), .kind = farm_column(s, 1, mem), .uid = farm_column(s, 2, mem),
-            .body = farm_column(s, 3, mem), .who = farm_column(s, 4, mem), .device = farm_column(s, 5, mem),
-            .recorded_utc_s = sqlite3_column_int64(s, 6), .held_utc_s = sqlite3_column_int64(s, 7),
-            .field = farm_column(s, 8, mem), .reason = farm_column(s, 9, mem), .settled = farm_column(s, 10, mem),
+            .number = sqlite3_column_int64(s, 0),
+            .kind = farm_column(s, 1, mem),
+            .uid = farm_column(s, 2, mem),
+            .body = farm_column(s, 3, mem),
+            .who = farm_column(s, 4, mem),
+            .device = farm_column(s, 5, mem),
+            .recorded_utc_s = sqlite3_column_int64(s, 6),
+            .held_utc_s = sqlite3_column_int64(s, 7),
+            .field = farm_column(s, 8, mem),
+            .reason = farm_column(s, 9, mem),
+            .settled = farm_column(s, 10, mem),
         };
     }
     if (st == ST_OK && arena_full(mem))
@@ -260,7 +297,8 @@ enum status farm_held(struct farm *f, bool settled_too, struct arena *mem, struc
     return st;
 }
 
-static enum status find_held(struct farm *f, int64_t number, struct arena *mem, struct farm_held *held, struct message *why)
+static enum status find_held(struct farm *f, int64_t number, struct arena *mem, struct farm_held *held,
+                             struct message *why)
 {
     struct farm_held *list = NULL;
     size_t n = 0;
@@ -270,16 +308,17 @@ static enum status find_held(struct farm *f, int64_t number, struct arena *mem, 
         if (list[i].number != number)
             continue;
         *held = list[i];
-        return list[i].settled[0] ? refuse(ST_CONFLICT, why, "held", "held record %lld is settled already: %s", (long long)number,
-                                           list[i].settled) : ST_OK;
+        return list[i].settled[0] ? refuse(ST_CONFLICT, why, "held", "held record %lld is settled already: %s",
+                                           (long long)number, list[i].settled)
+                                  : ST_OK;
     }
     return st == ST_OK ? refuse(ST_NOT_FOUND, why, "held", "there is no held record %lld", (long long)number) : st;
 }
 
 static enum status drop_held(struct farm *f, int64_t number, const struct farm_meta *meta, struct message *why)
 {
-    sqlite3_stmt *s = farm_statement(f, "UPDATE held SET settled = 'dropped', settled_utc_s = ?2, settled_by = ?3 WHERE number = ?1",
-                                     why);
+    sqlite3_stmt *s = farm_statement(
+        f, "UPDATE held SET settled = 'dropped', settled_utc_s = ?2, settled_by = ?3 WHERE number = ?1", why);
     if (s) {
         (void)sqlite3_bind_int64(s, 1, number);
         (void)sqlite3_bind_int64(s, 2, farm_now());
@@ -288,8 +327,9 @@ static enum status drop_held(struct farm *f, int64_t number, const struct farm_m
     return farm_run(f, s, why);
 }
 
-enum status farm_settle_held(struct farm *f, int64_t number, const struct fact_value values[], const struct farm_meta *meta,
-                             struct arena *mem, struct farm_outcome *outcome, struct message *why)
+enum status farm_settle_held(struct farm *f, int64_t number, const struct fact_value values[],
+                             const struct farm_meta *meta, struct arena *mem, struct farm_outcome *outcome,
+                             struct message *why)
 {
     struct farm_held held = { .number = 0 };
     enum status st = farm_begin(f, why);
@@ -301,8 +341,13 @@ enum status farm_settle_held(struct farm *f, int64_t number, const struct fact_v
         return farm_end(f, st == ST_OK ? drop_held(f, number, meta, why) : st, why);
     const struct fact_kind *kind = fact_kind_find(held.kind);
     if (!kind)
-        return farm_end(f, refuse(ST_BAD_INPUT, why, "kind", "\"%.40s\" is no kind of fact; it can only be dropped", held.kind), why);
-    const struct farm_meta as = { .uid = held.uid, .batch = meta->batch, .who = held.who, .device = held.device,
+        return farm_end(
+            f, refuse(ST_BAD_INPUT, why, "kind", "\"%.40s\" is no kind of fact; it can only be dropped", held.kind),
+            why);
+    const struct farm_meta as = { .uid = held.uid,
+                                  .batch = meta->batch,
+                                  .who = held.who,
+                                  .device = held.device,
                                   .recorded_utc_s = held.recorded_utc_s };
     st = farm_put(f, kind, values, &as, as.batch, mem, outcome, why);
     if (st == ST_OK)

@@ -18,7 +18,8 @@ static enum farm_change_what what_of(const char *text)
 
 /* ?3: a uid, or NULL for all */
 static const char history_sql[] =
-    "SELECT j.number, j.at_utc_s, j.recorded_utc_s, j.what, j.kind, j.uid, j.batch, j.who, j.device, j.before, j.after, u.undoes"
+    "SELECT j.number, j.at_utc_s, j.recorded_utc_s, j.what, j.kind, j.uid, j.batch, j.who, j.device, j.before, "
+    "j.after, u.undoes"
     " FROM journal j LEFT JOIN undo u ON u.batch = j.batch WHERE j.number < ?1 AND (?3 IS NULL OR j.uid = ?3)"
     " ORDER BY j.number DESC LIMIT ?2";
 
@@ -40,11 +41,19 @@ enum status farm_history(struct farm *f, const char *uid, int64_t before_number,
     farm_bind_text(s, 3, uid);
     while (farm_row(f, s, &st, why)) {
         list[count++] = (struct farm_change){
-            .number = sqlite3_column_int64(s, 0), .at_utc_s = sqlite3_column_int64(s, 1),
-            .recorded_utc_s = sqlite3_column_int64(s, 2), .what = what_of((const char *)sqlite3_column_text(s, 3)),
-            .kind = farm_column(s, 4, mem), .uid = farm_column(s, 5, mem), .batch = farm_column(s, 6, mem),
-            .who = farm_column(s, 7, mem), .device = farm_column(s, 8, mem), .before = farm_column(s, 9, mem),
-            .after = farm_column(s, 10, mem), .undoes = farm_column(s, 11, mem), .called = "",
+            .number = sqlite3_column_int64(s, 0),
+            .at_utc_s = sqlite3_column_int64(s, 1),
+            .recorded_utc_s = sqlite3_column_int64(s, 2),
+            .what = what_of((const char *)sqlite3_column_text(s, 3)),
+            .kind = farm_column(s, 4, mem),
+            .uid = farm_column(s, 5, mem),
+            .batch = farm_column(s, 6, mem),
+            .who = farm_column(s, 7, mem),
+            .device = farm_column(s, 8, mem),
+            .before = farm_column(s, 9, mem),
+            .after = farm_column(s, 10, mem),
+            .undoes = farm_column(s, 11, mem),
+            .called = "",
         };
     }
     for (size_t i = 0; st == ST_OK && i < count; i++) {

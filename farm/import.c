@@ -102,20 +102,20 @@ static void tell(const struct farm_item *item, struct farm_import *done, struct 
 static void closing(enum farm_batch_how how, enum status st, struct farm_import *done, struct text *report)
 {
     if (st != ST_OK && done->refused == 0)
-        return;   /* the machine failed: its own sentence says so */
+        return; /* the machine failed: its own sentence says so */
     if (how == FARM_TRY || (how == FARM_ALL_OR_NOTHING && done->refused)) {
-        text_print(report, "%zu of %zu rows are good, %zu are not; nothing was kept\n", done->rows - done->refused, done->rows,
-                   done->refused);
+        text_print(report, "%zu of %zu rows are good, %zu are not; nothing was kept\n", done->rows - done->refused,
+                   done->rows, done->refused);
         done->kept = 0;
         return;
     }
-    text_print(report, "%zu of %zu rows kept, %zu were there already, %zu refused, %zu odd\n", done->kept, done->rows, done->already,
-               done->refused, done->flagged);
+    text_print(report, "%zu of %zu rows kept, %zu were there already, %zu refused, %zu odd\n", done->kept, done->rows,
+               done->already, done->refused, done->flagged);
 }
 
 static enum status import(struct farm *farm, const char *path, const struct text *bytes, const struct fact_kind *kind,
-                          enum farm_batch_how how, const struct farm_meta *meta, struct arena *mem, struct farm_import *done,
-                          struct text *report, struct message *why)
+                          enum farm_batch_how how, const struct farm_meta *meta, struct arena *mem,
+                          struct farm_import *done, struct text *report, struct message *why)
 {
     struct fact_speech speech;
     struct farm_item *items = NULL;
@@ -141,7 +141,8 @@ static enum status import(struct farm *farm, const char *path, const struct text
 }
 
 enum status farm_import_file(struct farm *farm, const char *path, const struct fact_kind *kind, enum farm_batch_how how,
-                             const struct farm_meta *meta, struct farm_import *done, struct text *report, struct message *why)
+                             const struct farm_meta *meta, struct farm_import *done, struct text *report,
+                             struct message *why)
 {
     struct text bytes;
     struct arena mem;

@@ -11,7 +11,7 @@
 
 struct reading_json {
     const char *name;
-    const struct fact_kind *only;   /* NULL: each says its own */
+    const struct fact_kind *only; /* NULL: each says its own */
     const struct fact_speech *speech;
     struct arena *mem;
     struct farm_item *item;
@@ -24,7 +24,8 @@ static enum status unknown_key(const struct fact_kind *kind, const char *key, st
 
     for (size_t i = 0; i < kind->n_fields; i++)
         if (near_enough(key, kind->fields[i].name) || near_enough(key, fact_flag_name(&kind->fields[i], flag)))
-            return refuse(ST_BAD_INPUT, why, key, "the kind %s has no \"%.40s\"; did you mean %s?", kind->name, key, kind->fields[i].name);
+            return refuse(ST_BAD_INPUT, why, key, "the kind %s has no \"%.40s\"; did you mean %s?", kind->name, key,
+                          kind->fields[i].name);
     return refuse(ST_BAD_INPUT, why, key, "the kind %s has no \"%.40s\"; its help lists what it has", kind->name, key);
 }
 
@@ -35,7 +36,8 @@ static const char *joined(const json_t *list, struct arena *mem)
     size_t i;
     const json_t *word;
 
-    json_array_foreach(list, i, word) {
+    json_array_foreach(list, i, word)
+    {
         if (!json_is_string(word))
             return NULL;
         out = arena_print(mem, "%s%s%s", out, i ? "," : "", json_string_value(word));
@@ -65,14 +67,19 @@ static const char *as_text(const struct fact_field *f, const json_t *v, struct a
         text = joined(v, mem);
     if (!text)
         (void)refuse(ST_BAD_INPUT, why, f->name, "%s: a %s will not do here; give %s", f->name,
-                     json_is_object(v) ? "{...}" : json_is_array(v) ? "list" : json_is_boolean(v) ? "true or false" : "number",
-                     f->type == FACT_REAL || f->type == FACT_WHOLE ? "a number" : f->type == FACT_FLAG ? "true or false" :
-                     f->type == FACT_SET ? "a list of words" : "text");
+                     json_is_object(v)    ? "{...}"
+                     : json_is_array(v)   ? "list"
+                     : json_is_boolean(v) ? "true or false"
+                                          : "number",
+                     f->type == FACT_REAL || f->type == FACT_WHOLE ? "a number"
+                     : f->type == FACT_FLAG                        ? "true or false"
+                     : f->type == FACT_SET                         ? "a list of words"
+                                                                   : "text");
     return text;
 }
 
-static enum status read_key(const struct reading_json *r, struct farm_item *item, struct fact_value *values, const char *key,
-                            const json_t *v, struct message *why)
+static enum status read_key(const struct reading_json *r, struct farm_item *item, struct fact_value *values,
+                            const char *key, const json_t *v, struct message *why)
 {
     static const struct fact_field words = { .name = "text", .type = FACT_TEXT };
     const size_t i = fact_field_find(item->kind, key);
@@ -92,7 +99,8 @@ static enum status read_key(const struct reading_json *r, struct farm_item *item
     return fact_value_read(&item->kind->fields[i], key, text, r->speech, r->mem, &values[i], why);
 }
 
-static enum status kind_of(const struct reading_json *r, const json_t *object, struct farm_item *item, struct message *why)
+static enum status kind_of(const struct reading_json *r, const json_t *object, struct farm_item *item,
+                           struct message *why)
 {
     const json_t *says = json_object_get(object, "kind");
     /* an animal has no field "kind", and nothing else has: the word is free */
@@ -129,10 +137,11 @@ static enum status read_object(struct reading_json *r, json_t *object, struct fa
     if (!values || !item->body)
         return refuse(ST_NO_MEMORY, why, "", "out of memory");
     item->values = values;
-    const json_t *uid = json_object_get(object, "uid");   /* first, so that a refused one is still known by it */
+    const json_t *uid = json_object_get(object, "uid"); /* first, so that a refused one is still known by it */
     if (json_is_string(uid) && farm_is_uid(json_string_value(uid)))
         item->meta.uid = arena_text(r->mem, json_string_value(uid));
-    json_object_foreach(object, key, v) {
+    json_object_foreach(object, key, v)
+    {
         st = read_key(r, item, values, key, v, why);
         if (st != ST_OK)
             return st;
@@ -149,7 +158,8 @@ static enum status read_all(struct reading_json *r, json_t *root, struct message
     if (count == 0)
         return refuse(ST_BAD_INPUT, why, "", "%s is an empty list", r->name);
     if (count > FARM_IMPORT_ROWS)
-        return refuse(ST_BAD_INPUT, why, "", "%s has %zu records; at most %d at once", r->name, count, FARM_IMPORT_ROWS);
+        return refuse(ST_BAD_INPUT, why, "", "%s has %zu records; at most %d at once", r->name, count,
+                      FARM_IMPORT_ROWS);
     r->item = ARENA_NEW(r->mem, struct farm_item, count);
     if (!r->item)
         return refuse(ST_NO_MEMORY, why, "", "%s is too large", r->name);
@@ -168,8 +178,8 @@ static enum status read_all(struct reading_json *r, json_t *root, struct message
 }
 
 enum status farm_json_read(const char *name, const char *bytes, size_t n, const struct fact_kind *kind,
-                           const struct fact_speech *speech, struct arena *mem, struct farm_item **items, size_t *n_items,
-                           struct message *why)
+                           const struct fact_speech *speech, struct arena *mem, struct farm_item **items,
+                           size_t *n_items, struct message *why)
 {
     struct reading_json r = { .name = arena_text(mem, name), .only = kind, .speech = speech, .mem = mem };
     json_error_t error;
@@ -180,7 +190,8 @@ enum status farm_json_read(const char *name, const char *bytes, size_t n, const 
         return refuse(ST_BAD_INPUT, why, "", "%s has %zu bytes; at most %d at once", name, n, FARM_IMPORT_BYTES);
     json_t *root = json_loadb(bytes, n, JSON_REJECT_DUPLICATES, &error);
     if (!root)
-        return refuse(ST_BAD_INPUT, why, "", "%s, line %d: not JSON: %.120s", name, error.line > 0 ? error.line : 1, error.text);
+        return refuse(ST_BAD_INPUT, why, "", "%s, line %d: not JSON: %.120s", name, error.line > 0 ? error.line : 1,
+                      error.text);
     const enum status st = read_all(&r, root, why);
     json_decref(root);
     if (st == ST_OK) {

@@ -14,9 +14,9 @@ enum { NAMES_BYTES = 64 * 1024 * 1024 };
 struct asked_name {
     struct farm *farm;
     const struct fact_kind *kind;
-    const char *field;          /* field that asks, for the sentence and for who can be meant ("boar"); "" */
+    const char *field; /* field that asks, for the sentence and for who can be meant ("boar"); "" */
     const char *name;
-    int64_t day;                /* INT64_MIN: any */
+    int64_t day; /* INT64_MIN: any */
     struct arena *mem;
 };
 
@@ -47,7 +47,8 @@ static enum status left_on(struct farm *f, const char *uid, int64_t *day, struct
 }
 
 /* Does it hold on that day? For an animal: is it alive, and not gone. */
-static enum status holds(const struct asked_name *a, const struct fact *fact, bool *yes, int64_t *until, struct message *why)
+static enum status holds(const struct asked_name *a, const struct fact *fact, bool *yes, int64_t *until,
+                         struct message *why)
 {
     const struct fact_kind *k = a->kind;
 
@@ -112,8 +113,8 @@ static enum status nobody(const struct asked_name *a, struct message *why)
     if (found)
         return refuse(ST_NOT_FOUND, why, before, "%s: no %s is called \"%.40s\"; did you mean %s?", before,
                       kind_words(a->kind, words), a->name, near);
-    return refuse(ST_NOT_FOUND, why, before, "%s: no %s is called \"%.40s\"; record it first", before, kind_words(a->kind, words),
-                  a->name);
+    return refuse(ST_NOT_FOUND, why, before, "%s: no %s is called \"%.40s\"; record it first", before,
+                  kind_words(a->kind, words), a->name);
 }
 
 static enum status several(const struct asked_name *a, const struct fact *const meant[], size_t n, struct message *why)
@@ -123,14 +124,15 @@ static enum status several(const struct asked_name *a, const struct fact *const 
 
     for (size_t i = 0; i < n && i < 4 && used < sizeof list; i++) {
         const char *tag = strcmp(a->kind->name, "animal") == 0 ? fact_text(a->kind, meant[i]->value, "tag") : NULL;
-        const char *is = strcmp(a->kind->name, "animal") == 0 ? fact_text(a->kind, meant[i]->value, "is") : kind_words(a->kind, words);
-        const int more = snprintf(list + used, sizeof list - used, "%s%s %s %.36s", i ? ", " : "", is, tag ? "tagged" : "uid",
-                                  tag ? tag : meant[i]->uid);
+        const char *is = strcmp(a->kind->name, "animal") == 0 ? fact_text(a->kind, meant[i]->value, "is")
+                                                              : kind_words(a->kind, words);
+        const int more = snprintf(list + used, sizeof list - used, "%s%s %s %.36s", i ? ", " : "", is,
+                                  tag ? "tagged" : "uid", tag ? tag : meant[i]->uid);
         used += more > 0 ? (size_t)more : 0;
     }
     const char *before = a->field[0] ? a->field : a->kind->name;
-    return refuse(ST_CONFLICT, why, before, "%s: %zu are called \"%.40s\": %s; name the one you mean by tag or uid", before, n,
-                  a->name, list);
+    return refuse(ST_CONFLICT, why, before, "%s: %zu are called \"%.40s\": %s; name the one you mean by tag or uid",
+                  before, n, a->name, list);
 }
 
 static enum status gone(const struct asked_name *a, int64_t until, struct message *why)
@@ -140,8 +142,8 @@ static enum status gone(const struct asked_name *a, int64_t until, struct messag
 
     (void)civil_date_text(a->day, day);
     if (until != INT64_MAX && until < a->day)
-        return refuse(ST_NOT_FOUND, why, before, "%s: %.40s was no longer here on %s: gone since %s", before, a->name, day,
-                      civil_date_text(until, end));
+        return refuse(ST_NOT_FOUND, why, before, "%s: %.40s was no longer here on %s: gone since %s", before, a->name,
+                      day, civil_date_text(until, end));
     return refuse(ST_NOT_FOUND, why, before, "%s: %.40s was not there yet on %s", before, a->name, day);
 }
 
@@ -214,26 +216,27 @@ static enum status by_uid(const struct asked_name *a, char uid[static FARM_UID],
     if (st != ST_OK)
         return st;
     if (root == 0)
-        return refuse(ST_NOT_FOUND, why, before, "%s: no %s with the uid %s is recorded", before, kind_words(a->kind, words), a->name);
+        return refuse(ST_NOT_FOUND, why, before, "%s: no %s with the uid %s is recorded", before,
+                      kind_words(a->kind, words), a->name);
     if (is != a->kind)
         return refuse(ST_BAD_INPUT, why, before, "%s: the uid %s is that of a %s; a %s is wanted", before, a->name,
                       is ? is->name : "fact of an unknown kind", kind_words(a->kind, words));
     st = farm_standing(a->farm, root, 0, uid, &live, why);
     if (st == ST_OK && !live)
-        return refuse(ST_CONFLICT, why, before, "%s: the %s with the uid %s has been voided", before, kind_words(a->kind, words),
-                      a->name);
+        return refuse(ST_CONFLICT, why, before, "%s: the %s with the uid %s has been voided", before,
+                      kind_words(a->kind, words), a->name);
     return st;
 }
 
-static enum status resolve(struct farm *f, const struct fact_kind *kind, const char *field, const char *name, int64_t day,
-                           char uid[static FARM_UID], struct message *why)
+static enum status resolve(struct farm *f, const struct fact_kind *kind, const char *field, const char *name,
+                           int64_t day, char uid[static FARM_UID], struct message *why)
 {
     struct arena mem;
     struct fact_speech speech;
 
     arena_open(&mem, NAMES_BYTES);
     const struct asked_name a = { f, kind, field, name, day, &mem };
-    enum status st = farm_speech(f, &speech, why);   /* the zone in which days are told */
+    enum status st = farm_speech(f, &speech, why); /* the zone in which days are told */
     if (st == ST_OK && farm_is_uid(name))
         st = by_uid(&a, uid, why);
     else if (st == ST_OK && !kind->called)
@@ -260,8 +263,8 @@ int64_t farm_day_of(const struct farm *f, const struct fact_kind *kind, const st
     return kind->fields[when].type == FACT_DAY ? values[when].whole : words_local_day(f->zone, values[when].whole);
 }
 
-enum status farm_resolve_all(struct farm *f, const struct fact_kind *kind, struct fact_value values[], struct arena *mem,
-                             struct message *why)
+enum status farm_resolve_all(struct farm *f, const struct fact_kind *kind, struct fact_value values[],
+                             struct arena *mem, struct message *why)
 {
     struct fact_speech speech;
     char uid[FARM_UID];
@@ -271,7 +274,8 @@ enum status farm_resolve_all(struct farm *f, const struct fact_kind *kind, struc
         const struct fact_field *field = &kind->fields[i];
         if (field->type != FACT_REF || !values[i].given)
             continue;
-        st = resolve(f, fact_kind_find(field->refers_to), field->name, values[i].text, farm_day_of(f, kind, values), uid, why);
+        st = resolve(f, fact_kind_find(field->refers_to), field->name, values[i].text, farm_day_of(f, kind, values),
+                     uid, why);
         if (st == ST_OK)
             values[i].text = arena_text(mem, uid);
         if (st == ST_OK && !values[i].text)
@@ -297,6 +301,8 @@ const char *farm_called(struct farm *f, const char *uid, struct arena *mem)
         if (k->fields[i].type == FACT_REF && fact.value[i].given && strcmp(k->fields[i].name, "by") != 0)
             of = farm_called(f, fact.value[i].text, mem);
     if (k->when && fact_given(k, fact.value, k->when))
-        when = fact_value_show(&k->fields[fact_field_find(k, k->when)], &fact.value[fact_field_find(k, k->when)], &speech, mem);
-    return arena_print(mem, "%s%s%s%s%s", kind_words(k, words), of ? " of " : "", of ? of : "", when ? ", " : "", when ? when : "");
+        when = fact_value_show(&k->fields[fact_field_find(k, k->when)], &fact.value[fact_field_find(k, k->when)],
+                               &speech, mem);
+    return arena_print(mem, "%s%s%s%s%s", kind_words(k, words), of ? " of " : "", of ? of : "", when ? ", " : "",
+                       when ? when : "");
 }

@@ -18,7 +18,7 @@ static unsigned least(unsigned a, unsigned b)
 
 unsigned near_steps(const char *a, const char *b)
 {
-    unsigned row[3][LONGEST + 2];   /* row[i % 3]: distance of a's first i letters to each beginning of b */
+    unsigned row[3][LONGEST + 2]; /* row[i % 3]: distance of a's first i letters to each beginning of b */
     const size_t n = strnlen(a, LONGEST + 1), m = strnlen(b, LONGEST + 1);
 
     if (n > LONGEST || m > LONGEST)

@@ -20,10 +20,14 @@ enum { BUSY_MS = 3000, SPEECH_BYTES = 16 * 1024 * 1024, CHECK_BYTES = 2 * 1024 *
 const char *farm_network_name(unsigned long type)
 {
     /* Linux: statfs(2) and linux/magic.h */
-    static const struct { unsigned long type; const char *name; } network[] = {
-        { 0x6969, "NFS" }, { 0x517B, "SMB" }, { 0xFF534D42, "CIFS" }, { 0xFE534D42, "SMB2" }, { 0x5346414F, "AFS" },
-        { 0x6B414653, "AFS" }, { 0x73757245, "Coda" }, { 0x65735546, "FUSE" }, { 0x01021997, "9P" }, { 0x00C36400, "Ceph" },
-        { 0x0BD00BD0, "Lustre" }, { 0x7461636F, "OCFS2" }, { 0x01161970, "GFS2" }, { 0x564C, "NCP" },
+    static const struct {
+        unsigned long type;
+        const char *name;
+    } network[] = {
+        { 0x6969, "NFS" },      { 0x517B, "SMB" },      { 0xFF534D42, "CIFS" },   { 0xFE534D42, "SMB2" },
+        { 0x5346414F, "AFS" },  { 0x6B414653, "AFS" },  { 0x73757245, "Coda" },   { 0x65735546, "FUSE" },
+        { 0x01021997, "9P" },   { 0x00C36400, "Ceph" }, { 0x0BD00BD0, "Lustre" }, { 0x7461636F, "OCFS2" },
+        { 0x01161970, "GFS2" }, { 0x564C, "NCP" },
     };
 
     for (size_t i = 0; i < COUNT(network); i++)
@@ -47,9 +51,11 @@ static enum status on_local_disk(const char *path, const struct farm_how *how, s
         return refuse(ST_NOT_FOUND, why, "farm", "the folder of %s: %s", path, strerror(errno));
     const char *name = farm_network_name((unsigned long)fs.f_type);
     if (name)
-        return refuse(ST_IO, why, "farm",
-                      "%s lies on a network or joined file system (%s), where two programs writing at once can ruin it; "
-                      "keep the farm file on this machine's own disk", path, name);
+        return refuse(
+            ST_IO, why, "farm",
+            "%s lies on a network or joined file system (%s), where two programs writing at once can ruin it; "
+            "keep the farm file on this machine's own disk",
+            path, name);
     return ST_OK;
 }
 
@@ -78,9 +84,11 @@ static enum status damaged(struct farm *f, const char *says, struct message *why
     arena_open(&mem, 1024 * 1024);
     if (farm_backups(f->path, NULL, &mem, &backups, &n, &ignored) != ST_OK)
         n = 0;
-    const enum status st = n > 0
-        ? refuse(ST_IO, why, "farm", "the farm file %s is damaged (%.80s); the newest backup is %s", f->path, says, backups[0].path)
-        : refuse(ST_IO, why, "farm", "the farm file %s is damaged (%.80s), and there is no backup beside it", f->path, says);
+    const enum status st =
+        n > 0 ? refuse(ST_IO, why, "farm", "the farm file %s is damaged (%.80s); the newest backup is %s", f->path,
+                       says, backups[0].path)
+              : refuse(ST_IO, why, "farm", "the farm file %s is damaged (%.80s), and there is no backup beside it",
+                       f->path, says);
     arena_close(&mem);
     return st;
 }
@@ -100,20 +108,24 @@ static enum status connect(const char *path, const struct farm_how *how, struct 
     memcpy(f->path, path, n);
     f->speech_number = -1;
     arena_open(&f->speech_mem, SPEECH_BYTES);
-    const int flags = (how->read_only ? SQLITE_OPEN_READONLY : SQLITE_OPEN_READWRITE) | SQLITE_OPEN_NOMUTEX | SQLITE_OPEN_EXRESCODE;
+    const int flags =
+        (how->read_only ? SQLITE_OPEN_READONLY : SQLITE_OPEN_READWRITE) | SQLITE_OPEN_NOMUTEX | SQLITE_OPEN_EXRESCODE;
     int rc = sqlite3_open_v2(path, &f->db, flags, how->vfs);
     if (rc == SQLITE_OK)
-        rc = sqlite3_busy_timeout(f->db, how->busy_ms > 0 ? how->busy_ms : BUSY_MS);   /* before the first PRAGMA */
+        rc = sqlite3_busy_timeout(f->db, how->busy_ms > 0 ? how->busy_ms : BUSY_MS); /* before the first PRAGMA */
     if (rc == SQLITE_OK)
         rc = sqlite3_db_config(f->db, SQLITE_DBCONFIG_DEFENSIVE, 1, (int *)NULL);
     if (rc == SQLITE_OK)
-        rc = sqlite3_exec(f->db, "PRAGMA journal_mode=DELETE; PRAGMA synchronous=EXTRA; PRAGMA foreign_keys=ON;"
-                                 "PRAGMA trusted_schema=OFF; PRAGMA cell_size_check=ON", NULL, NULL, NULL);
+        rc = sqlite3_exec(f->db,
+                          "PRAGMA journal_mode=DELETE; PRAGMA synchronous=EXTRA; PRAGMA foreign_keys=ON;"
+                          "PRAGMA trusted_schema=OFF; PRAGMA cell_size_check=ON",
+                          NULL, NULL, NULL);
     if ((rc & 0xff) == SQLITE_NOTADB) {
         farm_close(f);
         return refuse(ST_BAD_INPUT, why, "farm", "%s is not a farm file", path);
     }
-    const enum status st = (rc & 0xff) == SQLITE_CORRUPT ? damaged(f, sqlite3_errmsg(f->db), why) : farm_sql_status(f, rc, why);
+    const enum status st =
+        (rc & 0xff) == SQLITE_CORRUPT ? damaged(f, sqlite3_errmsg(f->db), why) : farm_sql_status(f, rc, why);
     if (st == ST_OK)
         *out = f;
     else
@@ -157,7 +169,7 @@ static void only_read(struct farm *f, const char *sentence)
 {
     f->read_only = true;
     (void)snprintf(f->sentence, sizeof f->sentence, "%s", sentence);
-    (void)sqlite3_exec(f->db, "PRAGMA query_only=ON", NULL, NULL, NULL);   /* a second fence; farm_begin() is the first */
+    (void)sqlite3_exec(f->db, "PRAGMA query_only=ON", NULL, NULL, NULL); /* a second fence; farm_begin() is the first */
 }
 
 static enum status bring_up(struct farm *f, const struct farm_how *how, int version, struct message *why)
@@ -167,16 +179,19 @@ static enum status bring_up(struct farm *f, const struct farm_how *how, int vers
     bool differ = false;
 
     if (version > FARM_VERSION) {
-        only_read(f, "this farm file was written by a newer leenest; it can be read here, and written to after an update");
+        only_read(f,
+                  "this farm file was written by a newer leenest; it can be read here, and written to after an update");
         return ST_OK;
     }
     enum status st = farm_tables_differ(f, &differ, why);
     if (st != ST_OK || (version == FARM_VERSION && !differ))
         return st;
     if (f->read_only || how->no_migration)
-        return refuse(ST_IO, why, "farm", "the farm file %s is of an older leenest and has to be brought up to date first; "
-                      "open it once for writing", f->path);
-    st = check_pages(f, "PRAGMA integrity_check(1)", why);   /* a damaged file is not copied, and not touched */
+        return refuse(ST_IO, why, "farm",
+                      "the farm file %s is of an older leenest and has to be brought up to date first; "
+                      "open it once for writing",
+                      f->path);
+    st = check_pages(f, "PRAGMA integrity_check(1)", why); /* a damaged file is not copied, and not touched */
     if (st != ST_OK)
         return st;
     arena_open(&mem, 1024 * 1024);
@@ -199,12 +214,14 @@ static enum status look_inside(struct farm *f, const struct farm_how *how, bool 
     if (st != ST_OK)
         return st;
     if (pages == 0)
-        return refuse(ST_BAD_INPUT, why, "farm", "%s is empty: making it was cut short; delete it and make the farm anew", f->path);
+        return refuse(ST_BAD_INPUT, why, "farm",
+                      "%s is empty: making it was cut short; delete it and make the farm anew", f->path);
     if (application != FARM_APPLICATION || version < 1)
         return refuse(ST_BAD_INPUT, why, "farm", "%s is a database, but not a farm file", f->path);
     if (how->read_only || sqlite3_db_readonly(f->db, "main") == 1)
-        only_read(f, how->read_only ? "the farm file was opened for reading only" : "the farm file may not be written to by you");
-    if (left_over || pages * page_bytes <= CHECK_BYTES)   /* small: 3 ms; large: after a bad end, and in `check` */
+        only_read(f, how->read_only ? "the farm file was opened for reading only"
+                                    : "the farm file may not be written to by you");
+    if (left_over || pages * page_bytes <= CHECK_BYTES) /* small: 3 ms; large: after a bad end, and in `check` */
         st = check_pages(f, "PRAGMA quick_check(1)", why);
     return st == ST_OK ? bring_up(f, how, (int)version, why) : st;
 }
@@ -225,7 +242,8 @@ enum status farm_open_how(const char *path, const struct farm_how *how, struct f
     struct stat is;
 
     if (stat(path, &is) != 0)
-        return errno == ENOENT ? refuse(ST_NOT_FOUND, why, "farm", "there is no farm file %s; make one first, or name another", path)
+        return errno == ENOENT ? refuse(ST_NOT_FOUND, why, "farm",
+                                        "there is no farm file %s; make one first, or name another", path)
                                : refuse(ST_IO, why, "farm", "%s: %s", path, strerror(errno));
     if (!S_ISREG(is.st_mode))
         return refuse(ST_BAD_INPUT, why, "farm", "%s is not a file", path);
@@ -264,8 +282,9 @@ enum status farm_create(const char *path, const struct farm_how *how, struct far
         return st;
     const int fd = open(path, O_CREAT | O_EXCL | O_RDWR | O_CLOEXEC, 0600);
     if (fd < 0)
-        return errno == EEXIST ? refuse(ST_CONFLICT, why, "farm", "%s is there already; a new farm needs a new name", path)
-                               : refuse(ST_IO, why, "farm", "%s: %s", path, strerror(errno));
+        return errno == EEXIST
+                   ? refuse(ST_CONFLICT, why, "farm", "%s is there already; a new farm needs a new name", path)
+                   : refuse(ST_IO, why, "farm", "%s: %s", path, strerror(errno));
     (void)close(fd);
     st = connect(path, how, &f, why);
     if (st == ST_OK)
@@ -276,7 +295,7 @@ enum status farm_create(const char *path, const struct farm_how *how, struct far
         *farm = f;
     } else {
         farm_close(f);
-        (void)unlink(path);   /* ours, and nothing is in it */
+        (void)unlink(path); /* ours, and nothing is in it */
     }
     return st;
 }
@@ -307,8 +326,8 @@ enum status farm_number(struct farm *f, int64_t *number, struct message *why)
 
 static enum status read_speech(struct farm *f, struct message *why)
 {
-    sqlite3_stmt *s = farm_statement(f, "SELECT t.zone, t.units FROM farm t JOIN lived l ON l.fact = t.id AND l.to_number IS NULL",
-                                     why);
+    sqlite3_stmt *s = farm_statement(
+        f, "SELECT t.zone, t.units FROM farm t JOIN lived l ON l.fact = t.id AND l.to_number IS NULL", why);
     char zone[80] = "UTC";
     enum status st = ST_OK;
 

@@ -88,10 +88,14 @@ enum status farm_journal(struct farm *f, const struct farm_entry *e, int64_t *nu
     if (st != ST_OK)
         return st;
     ++*number;
-    (void)snprintf(numbers, sizeof numbers, "%lld %lld %lld", (long long)*number, (long long)now_s, (long long)recorded_s);
+    (void)snprintf(numbers, sizeof numbers, "%lld %lld %lld", (long long)*number, (long long)now_s,
+                   (long long)recorded_s);
     farm_chain(last, e, numbers, chain);
-    sqlite3_stmt *s = farm_statement(f, "INSERT INTO journal(number, at_utc_s, recorded_utc_s, what, kind, uid, batch, who, device,"
-                                        " before, after, chain) VALUES(?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12)", why);
+    sqlite3_stmt *s =
+        farm_statement(f,
+                       "INSERT INTO journal(number, at_utc_s, recorded_utc_s, what, kind, uid, batch, who, device,"
+                       " before, after, chain) VALUES(?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12)",
+                       why);
     if (s) {
         (void)sqlite3_bind_int64(s, 1, *number);
         (void)sqlite3_bind_int64(s, 2, now_s);
@@ -112,7 +116,8 @@ enum status farm_journal(struct farm *f, const struct farm_entry *e, int64_t *nu
 /* ---- a fact that is there already ---- */
 
 /* Digest of the body as it came in, names not yet resolved: a repeat is recognised by it whatever has happened since. */
-static void given_digest(const struct fact_kind *kind, const char *body, const char *replaces, char out[static FARM_UID])
+static void given_digest(const struct fact_kind *kind, const char *body, const char *replaces,
+                         char out[static FARM_UID])
 {
     crypto_generichash_state state;
     unsigned char digest[16];
@@ -126,15 +131,18 @@ static void given_digest(const struct fact_kind *kind, const char *body, const c
 }
 
 struct there {
-    int64_t number;       /* 0: no such uid */
+    int64_t number; /* 0: no such uid */
     char given[FARM_UID], kind[40];
     char *after;
 };
 
 static enum status look_up(struct farm *f, const char *uid, struct arena *mem, struct there *there, struct message *why)
 {
-    sqlite3_stmt *s = farm_statement(f, "SELECT f.number, f.given, f.kind, j.after FROM fact f JOIN journal j ON j.number = f.number"
-                                        " WHERE f.uid = ?1", why);
+    sqlite3_stmt *s =
+        farm_statement(f,
+                       "SELECT f.number, f.given, f.kind, j.after FROM fact f JOIN journal j ON j.number = f.number"
+                       " WHERE f.uid = ?1",
+                       why);
     enum status st = ST_OK;
 
     *there = (struct there){ .number = 0 };
@@ -148,9 +156,9 @@ static enum status look_up(struct farm *f, const char *uid, struct arena *mem, s
     return st;
 }
 
-static enum status same_or_conflict(struct farm *f, const struct fact_kind *kind, struct fact_value values[], const char *uid,
-                                    const char *given, const struct there *there, struct arena *mem, bool *same,
-                                    struct message *why)
+static enum status same_or_conflict(struct farm *f, const struct fact_kind *kind, struct fact_value values[],
+                                    const char *uid, const char *given, const struct there *there, struct arena *mem,
+                                    bool *same, struct message *why)
 {
     struct fact_value *rooted = NULL;
     struct message ignored;
@@ -163,7 +171,8 @@ static enum status same_or_conflict(struct farm *f, const struct fact_kind *kind
     }
     if (*same)
         return ST_OK;
-    return refuse(ST_CONFLICT, why, "uid", "the uid %s is taken by a %s that says something else; a new record needs a new uid", uid,
+    return refuse(ST_CONFLICT, why, "uid",
+                  "the uid %s is taken by a %s that says something else; a new record needs a new uid", uid,
                   there->kind);
 }
 
@@ -172,11 +181,11 @@ static enum status same_or_conflict(struct farm *f, const struct fact_kind *kind
 struct putting {
     struct farm *farm;
     const struct fact_kind *kind;
-    struct fact_value *values;      /* defaults filled in, references resolved */
+    struct fact_value *values; /* defaults filled in, references resolved */
     const char *uid, *batch, *given;
     const struct farm_meta *meta;
-    struct arena *mem, *answer;     /* for the work, given back at the end; for what is handed out */
-    int64_t replaced_root;          /* 0: corrects nothing */
+    struct arena *mem, *answer; /* for the work, given back at the end; for what is handed out */
+    int64_t replaced_root;      /* 0: corrects nothing */
     int64_t replaced_id;
     int64_t number, id;
 };
@@ -193,8 +202,9 @@ static enum status find_replaced(struct putting *p, struct message *why)
     if (st == ST_OK && p->replaced_root == 0)
         st = refuse(ST_NOT_FOUND, why, "replaces", "there is no fact %.40s to correct", p->meta->replaces);
     if (st == ST_OK && kind != p->kind)
-        st = refuse(ST_BAD_INPUT, why, "replaces", "%.40s is a %s; only another %s can take its place", p->meta->replaces,
-                    kind ? kind->name : "fact of an unknown kind", kind ? kind->name : "of that kind");
+        st = refuse(ST_BAD_INPUT, why, "replaces", "%.40s is a %s; only another %s can take its place",
+                    p->meta->replaces, kind ? kind->name : "fact of an unknown kind",
+                    kind ? kind->name : "of that kind");
     if (st == ST_OK)
         st = farm_standing(p->farm, p->replaced_root, 0, standing, &live, why);
     if (st == ST_OK && (!live || strcmp(standing, p->meta->replaces) != 0))
@@ -218,8 +228,8 @@ static enum status only_one(struct putting *p, struct message *why)
         return ST_OK;
     const enum status st = farm_facts(p->farm, p->kind, 0, p->mem, &facts, &n, why);
     if (st == ST_OK && n > 0)
-        return refuse(ST_CONFLICT, why, "", "the %s is recorded already; correct it instead (it replaces %s)", p->kind->name,
-                      facts[0].uid);
+        return refuse(ST_CONFLICT, why, "", "the %s is recorded already; correct it instead (it replaces %s)",
+                      p->kind->name, facts[0].uid);
     return st;
 }
 
@@ -234,15 +244,16 @@ static enum status void_replaced(struct putting *p, struct message *why)
         st = farm_rooted(p->farm, p->kind, old.value, p->mem, &rooted, why);
     if (st != ST_OK)
         return st;
-    const struct farm_entry entry = { FARM_VOIDED, p->kind->name, p->meta->replaces, p->batch, fact_json(p->kind, rooted, p->mem),
-                                      NULL, p->meta };
+    const struct farm_entry entry = {
+        FARM_VOIDED, p->kind->name, p->meta->replaces, p->batch, fact_json(p->kind, rooted, p->mem), NULL, p->meta
+    };
     return farm_journal(p->farm, &entry, &number, why);
 }
 
 static enum status end_replaced(struct putting *p, struct message *why)
 {
-    sqlite3_stmt *s = farm_statement(p->farm, "UPDATE lived SET to_number = ?1, voided_by = ?2 WHERE fact = ?3 AND to_number IS NULL",
-                                     why);
+    sqlite3_stmt *s = farm_statement(
+        p->farm, "UPDATE lived SET to_number = ?1, voided_by = ?2 WHERE fact = ?3 AND to_number IS NULL", why);
     if (s) {
         (void)sqlite3_bind_int64(s, 1, p->number);
         (void)sqlite3_bind_int64(s, 3, p->replaced_id);
@@ -253,9 +264,11 @@ static enum status end_replaced(struct putting *p, struct message *why)
 
 static enum status insert_fact(struct putting *p, struct message *why)
 {
-    sqlite3_stmt *s = farm_statement(p->farm, "INSERT INTO fact(id, uid, kind, root, number, given)"
-                                              " VALUES(?1, ?2, ?3, ?4, ?5, ?6)", why);
-    p->id = p->number;   /* one number for one fact: that of the change that recorded it */
+    sqlite3_stmt *s = farm_statement(p->farm,
+                                     "INSERT INTO fact(id, uid, kind, root, number, given)"
+                                     " VALUES(?1, ?2, ?3, ?4, ?5, ?6)",
+                                     why);
+    p->id = p->number; /* one number for one fact: that of the change that recorded it */
     if (s) {
         (void)sqlite3_bind_int64(s, 1, p->id);
         (void)sqlite3_bind_int64(s, 4, p->replaced_root ? p->replaced_root : p->id);
@@ -296,7 +309,8 @@ static enum status insert_values(struct putting *p, struct message *why)
     return st == ST_OK ? farm_run(p->farm, s, why) : st;
 }
 
-static enum status write_all(struct putting *p, const struct farm_contra *c, struct farm_outcome *out, struct message *why)
+static enum status write_all(struct putting *p, const struct farm_contra *c, struct farm_outcome *out,
+                             struct message *why)
 {
     struct fact_value *rooted = NULL;
     enum status st = farm_rooted(p->farm, p->kind, p->values, p->mem, &rooted, why);
@@ -305,7 +319,8 @@ static enum status write_all(struct putting *p, const struct farm_contra *c, str
         st = void_replaced(p, why);
     if (st != ST_OK)
         return st;
-    const struct farm_entry entry = { FARM_RECORDED, p->kind->name, p->uid, p->batch, NULL, fact_json(p->kind, rooted, p->mem),
+    const struct farm_entry entry = { FARM_RECORDED, p->kind->name, p->uid,
+                                      p->batch,      NULL,          fact_json(p->kind, rooted, p->mem),
                                       p->meta };
     if (!entry.after)
         return refuse(ST_NO_MEMORY, why, "", "out of memory");
@@ -322,7 +337,10 @@ static enum status write_all(struct putting *p, const struct farm_contra *c, str
 
 static enum status put_new(struct putting *p, struct farm_outcome *out, struct message *why)
 {
-    struct farm_contra contra = { .farm = p->farm, .kind = p->kind, .values = p->values, .replaces = p->meta->replaces,
+    struct farm_contra contra = { .farm = p->farm,
+                                  .kind = p->kind,
+                                  .values = p->values,
+                                  .replaces = p->meta->replaces,
                                   .recorded_utc_s = p->meta->recorded_utc_s ? p->meta->recorded_utc_s : farm_now(),
                                   .mem = p->mem };
     enum status st = find_replaced(p, why);
@@ -357,21 +375,30 @@ static enum status put(struct putting *p, struct farm_outcome *out, struct messa
     return st == ST_OK ? put_new(p, out, why) : st;
 }
 
-enum status farm_put(struct farm *f, const struct fact_kind *kind, const struct fact_value values[], const struct farm_meta *meta,
-                     const char *batch, struct arena *mem, struct farm_outcome *outcome, struct message *why)
+enum status farm_put(struct farm *f, const struct fact_kind *kind, const struct fact_value values[],
+                     const struct farm_meta *meta, const char *batch, struct arena *mem, struct farm_outcome *outcome,
+                     struct message *why)
 {
     struct farm_outcome out = { .already = false };
     struct arena work;
-    struct putting p = { .farm = f, .kind = kind, .meta = meta, .uid = out.uid, .batch = batch ? batch : out.uid, .mem = &work,
+    struct putting p = { .farm = f,
+                         .kind = kind,
+                         .meta = meta,
+                         .uid = out.uid,
+                         .batch = batch ? batch : out.uid,
+                         .mem = &work,
                          .answer = mem };
 
     if ((meta->who && (!words_clean(meta->who) || strlen(meta->who) > NAME_BYTES)) ||
         (meta->device && (!words_clean(meta->device) || strlen(meta->device) > NAME_BYTES)))
-        return refuse(ST_BAD_INPUT, why, "who", "who: the name of a person or device is not text, or longer than %d bytes", NAME_BYTES);
+        return refuse(ST_BAD_INPUT, why, "who",
+                      "who: the name of a person or device is not text, or longer than %d bytes", NAME_BYTES);
     if (meta->batch && !farm_is_uid(meta->batch))
-        return refuse(ST_BAD_INPUT, why, "batch", "\"%.40s\" is not a uid; 32 digits of 0-9 and a-f are wanted", meta->batch);
+        return refuse(ST_BAD_INPUT, why, "batch", "\"%.40s\" is not a uid; 32 digits of 0-9 and a-f are wanted",
+                      meta->batch);
     if (meta->uid && !farm_is_uid(meta->uid))
-        return refuse(ST_BAD_INPUT, why, "uid", "\"%.40s\" is not a uid; 32 digits of 0-9 and a-f are wanted", meta->uid);
+        return refuse(ST_BAD_INPUT, why, "uid", "\"%.40s\" is not a uid; 32 digits of 0-9 and a-f are wanted",
+                      meta->uid);
     if (meta->uid)
         (void)snprintf(out.uid, sizeof out.uid, "%s", meta->uid);
     else
@@ -392,7 +419,8 @@ enum status farm_put(struct farm *f, const struct fact_kind *kind, const struct 
 }
 
 enum status farm_record(struct farm *f, const struct fact_kind *kind, const struct fact_value values[],
-                        const struct farm_meta *meta, struct arena *mem, struct farm_outcome *outcome, struct message *why)
+                        const struct farm_meta *meta, struct arena *mem, struct farm_outcome *outcome,
+                        struct message *why)
 {
     enum status st = farm_begin(f, why);
 

@@ -25,11 +25,14 @@ static const char *const fixed[] = {
     " given TEXT NOT NULL) STRICT",
     "CREATE INDEX fact_root ON fact(root)",
     "CREATE INDEX fact_kind ON fact(kind)",
-    "CREATE TABLE lived(fact INTEGER NOT NULL REFERENCES fact(id), from_number INTEGER NOT NULL REFERENCES journal(number),"
-    " to_number INTEGER REFERENCES journal(number), voided_by TEXT, PRIMARY KEY(fact, from_number)) STRICT, WITHOUT ROWID",
+    "CREATE TABLE lived(fact INTEGER NOT NULL REFERENCES fact(id), from_number INTEGER NOT NULL REFERENCES "
+    "journal(number),"
+    " to_number INTEGER REFERENCES journal(number), voided_by TEXT, PRIMARY KEY(fact, from_number)) STRICT, WITHOUT "
+    "ROWID",
     "CREATE TABLE flag(number INTEGER PRIMARY KEY, key TEXT NOT NULL, uid TEXT NOT NULL REFERENCES fact(uid),"
     " other_uid TEXT NOT NULL, says TEXT NOT NULL, raised INTEGER NOT NULL REFERENCES journal(number),"
-    " settled INTEGER REFERENCES journal(number), settled_by TEXT NOT NULL DEFAULT '', note TEXT NOT NULL DEFAULT '') STRICT",
+    " settled INTEGER REFERENCES journal(number), settled_by TEXT NOT NULL DEFAULT '', note TEXT NOT NULL DEFAULT '') "
+    "STRICT",
     "CREATE INDEX flag_uid ON flag(uid)",
     "CREATE TABLE held(number INTEGER PRIMARY KEY, kind TEXT NOT NULL, uid TEXT NOT NULL, body TEXT NOT NULL,"
     " who TEXT NOT NULL, device TEXT NOT NULL, batch TEXT NOT NULL, recorded_utc_s INTEGER NOT NULL,"
@@ -61,26 +64,22 @@ static void add_choices(const struct fact_field *f, struct text *out)
 static void add_column(const struct fact_field *f, struct text *out)
 {
     static const char *const column_type[] = {
-        [FACT_TEXT] = "TEXT", [FACT_CHOICE] = "TEXT", [FACT_SET] = "TEXT", [FACT_REAL] = "REAL", [FACT_WHOLE] = "INTEGER",
-        [FACT_DAY] = "INTEGER", [FACT_MOMENT] = "INTEGER", [FACT_FLAG] = "INTEGER", [FACT_REF] = "INTEGER",
+        [FACT_TEXT] = "TEXT",      [FACT_CHOICE] = "TEXT",   [FACT_SET] = "TEXT",
+        [FACT_REAL] = "REAL",      [FACT_WHOLE] = "INTEGER", [FACT_DAY] = "INTEGER",
+        [FACT_MOMENT] = "INTEGER", [FACT_FLAG] = "INTEGER",  [FACT_REF] = "INTEGER",
     };
 
     text_print(out, ",\n \"%s\" %s%s", f->name, column_type[f->type], f->how & FACT_REQUIRED ? " NOT NULL" : "");
     switch (f->type) {
-    case FACT_CHOICE:
-        add_choices(f, out);
-        break;
-    case FACT_REAL: case FACT_WHOLE:
-        text_print(out, " CHECK(\"%s\" BETWEEN %.17g AND %.17g)", f->name, f->low, f->high);
-        break;
-    case FACT_FLAG:
-        text_print(out, " CHECK(\"%s\" IN(0,1))", f->name);
-        break;
-    case FACT_REF:
-        text_print(out, " REFERENCES \"%s\"(id)", f->refers_to);
-        break;
-    case FACT_TEXT: case FACT_SET: case FACT_DAY: case FACT_MOMENT:
-        break;
+    case FACT_CHOICE: add_choices(f, out); break;
+    case FACT_REAL:
+    case FACT_WHOLE: text_print(out, " CHECK(\"%s\" BETWEEN %.17g AND %.17g)", f->name, f->low, f->high); break;
+    case FACT_FLAG: text_print(out, " CHECK(\"%s\" IN(0,1))", f->name); break;
+    case FACT_REF: text_print(out, " REFERENCES \"%s\"(id)", f->refers_to); break;
+    case FACT_TEXT:
+    case FACT_SET:
+    case FACT_DAY:
+    case FACT_MOMENT: break;
     }
 }
 
@@ -247,8 +246,10 @@ static enum status remake_kind(struct farm *f, const struct fact_kind *kind, str
     if (st == ST_OK)
         st = make_kind(f, kind, name, why);
     if (st == ST_OK) {
-        text_print(&sql, "INSERT INTO \"%s\"(%s) SELECT %s FROM \"%s\"; DROP TABLE \"%s\"; ALTER TABLE \"%s\" RENAME TO \"%s\"",
-                   name, text_get(&columns), text_get(&columns), kind->name, kind->name, name, kind->name);
+        text_print(
+            &sql,
+            "INSERT INTO \"%s\"(%s) SELECT %s FROM \"%s\"; DROP TABLE \"%s\"; ALTER TABLE \"%s\" RENAME TO \"%s\"",
+            name, text_get(&columns), text_get(&columns), kind->name, kind->name, name, kind->name);
         st = execute(f, &sql, why);
     }
     if (st == ST_OK)
@@ -285,7 +286,8 @@ static enum status references_hold(struct farm *f, struct message *why)
     bool broken = false;
 
     while (farm_row(f, s, &st, why)) {
-        (void)refuse(ST_IO, why, "", "bringing the farm file up to date would break a reference in %s; nothing was changed",
+        (void)refuse(ST_IO, why, "",
+                     "bringing the farm file up to date would break a reference in %s; nothing was changed",
                      (const char *)sqlite3_column_text(s, 0));
         broken = true;
     }
@@ -313,8 +315,8 @@ enum status farm_tables_differ(struct farm *f, bool *differ, struct message *why
 enum status farm_migrate(struct farm *f, int from_version, struct message *why)
 {
     /* tables are dropped and made anew: references are checked at the end instead, and names in them left alone */
-    enum status st = farm_sql_status(f, sqlite3_exec(f->db, "PRAGMA foreign_keys=OFF; PRAGMA legacy_alter_table=ON", NULL, NULL,
-                                                     NULL), why);
+    enum status st = farm_sql_status(
+        f, sqlite3_exec(f->db, "PRAGMA foreign_keys=OFF; PRAGMA legacy_alter_table=ON", NULL, NULL, NULL), why);
     if (st == ST_OK)
         st = farm_begin(f, why);
     for (size_t i = 0; i < farm_n_steps && st == ST_OK; i++)

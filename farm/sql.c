@@ -14,23 +14,21 @@ enum { STATEMENTS = 512, SQL_BYTES = 64 * 1024 };
 enum status farm_sql_status(struct farm *f, int rc, struct message *why)
 {
     switch (rc & 0xff) {
-    case SQLITE_OK: case SQLITE_ROW: case SQLITE_DONE:
-        return ST_OK;
-    case SQLITE_BUSY: case SQLITE_LOCKED:
-        return refuse(ST_BUSY, why, "", "another program is writing to the farm file; try again");
+    case SQLITE_OK:
+    case SQLITE_ROW:
+    case SQLITE_DONE: return ST_OK;
+    case SQLITE_BUSY:
+    case SQLITE_LOCKED: return refuse(ST_BUSY, why, "", "another program is writing to the farm file; try again");
     case SQLITE_CONSTRAINT:
         return refuse(ST_CONFLICT, why, "", "that does not fit what is recorded: %s", sqlite3_errmsg(f->db));
-    case SQLITE_NOMEM:
-        return refuse(ST_NO_MEMORY, why, "", "out of memory");
-    case SQLITE_CORRUPT: case SQLITE_NOTADB:
+    case SQLITE_NOMEM: return refuse(ST_NO_MEMORY, why, "", "out of memory");
+    case SQLITE_CORRUPT:
+    case SQLITE_NOTADB:
         return refuse(ST_IO, why, "", "the farm file %s is damaged (%s); go back to a backup with `restore`", f->path,
                       sqlite3_errmsg(f->db));
-    case SQLITE_FULL:
-        return refuse(ST_IO, why, "", "the disk that holds %s is full; make room and try again", f->path);
-    case SQLITE_READONLY:
-        return refuse(ST_IO, why, "", "the farm file %s may not be written to", f->path);
-    default:
-        return refuse(ST_IO, why, "", "the farm file %s: %s", f->path, sqlite3_errmsg(f->db));
+    case SQLITE_FULL: return refuse(ST_IO, why, "", "the disk that holds %s is full; make room and try again", f->path);
+    case SQLITE_READONLY: return refuse(ST_IO, why, "", "the farm file %s may not be written to", f->path);
+    default: return refuse(ST_IO, why, "", "the farm file %s: %s", f->path, sqlite3_errmsg(f->db));
     }
 }
 
@@ -154,7 +152,7 @@ enum status farm_begin(struct farm *f, struct message *why)
 
 enum status farm_end(struct farm *f, enum status st, struct message *why)
 {
-    struct message ignored = { "", "" };   /* the first reason stays */
+    struct message ignored = { "", "" }; /* the first reason stays */
 
     if (st == ST_OK)
         st = farm_do(f, "COMMIT", why);

@@ -8,103 +8,28 @@
 #include <string.h>
 
 #include "farm/exchange.h"
-#include "farm/own.h"
-
+#include "farm/undo_own.h"
 
 enum { WORK_BYTES = 256 * 1024 * 1024 };
 
-struct fact_id { int64_t id, root; const char *uid; const struct fact_kind *kind; };
+struct fact_id {
+    int64_t id, root;
+    const char *uid;
+    const struct fact_kind *kind;
+};
 
 struct undoing {
     struct farm *farm;
     const struct farm_meta *meta;
-    const char *batch;            /* the new one */
+    const char *batch; /* the new one */
     struct arena *mem;
     struct fact_id *voids, *back; /* to be voided, to be brought back */
     size_t n_voids, n_back, n_own, room;
-    bool *voided;                 /* by fact id */
+    bool *voided; /* by fact id */
     int64_t last_id;
     struct farm_change *change;
     size_t n_changes;
 };
-
-/* ---- which batch ---- */
-
-static enum status undone(struct farm *f, const char *batch, bool *yes, struct message *why)
-{
-    char next[FARM_UID], by[FARM_UID] = "";
-    enum status st = ST_OK;
-
-    *yes = false;
-    (void)snprintf(next, sizeof next, "%s", batch);
-    for (;;) {   /* undone, unless that undo is itself undone, unless ... */
-        sqlite3_stmt *s = farm_statement(f, "SELECT u.batch FROM undo u JOIN journal j ON j.batch = u.batch WHERE u.undoes = ?1"
-                                            " ORDER BY j.number DESC LIMIT 1", why);
-        by[0] = '\0';
-        farm_bind_text(s, 1, next);
-        while (farm_row(f, s, &st, why))
-            (void)snprintf(by, sizeof by, "%s", (const char *)sqlite3_column_text(s, 0));
-        if (st != ST_OK || !by[0])
-            return st;
-        *yes = !*yes;
-        memcpy(next, by, sizeof next);
-    }
-}
-
-/* Newest batch that stands: an undo, or something else. */
-static enum status newest(struct farm *f, bool of_undo, struct arena *mem, const char **batch, struct message *why)
-{
-    const char *const sql[2] = {
-        "SELECT batch, max(number) AS newest FROM journal WHERE what IN('recorded','voided','restored')"
-        " AND batch NOT IN(SELECT batch FROM undo) GROUP BY batch ORDER BY newest DESC",
-        "SELECT u.batch, max(j.number) AS newest FROM undo u JOIN journal j ON j.batch = u.batch"
-        " WHERE u.undoes NOT IN(SELECT batch FROM undo) GROUP BY u.batch ORDER BY newest DESC",
-    };
-    sqlite3_stmt *s = farm_statement(f, sql[of_undo], why);
-    enum status st = ST_OK;
-    const char **list = NULL;
-    size_t n = 0, room = 0;
-
-    while (farm_row(f, s, &st, why)) {   /* read out first: `undone` runs statements of its own */
-        if (n == room) {
-            const char **more = ARENA_NEW(mem, const char *, room ? room * 2 : 64);
-            if (!more) {
-                (void)sqlite3_reset(s);
-                return refuse(ST_NO_MEMORY, why, "", "out of memory");
-            }
-            if (n)
-                memcpy(more, list, n * sizeof *list);
-            list = more;
-            room = room ? room * 2 : 64;
-        }
-        list[n++] = farm_column(s, 0, mem);
-    }
-    for (size_t i = 0; st == ST_OK && i < n; i++) {
-        bool gone = false;
-        st = undone(f, list[i], &gone, why);
-        if (st == ST_OK && !gone) {
-            *batch = list[i];
-            return ST_OK;
-        }
-    }
-    return st == ST_OK ? refuse(ST_NOT_FOUND, why, "", of_undo ? "there is no undo to take back" : "there is nothing to undo") : st;
-}
-
-/* A batch, or the fact that a batch recorded. */
-static enum status batch_of(struct farm *f, const char *what, struct arena *mem, const char **batch, struct message *why)
-{
-    sqlite3_stmt *s = farm_statement(f, "SELECT batch FROM journal WHERE batch = ?1 OR (uid = ?1 AND what = 'recorded')"
-                                        " ORDER BY batch = ?1 DESC, number DESC LIMIT 1", why);
-    enum status st = ST_OK;
-
-    *batch = NULL;
-    farm_bind_text(s, 1, what);
-    while (farm_row(f, s, &st, why))
-        *batch = farm_column(s, 0, mem);
-    if (st == ST_OK && !*batch)
-        return refuse(ST_NOT_FOUND, why, "", "there is no fact and no batch %.40s", what);
-    return st;
-}
 
 /* ---- what is to be done ---- */
 
@@ -155,7 +80,9 @@ static enum status make_room(struct undoing *u, struct message *why)
     u->back = ARENA_NEW(u->mem, struct fact_id, u->room);
     u->voided = ARENA_NEW(u->mem, bool, (size_t)u->last_id + 1);
     u->change = ARENA_NEW(u->mem, struct farm_change, u->room);
-    return u->voids && u->back && u->voided && u->change ? ST_OK : refuse(ST_NO_MEMORY, why, "", "too many facts to undo at once");
+    return u->voids && u->back && u->voided && u->change
+               ? ST_OK
+               : refuse(ST_NO_MEMORY, why, "", "too many facts to undo at once");
 }
 
 static enum status is_live(struct farm *f, int64_t id, bool *live, struct message *why)
@@ -186,15 +113,22 @@ static enum status to_void(struct undoing *u, const char *uid, struct message *w
     if (st == ST_OK && other)
         return refuse(ST_CONFLICT, why, "", "%s has been corrected since; undo the correction first (%s)",
                       farm_called(u->farm, uid, u->mem), standing);
-    return st;   /* voided since: nothing to do */
+    return st; /* voided since: nothing to do */
 }
 
-struct row { enum farm_change_what what; const char *uid; };
+struct row {
+    enum farm_change_what what;
+    const char *uid;
+};
 
-static enum status rows_of_batch(struct undoing *u, const char *batch, struct row **rows, size_t *n, struct message *why)
+static enum status rows_of_batch(struct undoing *u, const char *batch, struct row **rows, size_t *n,
+                                 struct message *why)
 {
-    sqlite3_stmt *s = farm_statement(u->farm, "SELECT what, uid FROM journal WHERE batch = ?1 AND what IN('recorded','voided','restored')"
-                                              " ORDER BY number DESC", why);
+    sqlite3_stmt *s =
+        farm_statement(u->farm,
+                       "SELECT what, uid FROM journal WHERE batch = ?1 AND what IN('recorded','voided','restored')"
+                       " ORDER BY number DESC",
+                       why);
     struct row *list = ARENA_NEW(u->mem, struct row, u->room * 2);
     enum status st = ST_OK;
     size_t count = 0;
@@ -206,7 +140,9 @@ static enum status rows_of_batch(struct undoing *u, const char *batch, struct ro
         const char *what = (const char *)sqlite3_column_text(s, 0);
         if (count >= u->room * 2)
             continue;
-        list[count].what = strcmp(what, "recorded") == 0 ? FARM_RECORDED : strcmp(what, "voided") == 0 ? FARM_VOIDED : FARM_RESTORED;
+        list[count].what = strcmp(what, "recorded") == 0 ? FARM_RECORDED
+                           : strcmp(what, "voided") == 0 ? FARM_VOIDED
+                                                         : FARM_RESTORED;
         list[count].uid = farm_column(s, 1, u->mem);
         count++;
     }
@@ -253,13 +189,16 @@ static enum status dependents_of(struct undoing *u, int64_t root, struct message
         for (size_t i = 0; i < kind->n_fields && st == ST_OK; i++) {
             if (kind->fields[i].type != FACT_REF)
                 continue;
-            sqlite3_stmt *s = farm_statement_print(u->farm, why, "SELECT f.id, f.root, f.uid FROM \"%s\" t JOIN fact f ON f.id = t.id"
-                                                   " JOIN lived l ON l.fact = f.id AND l.to_number IS NULL WHERE t.\"%s\" = ?1",
-                                                   kind->name, kind->fields[i].name);
+            sqlite3_stmt *s =
+                farm_statement_print(u->farm, why,
+                                     "SELECT f.id, f.root, f.uid FROM \"%s\" t JOIN fact f ON f.id = t.id"
+                                     " JOIN lived l ON l.fact = f.id AND l.to_number IS NULL WHERE t.\"%s\" = ?1",
+                                     kind->name, kind->fields[i].name);
             if (s)
                 (void)sqlite3_bind_int64(s, 1, root);
             while (farm_row(u->farm, s, &st, why)) {
-                const struct fact_id id = { sqlite3_column_int64(s, 0), sqlite3_column_int64(s, 1), farm_column(s, 2, u->mem), kind };
+                const struct fact_id id = { sqlite3_column_int64(s, 0), sqlite3_column_int64(s, 1),
+                                            farm_column(s, 2, u->mem), kind };
                 st = add(u, false, id, why);
                 if (st != ST_OK) {
                     (void)sqlite3_reset(s);
@@ -275,7 +214,7 @@ static enum status all_dependents(struct undoing *u, struct message *why)
 {
     enum status st = ST_OK;
 
-    for (size_t i = 0; i < u->n_voids && st == ST_OK; i++)   /* the list grows while it is walked */
+    for (size_t i = 0; i < u->n_voids && st == ST_OK; i++) /* the list grows while it is walked */
         if (!comes_back(u, u->voids[i].root))
             st = dependents_of(u, u->voids[i].root, why);
     return st;
@@ -286,14 +225,24 @@ static enum status all_dependents(struct undoing *u, struct message *why)
 static void note_change(struct undoing *u, const struct farm_entry *e, int64_t number, const char *called)
 {
     u->change[u->n_changes++] = (struct farm_change){
-        .number = number, .what = e->what, .kind = e->kind, .uid = e->uid, .batch = u->batch, .who = u->meta->who ? u->meta->who : "",
-        .device = u->meta->device ? u->meta->device : "", .before = e->before ? e->before : "", .after = e->after ? e->after : "",
-        .undoes = "", .called = called ? called : "", .at_utc_s = farm_now(),
+        .number = number,
+        .what = e->what,
+        .kind = e->kind,
+        .uid = e->uid,
+        .batch = u->batch,
+        .who = u->meta->who ? u->meta->who : "",
+        .device = u->meta->device ? u->meta->device : "",
+        .before = e->before ? e->before : "",
+        .after = e->after ? e->after : "",
+        .undoes = "",
+        .called = called ? called : "",
+        .at_utc_s = farm_now(),
         .recorded_utc_s = u->meta->recorded_utc_s ? u->meta->recorded_utc_s : farm_now(),
     };
 }
 
-static enum status body_of(struct undoing *u, const struct fact_id *id, struct fact *fact, const char **body, struct message *why)
+static enum status body_of(struct undoing *u, const struct fact_id *id, struct fact *fact, const char **body,
+                           struct message *why)
 {
     struct fact_value *rooted = NULL;
     enum status st = farm_fact(u->farm, id->uid, 0, u->mem, fact, why);
@@ -319,8 +268,8 @@ static enum status void_one(struct undoing *u, const struct fact_id *id, struct 
     for (size_t i = 0; i < u->n_back; i++)
         if (u->back[i].root == id->root)
             by = u->back[i].uid;
-    sqlite3_stmt *s = farm_statement(u->farm, "UPDATE lived SET to_number = ?1, voided_by = ?2 WHERE fact = ?3 AND to_number IS NULL",
-                                     why);
+    sqlite3_stmt *s = farm_statement(
+        u->farm, "UPDATE lived SET to_number = ?1, voided_by = ?2 WHERE fact = ?3 AND to_number IS NULL", why);
     if (s) {
         (void)sqlite3_bind_int64(s, 1, number);
         (void)sqlite3_bind_int64(s, 3, id->id);
@@ -358,7 +307,8 @@ static enum status nothing_in_its_place(struct undoing *u, const struct fact_id 
     const enum status st = farm_standing(u->farm, id->root, 0, standing, &live, why);
 
     if (st == ST_OK && live)
-        return refuse(ST_CONFLICT, why, "", "%s has been corrected or brought back since", farm_called(u->farm, standing, u->mem));
+        return refuse(ST_CONFLICT, why, "", "%s has been corrected or brought back since",
+                      farm_called(u->farm, standing, u->mem));
     return st;
 }
 
@@ -396,8 +346,13 @@ static enum status still_fits(struct undoing *u, const struct fact_id *id, struc
     if (st == ST_OK)
         st = references_stand(u, &fact, why);
     if (st == ST_OK) {
-        struct farm_contra contra = { .farm = u->farm, .kind = id->kind, .values = fact.value, .replaces = id->uid,
-                                      .recorded_utc_s = fact.recorded_utc_s, .again = true, .mem = &work };
+        struct farm_contra contra = { .farm = u->farm,
+                                      .kind = id->kind,
+                                      .values = fact.value,
+                                      .replaces = id->uid,
+                                      .recorded_utc_s = fact.recorded_utc_s,
+                                      .again = true,
+                                      .mem = &work };
         st = farm_contradict(&contra, why);
     }
     arena_close(&work);
@@ -421,7 +376,8 @@ static enum status carry_out(struct undoing *u, struct message *why)
         st = void_one(u, &u->voids[i], why);
     for (size_t i = 0; i < u->n_back && st == ST_OK; i++)
         st = bring_back(u, &u->back[i], why);
-    for (size_t i = 0; i < u->n_back && st == ST_OK; i++)   /* a correction may point to what was recorded after the first form */
+    for (size_t i = 0; i < u->n_back && st == ST_OK;
+         i++) /* a correction may point to what was recorded after the first form */
         st = still_fits(u, &u->back[i], why);
     if (st == ST_OK && u->n_changes == 0)
         return refuse(ST_CONFLICT, why, "", "there is nothing left of that to undo");
@@ -471,9 +427,9 @@ static enum status turn_back(struct farm *f, const char *what, bool redo, bool d
     enum status st = farm_begin(f, why);
     if (st != ST_OK)
         return st;
-    st = what ? batch_of(f, what, mem, &batch, why) : newest(f, redo, mem, &batch, why);
+    st = what ? undo_batch_of(f, what, mem, &batch, why) : undo_newest(f, redo, mem, &batch, why);
     if (st == ST_OK)
-        st = undone(f, batch, &gone, why);
+        st = undo_is_undone(f, batch, &gone, why);
     if (st == ST_OK && gone)
         st = refuse(ST_CONFLICT, why, "", "that is undone already");
     if (st == ST_OK)
@@ -491,14 +447,14 @@ static enum status turn_back(struct farm *f, const char *what, bool redo, bool d
     return end(&u, st, dry_run, undo, why);
 }
 
-enum status farm_undo(struct farm *farm, const char *what, bool dry_run, const struct farm_meta *meta, struct arena *mem,
-                      struct farm_undo *undo, struct message *why)
+enum status farm_undo(struct farm *farm, const char *what, bool dry_run, const struct farm_meta *meta,
+                      struct arena *mem, struct farm_undo *undo, struct message *why)
 {
     return turn_back(farm, what, false, dry_run, meta, mem, undo, why);
 }
 
-enum status farm_redo(struct farm *farm, const char *what, bool dry_run, const struct farm_meta *meta, struct arena *mem,
-                      struct farm_undo *undo, struct message *why)
+enum status farm_redo(struct farm *farm, const char *what, bool dry_run, const struct farm_meta *meta,
+                      struct arena *mem, struct farm_undo *undo, struct message *why)
 {
     return turn_back(farm, what, true, dry_run, meta, mem, undo, why);
 }

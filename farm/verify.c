@@ -26,23 +26,32 @@ static enum farm_change_what what_of(const char *text)
 
 static enum status chain_holds(struct farm *f, struct message *why)
 {
-    sqlite3_stmt *s = farm_statement(f, "SELECT number, at_utc_s, recorded_utc_s, what, kind, uid, batch, who, device, before, after,"
-                                        " chain FROM journal ORDER BY number", why);
+    sqlite3_stmt *s =
+        farm_statement(f,
+                       "SELECT number, at_utc_s, recorded_utc_s, what, kind, uid, batch, who, device, before, after,"
+                       " chain FROM journal ORDER BY number",
+                       why);
     char last[FARM_UID] = "", chain[FARM_UID], numbers[96];
     enum status st = ST_OK;
     int64_t expected = 1;
 
     while (farm_row(f, s, &st, why)) {
         const struct farm_meta meta = { .who = text_or_null(s, 7), .device = text_or_null(s, 8) };
-        const struct farm_entry e = { what_of(text_or_null(s, 3)), text_or_null(s, 4), text_or_null(s, 5), text_or_null(s, 6),
-                                      text_or_null(s, 9), text_or_null(s, 10), &meta };
+        const struct farm_entry e = { what_of(text_or_null(s, 3)),
+                                      text_or_null(s, 4),
+                                      text_or_null(s, 5),
+                                      text_or_null(s, 6),
+                                      text_or_null(s, 9),
+                                      text_or_null(s, 10),
+                                      &meta };
         const int64_t number = sqlite3_column_int64(s, 0);
-        (void)snprintf(numbers, sizeof numbers, "%lld %lld %lld", (long long)number, (long long)sqlite3_column_int64(s, 1),
-                       (long long)sqlite3_column_int64(s, 2));
+        (void)snprintf(numbers, sizeof numbers, "%lld %lld %lld", (long long)number,
+                       (long long)sqlite3_column_int64(s, 1), (long long)sqlite3_column_int64(s, 2));
         farm_chain(last, &e, numbers, chain);
         if (number != expected++ || strcmp(chain, text_or_null(s, 11) ? text_or_null(s, 11) : "") != 0) {
             (void)sqlite3_reset(s);
-            return refuse(ST_IO, why, "", "the journal of %s does not hang together at change %lld: something changed it from outside",
+            return refuse(ST_IO, why, "",
+                          "the journal of %s does not hang together at change %lld: something changed it from outside",
                           f->path, (long long)number);
         }
         memcpy(last, chain, sizeof last);
@@ -67,7 +76,8 @@ static enum status same_as_journal(struct farm *f, const struct fact *fact, stru
         same = body && sqlite3_column_text(s, 0) && strcmp(body, text_or_null(s, 0)) == 0;
     arena_close(&mem);
     if (st == ST_OK && !same)
-        return refuse(ST_IO, why, "", "a %s (%s) no longer says what the journal of %s says of it: something changed it from outside",
+        return refuse(ST_IO, why, "",
+                      "a %s (%s) no longer says what the journal of %s says of it: something changed it from outside",
                       fact->kind->name, fact->uid, f->path);
     return st;
 }
@@ -76,7 +86,7 @@ static enum status facts_hold(struct farm *f, struct message *why)
 {
     sqlite3_stmt *s = farm_statement(f, "SELECT count(*) FROM fact", why);
     struct arena mem;
-    char (*uids)[FARM_UID] = NULL;
+    char(*uids)[FARM_UID] = NULL;
     size_t n = 0, room = 0;
     enum status st = ST_OK;
 
@@ -96,7 +106,8 @@ static enum status facts_hold(struct farm *f, struct message *why)
         arena_open(&mem, 4 * 1024 * 1024);
         st = farm_fact(f, uids[i], 0, &mem, &fact, why);
         if (st == ST_NOT_FOUND)
-            st = refuse(ST_IO, why, "", "the fact %s of %s has lost its row: something changed the file from outside", uids[i], f->path);
+            st = refuse(ST_IO, why, "", "the fact %s of %s has lost its row: something changed the file from outside",
+                        uids[i], f->path);
         if (st == ST_OK)
             st = same_as_journal(f, &fact, why);
         arena_close(&mem);

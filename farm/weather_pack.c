@@ -11,12 +11,13 @@
 enum { VERSION = 1, SUM_BYTES = 8, NOT_KNOWN = -32768 };
 enum form { ALL_UNKNOWN, WHOLE, TENTH, HUNDREDTH, SINGLE, DOUBLE, CONSTANT, FORMS };
 
-static const size_t columns[] = { /* of struct hour, in the order packed: never change it, add at the end */
-    offsetof(struct hour, temp_c), offsetof(struct hour, dew_point_c), offsetof(struct hour, rh), offsetof(struct hour, wind_mps),
-    offsetof(struct hour, gust_mps), offsetof(struct hour, wind_from_deg), offsetof(struct hour, cloud_oktas),
-    offsetof(struct hour, rain_mm), offsetof(struct hour, snow_cm), offsetof(struct hour, pressure_kpa),
-    offsetof(struct hour, ghi_w_m2), offsetof(struct hour, dni_w_m2), offsetof(struct hour, dhi_w_m2),
-    offsetof(struct hour, rain_probability),
+static const size_t columns[] = {
+    /* of struct hour, in the order packed: never change it, add at the end */
+    offsetof(struct hour, temp_c),       offsetof(struct hour, dew_point_c),      offsetof(struct hour, rh),
+    offsetof(struct hour, wind_mps),     offsetof(struct hour, gust_mps),         offsetof(struct hour, wind_from_deg),
+    offsetof(struct hour, cloud_oktas),  offsetof(struct hour, rain_mm),          offsetof(struct hour, snow_cm),
+    offsetof(struct hour, pressure_kpa), offsetof(struct hour, ghi_w_m2),         offsetof(struct hour, dni_w_m2),
+    offsetof(struct hour, dhi_w_m2),     offsetof(struct hour, rain_probability),
 };
 
 static double get(const struct hour *h, size_t column)
@@ -46,8 +47,8 @@ void weather_no_minus_zero(struct hour *h)
 
 bool weather_same_hour(const struct hour *a, const struct hour *b)
 {
-    if (a->utc_s != b->utc_s || a->snow != b->snow || a->wind_variable != b->wind_variable || a->rain_trace != b->rain_trace ||
-        a->filled != b->filled || a->risk != b->risk)
+    if (a->utc_s != b->utc_s || a->snow != b->snow || a->wind_variable != b->wind_variable ||
+        a->rain_trace != b->rain_trace || a->filled != b->filled || a->risk != b->risk)
         return false;
     for (size_t c = 0; c < COUNT(columns); c++)
         if (!same(get(a, c), get(b, c)))
@@ -57,8 +58,12 @@ bool weather_same_hour(const struct hour *a, const struct hour *b)
 
 /* ---- bytes, lowest first ---- */
 
-struct writing { unsigned char *at; };
-struct reading { const unsigned char *at, *end; };
+struct writing {
+    unsigned char *at;
+};
+struct reading {
+    const unsigned char *at, *end;
+};
 
 static void put(struct writing *w, uint64_t value, size_t bytes)
 {

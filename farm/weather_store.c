@@ -7,37 +7,24 @@
 #include <string.h>
 
 #include "core/base/civil.h"
-#include "farm/own.h"
-#include "farm/weather_pack.h"
+#include "farm/weather_own.h"
 
-enum { WORK_BYTES = 1024 * 1024 * 1024, MOST_HOURS = 4000000, MOST_LOTS = 200000 };
+enum { MOST_LOTS = 200000 };
 
 const char *const weather_sort_name[WEATHER_SORTS] = { "past years", "observed", "forecast", "typed" };
 
-static const char *known(const char *text)
-{
-    return text ? text : "";
-}
-
-static int64_t day_of(int64_t utc_s)
+int64_t weather_day_of(int64_t utc_s)
 {
     return utc_s >= 0 ? utc_s / DAY_S : -((-utc_s + DAY_S - 1) / DAY_S);
 }
 
 /* ---- reading days ---- */
 
-struct hours {                /* grows by doubling in the arena */
-    struct hour *hour;
-    size_t n, room;
-    size_t hint;              /* room to begin with: doubling copies, and 30 winters are 15 MB */
-    struct arena *mem;
-};
-
-static bool add_hour(struct hours *h, const struct hour *hour)
+bool weather_add_hour(struct hours *h, const struct hour *hour)
 {
     if (h->n == h->room) {
         const size_t room = h->room ? h->room * 2 : h->hint ? h->hint : 256;
-        struct hour *more = room <= MOST_HOURS * 2 ? ARENA_NEW(h->mem, struct hour, room) : NULL;
+        struct hour *more = room <= WEATHER_MOST_HOURS * 2 ? ARENA_NEW(h->mem, struct hour, room) : NULL;
         if (!more)
             return false;
         if (h->n)
@@ -66,10 +53,6 @@ static void overlay(struct hour day[], size_t *n, const struct hour newer[], siz
     }
 }
 
-struct window {
-    int64_t from_s, to_s;
-};
-
 struct day_work {
     struct hour merged[PACK_HOURS * 2 + 1], one[PACK_HOURS];
     size_t n;
@@ -79,14 +62,16 @@ struct day_work {
 static bool flush_day(struct day_work *w, const struct window *window, struct hours *out)
 {
     for (size_t i = 0; i < w->n; i++)
-        if (w->merged[i].utc_s >= window->from_s && w->merged[i].utc_s <= window->to_s && !add_hour(out, &w->merged[i]))
+        if (w->merged[i].utc_s >= window->from_s && w->merged[i].utc_s <= window->to_s &&
+            !weather_add_hour(out, &w->merged[i]))
             return false;
     w->n = 0;
     return true;
 }
 
 /* Rows (day, hours) by day, older lots first. */
-static enum status gather(struct farm *f, sqlite3_stmt *s, const struct window *window, struct hours *out, struct message *why)
+static enum status gather(struct farm *f, sqlite3_stmt *s, const struct window *window, struct hours *out,
+                          struct message *why)
 {
     struct day_work *w = malloc(sizeof *w);
     enum status st = ST_OK, bad = ST_OK;
@@ -101,8 +86,10 @@ static enum status gather(struct farm *f, sqlite3_stmt *s, const struct window *
         if (day != w->day && !flush_day(w, window, out))
             bad = refuse(ST_NO_MEMORY, why, "", "too many hours of weather to hold at once");
         w->day = day;
-        if (bad == ST_OK && !weather_unpack(day, sqlite3_column_blob(s, 1), (size_t)sqlite3_column_bytes(s, 1), w->one, &n))
-            bad = refuse(ST_IO, why, "", "weather stored in the farm file is damaged; go back to a backup with `restore`");
+        if (bad == ST_OK &&
+            !weather_unpack(day, sqlite3_column_blob(s, 1), (size_t)sqlite3_column_bytes(s, 1), w->one, &n))
+            bad = refuse(ST_IO, why, "",
+                         "weather stored in the farm file is damaged; go back to a backup with `restore`");
         if (bad == ST_OK)
             overlay(w->merged, &w->n, w->one, n);
     }
@@ -116,19 +103,20 @@ static enum status gather(struct farm *f, sqlite3_stmt *s, const struct window *
 
 /* CROSS: lots first, then their days by key; the planner would read every day of every lot instead */
 static const char hours_sql[] =
-    "SELECT d.day, d.hours FROM weather_lot l CROSS JOIN weather_day d ON d.lot = l.number WHERE (?1 IS NULL OR l.source = ?1)"
+    "SELECT d.day, d.hours FROM weather_lot l CROSS JOIN weather_day d ON d.lot = l.number WHERE (?1 IS NULL OR "
+    "l.source = ?1)"
     " AND l.sort = ?2 AND d.day BETWEEN ?3 AND ?4 AND l.number <= ?5 ORDER BY d.day, l.number";
 
-static enum status merged(struct farm *f, const char *source, enum weather_sort sort, const struct window *window, int64_t known_to,
-                          struct hours *out, struct message *why)
+enum status weather_merged(struct farm *f, const char *source, enum weather_sort sort, const struct window *window,
+                           int64_t known_to, struct hours *out, struct message *why)
 {
     sqlite3_stmt *s = farm_statement(f, hours_sql, why);
 
     farm_bind_text(s, 1, source);
     farm_bind_text(s, 2, weather_sort_name[sort]);
     if (s) {
-        (void)sqlite3_bind_int64(s, 3, day_of(window->from_s));
-        (void)sqlite3_bind_int64(s, 4, day_of(window->to_s));
+        (void)sqlite3_bind_int64(s, 3, weather_day_of(window->from_s));
+        (void)sqlite3_bind_int64(s, 4, weather_day_of(window->to_s));
         (void)sqlite3_bind_int64(s, 5, known_to > 0 ? known_to : INT64_MAX);
     }
     return gather(f, s, window, out, why);
@@ -137,15 +125,15 @@ static enum status merged(struct farm *f, const char *source, enum weather_sort 
 /* Hours there are at most, doubles counted too. */
 static enum status stored(struct farm *f, const char *source, enum weather_sort sort, size_t *n, struct message *why)
 {
-    sqlite3_stmt *s = farm_statement(f, "SELECT coalesce(sum(n_hours), 0) FROM weather_lot WHERE (?1 IS NULL OR source = ?1) AND sort = ?2",
-                                     why);
+    sqlite3_stmt *s = farm_statement(
+        f, "SELECT coalesce(sum(n_hours), 0) FROM weather_lot WHERE (?1 IS NULL OR source = ?1) AND sort = ?2", why);
     enum status st = ST_OK;
 
     farm_bind_text(s, 1, source);
     farm_bind_text(s, 2, weather_sort_name[sort]);
     while (farm_row(f, s, &st, why))
         *n = (size_t)sqlite3_column_int64(s, 0);
-    *n = *n < MOST_HOURS ? *n : MOST_HOURS;
+    *n = *n < WEATHER_MOST_HOURS ? *n : WEATHER_MOST_HOURS;
     return st;
 }
 
@@ -160,7 +148,7 @@ enum status farm_weather_hours(struct farm *f, const char *source, enum weather_
     if (st == ST_OK && to_utc_s - from_utc_s < (int64_t)out.hint * HOUR_S)
         out.hint = to_utc_s > from_utc_s ? (size_t)((to_utc_s - from_utc_s) / HOUR_S) + 2 : 2;
     if (st == ST_OK)
-        st = merged(f, source, sort, &window, known_to, &out, why);
+        st = weather_merged(f, source, sort, &window, known_to, &out, why);
 
     if (st == ST_OK) {
         *hours = out.hour;
@@ -174,12 +162,13 @@ enum status farm_weather_of_lot(struct farm *f, int64_t lot, int64_t from_utc_s,
 {
     const struct window window = { from_utc_s, to_utc_s };
     struct hours out = { .mem = mem };
-    sqlite3_stmt *s = farm_statement(f, "SELECT day, hours FROM weather_day WHERE lot = ?1 AND day BETWEEN ?2 AND ?3 ORDER BY day", why);
+    sqlite3_stmt *s = farm_statement(
+        f, "SELECT day, hours FROM weather_day WHERE lot = ?1 AND day BETWEEN ?2 AND ?3 ORDER BY day", why);
 
     if (s) {
         (void)sqlite3_bind_int64(s, 1, lot);
-        (void)sqlite3_bind_int64(s, 2, day_of(from_utc_s));
-        (void)sqlite3_bind_int64(s, 3, day_of(to_utc_s));
+        (void)sqlite3_bind_int64(s, 2, weather_day_of(from_utc_s));
+        (void)sqlite3_bind_int64(s, 3, weather_day_of(to_utc_s));
     }
     const enum status st = gather(f, s, &window, &out, why);
     if (st == ST_OK) {
@@ -191,11 +180,13 @@ enum status farm_weather_of_lot(struct farm *f, int64_t lot, int64_t from_utc_s,
 
 /* ---- what there is ---- */
 
-enum status farm_weather_holdings(struct farm *f, int64_t known_to, struct arena *mem, struct weather_holding **holdings,
-                                  size_t *n, struct message *why)
+enum status farm_weather_holdings(struct farm *f, int64_t known_to, struct arena *mem,
+                                  struct weather_holding **holdings, size_t *n, struct message *why)
 {
-    sqlite3_stmt *s = farm_statement(f, "SELECT source, sort, min(first_utc_s), max(last_utc_s), count(*), sum(n_hours)"
-                                        " FROM weather_lot WHERE number <= ?1 GROUP BY source, sort ORDER BY sort, source", why);
+    sqlite3_stmt *s = farm_statement(f,
+                                     "SELECT source, sort, min(first_utc_s), max(last_utc_s), count(*), sum(n_hours)"
+                                     " FROM weather_lot WHERE number <= ?1 GROUP BY source, sort ORDER BY sort, source",
+                                     why);
     struct weather_holding *list = NULL;
     size_t count = 0, room = 0;
     enum status st = ST_OK;
@@ -234,8 +225,11 @@ enum status farm_weather_holdings(struct farm *f, int64_t known_to, struct arena
 enum status farm_weather_season(struct farm *f, const char *source, int first_day, int n_days, int64_t known_to,
                                 struct arena *mem, struct hour **hours, size_t *n, struct message *why)
 {
-    sqlite3_stmt *s = farm_statement(f, "SELECT min(first_utc_s), max(last_utc_s) FROM weather_lot WHERE (?1 IS NULL OR source = ?1)"
-                                        " AND sort = 'past years' AND number <= ?2", why);
+    sqlite3_stmt *s =
+        farm_statement(f,
+                       "SELECT min(first_utc_s), max(last_utc_s) FROM weather_lot WHERE (?1 IS NULL OR source = ?1)"
+                       " AND sort = 'past years' AND number <= ?2",
+                       why);
     struct hours out = { .mem = mem };
     int64_t first_s = 0, last_s = 0;
     bool any = false;
@@ -259,7 +253,7 @@ enum status farm_weather_season(struct farm *f, const char *source, int first_da
         const int64_t from_s = (civil_days(y, 1, 1) + first_day - 1) * DAY_S;
         const struct window window = { from_s, from_s + n_days * DAY_S - 1 };
         if (window.to_s >= first_s && window.from_s <= last_s)
-            st = merged(f, source, WEATHER_PAST, &window, known_to, &out, why);
+            st = weather_merged(f, source, WEATHER_PAST, &window, known_to, &out, why);
     }
     if (st == ST_OK) {
         *hours = out.hour;
@@ -276,12 +270,23 @@ static double real_or_nan(sqlite3_stmt *s, int column)
 static void read_lot(sqlite3_stmt *s, struct arena *mem, struct weather_lot *lot)
 {
     *lot = (struct weather_lot){
-        .number = sqlite3_column_int64(s, 0), .source = farm_column(s, 2, mem), .issued_utc_s = sqlite3_column_int64(s, 3),
-        .fetched_utc_s = sqlite3_column_int64(s, 4), .expires_utc_s = sqlite3_column_int64(s, 5), .address = farm_column(s, 6, mem),
-        .etag = farm_column(s, 7, mem), .last_modified = farm_column(s, 8, mem), .expires = farm_column(s, 9, mem),
-        .credit = farm_column(s, 10, mem), .place = farm_column(s, 11, mem), .lat_deg = real_or_nan(s, 12),
-        .lon_deg = real_or_nan(s, 13), .elevation_m = real_or_nan(s, 14), .first_utc_s = sqlite3_column_int64(s, 15),
-        .last_utc_s = sqlite3_column_int64(s, 16), .n_hours = (size_t)sqlite3_column_int64(s, 17),
+        .number = sqlite3_column_int64(s, 0),
+        .source = farm_column(s, 2, mem),
+        .issued_utc_s = sqlite3_column_int64(s, 3),
+        .fetched_utc_s = sqlite3_column_int64(s, 4),
+        .expires_utc_s = sqlite3_column_int64(s, 5),
+        .address = farm_column(s, 6, mem),
+        .etag = farm_column(s, 7, mem),
+        .last_modified = farm_column(s, 8, mem),
+        .expires = farm_column(s, 9, mem),
+        .credit = farm_column(s, 10, mem),
+        .place = farm_column(s, 11, mem),
+        .lat_deg = real_or_nan(s, 12),
+        .lon_deg = real_or_nan(s, 13),
+        .elevation_m = real_or_nan(s, 14),
+        .first_utc_s = sqlite3_column_int64(s, 15),
+        .last_utc_s = sqlite3_column_int64(s, 16),
+        .n_hours = (size_t)sqlite3_column_int64(s, 17),
     };
     for (lot->sort = WEATHER_PAST; lot->sort < WEATHER_TYPED; lot->sort++)
         if (strcmp(weather_sort_name[lot->sort], (const char *)sqlite3_column_text(s, 1)) == 0)
@@ -291,10 +296,13 @@ static void read_lot(sqlite3_stmt *s, struct arena *mem, struct weather_lot *lot
 enum status farm_weather_lots(struct farm *f, const char *source, enum weather_sort sort, int64_t known_to,
                               struct arena *mem, struct weather_lot **lots, size_t *n, struct message *why)
 {
-    sqlite3_stmt *s = farm_statement(f, "SELECT number, sort, source, issued_utc_s, fetched_utc_s, expires_utc_s, address, etag,"
-                                        " last_modified, expires, credit, place, lat_deg, lon_deg, elevation_m, first_utc_s,"
-                                        " last_utc_s, n_hours FROM weather_lot WHERE (?1 IS NULL OR source = ?1) AND"
-                                        " (?2 IS NULL OR sort = ?2) AND number <= ?3 ORDER BY number DESC", why);
+    sqlite3_stmt *s =
+        farm_statement(f,
+                       "SELECT number, sort, source, issued_utc_s, fetched_utc_s, expires_utc_s, address, etag,"
+                       " last_modified, expires, credit, place, lat_deg, lon_deg, elevation_m, first_utc_s,"
+                       " last_utc_s, n_hours FROM weather_lot WHERE (?1 IS NULL OR source = ?1) AND"
+                       " (?2 IS NULL OR sort = ?2) AND number <= ?3 ORDER BY number DESC",
+                       why);
     struct weather_lot *list = NULL;
     size_t count = 0, room = 0;
     enum status st = ST_OK;
@@ -305,7 +313,8 @@ enum status farm_weather_lots(struct farm *f, const char *source, enum weather_s
         (void)sqlite3_bind_int64(s, 3, known_to > 0 ? known_to : INT64_MAX);
     while (farm_row(f, s, &st, why)) {
         if (count == room) {
-            struct weather_lot *more = room < MOST_LOTS ? ARENA_NEW(mem, struct weather_lot, room ? room * 2 : 16) : NULL;
+            struct weather_lot *more =
+                room < MOST_LOTS ? ARENA_NEW(mem, struct weather_lot, room ? room * 2 : 16) : NULL;
             if (!more) {
                 (void)sqlite3_reset(s);
                 return refuse(ST_NO_MEMORY, why, "", "too many forecasts to list at once");
@@ -326,239 +335,6 @@ enum status farm_weather_lots(struct farm *f, const char *source, enum weather_s
     return st;
 }
 
-/* ---- putting in ---- */
-
-static int by_time(const void *a, const void *b)
-{
-    const struct hour *x = *(const struct hour *const *)a, *y = *(const struct hour *const *)b;
-
-    if (x->utc_s != y->utc_s)
-        return x->utc_s < y->utc_s ? -1 : 1;
-    return x < y ? -1 : x > y;   /* as given: the last of one moment wins */
-}
-
-/* Sorted, each moment once, a copy of ours. */
-static enum status sorted(size_t n, const struct hour hours[], struct arena *mem, struct hours *out, struct message *why)
-{
-    const struct hour **order = ARENA_NEW(mem, const struct hour *, n + 1);
-
-    if (n > MOST_HOURS || !order)
-        return refuse(ST_NO_MEMORY, why, "", "%zu hours of weather are too many at once", n);
-    for (size_t i = 0; i < n; i++)
-        order[i] = &hours[i];
-    qsort(order, n, sizeof *order, by_time);
-    for (size_t i = 0; i < n; i++) {
-        if (i + 1 < n && order[i + 1]->utc_s == order[i]->utc_s)
-            continue;
-        if (!add_hour(out, order[i]))
-            return refuse(ST_NO_MEMORY, why, "", "%zu hours of weather are too many at once", n);
-        weather_no_minus_zero(&out->hour[out->n - 1]);
-    }
-    return ST_OK;
-}
-
-/* Hours that are there already, the very same, are left out. */
-static enum status only_news(struct farm *f, const struct weather_lot *lot, struct hours *given, struct arena *mem,
-                             struct message *why)
-{
-    struct hours there = { .mem = mem };
-    size_t kept = 0, k = 0;
-
-    if (given->n == 0)
-        return ST_OK;
-    const struct window window = { given->hour[0].utc_s, given->hour[given->n - 1].utc_s };
-    const enum status st = merged(f, lot->source, lot->sort, &window, 0, &there, why);
-    for (size_t i = 0; st == ST_OK && i < given->n; i++) {
-        while (k < there.n && there.hour[k].utc_s < given->hour[i].utc_s)
-            k++;
-        if (k >= there.n || !weather_same_hour(&there.hour[k], &given->hour[i]))
-            given->hour[kept++] = given->hour[i];
-    }
-    if (st == ST_OK)
-        given->n = kept;
-    return st;
-}
-
-static enum status write_days(struct farm *f, int64_t lot, const struct hours *h, struct message *why)
-{
-    unsigned char *packed = malloc(PACK_BYTES);
-    enum status st = packed ? ST_OK : refuse(ST_NO_MEMORY, why, "", "out of memory");
-
-    for (size_t i = 0; st == ST_OK && i < h->n;) {
-        const int64_t day = day_of(h->hour[i].utc_s);
-        size_t n = 1;
-        while (i + n < h->n && day_of(h->hour[i + n].utc_s) == day)
-            n++;
-        if (n > PACK_HOURS) {
-            st = refuse(ST_BAD_INPUT, why, "", "%zu reports of weather on one day; %d at most", n, PACK_HOURS);
-            break;
-        }
-        const size_t bytes = weather_pack(day, n, &h->hour[i], packed);
-        sqlite3_stmt *s = farm_statement(f, "INSERT INTO weather_day(lot, day, hours) VALUES(?1, ?2, ?3)", why);
-        if (s) {
-            (void)sqlite3_bind_int64(s, 1, lot);
-            (void)sqlite3_bind_int64(s, 2, day);
-            (void)sqlite3_bind_blob(s, 3, packed, (int)bytes, SQLITE_STATIC);
-        }
-        st = farm_run(f, s, why);
-        i += n;
-    }
-    free(packed);
-    return st;
-}
-
-static void bind_real(sqlite3_stmt *s, int at, double x)
-{
-    if (s && isfinite(x))
-        (void)sqlite3_bind_double(s, at, x);
-}
-
-static enum status write_lot(struct farm *f, const struct weather_lot *lot, struct message *why)
-{
-    sqlite3_stmt *s = farm_statement(f, "INSERT INTO weather_lot(number, sort, source, issued_utc_s, fetched_utc_s, expires_utc_s,"
-                                        " address, etag, last_modified, expires, credit, place, lat_deg, lon_deg, elevation_m,"
-                                        " first_utc_s, last_utc_s, n_hours)"
-                                        " VALUES(?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13, ?14, ?15, ?16, ?17, ?18)", why);
-    const struct { int at; int64_t value; } whole[] = {
-        { 1, lot->number }, { 4, lot->issued_utc_s }, { 5, lot->fetched_utc_s }, { 6, lot->expires_utc_s },
-        { 16, lot->first_utc_s }, { 17, lot->last_utc_s }, { 18, (int64_t)lot->n_hours },
-    };
-
-    for (size_t i = 0; s && i < COUNT(whole); i++)
-        (void)sqlite3_bind_int64(s, whole[i].at, whole[i].value);
-    farm_bind_text(s, 2, weather_sort_name[lot->sort]);
-    farm_bind_text(s, 3, lot->source);
-    farm_bind_text(s, 7, known(lot->address));
-    farm_bind_text(s, 8, known(lot->etag));
-    farm_bind_text(s, 9, known(lot->last_modified));
-    farm_bind_text(s, 10, known(lot->expires));
-    farm_bind_text(s, 11, known(lot->credit));
-    farm_bind_text(s, 12, known(lot->place));
-    bind_real(s, 13, lot->lat_deg);
-    bind_real(s, 14, lot->lon_deg);
-    bind_real(s, 15, lot->elevation_m);
-    return farm_run(f, s, why);
-}
-
-static enum status new_lot(struct farm *f, struct weather_lot *lot, const struct hours *h, const struct farm_meta *meta,
-                           struct message *why)
-{
-    char says[160], batch[FARM_UID];
-
-    farm_new_uid(batch);
-    (void)snprintf(says, sizeof says, "%s: %.100s, %zu hours", weather_sort_name[lot->sort], lot->source, h->n);
-    const struct farm_entry entry = { FARM_WEATHER, "weather", batch, meta->batch ? meta->batch : batch, NULL, says, meta };
-    enum status st = farm_journal(f, &entry, &lot->number, why);
-    if (st == ST_OK)
-        st = write_lot(f, lot, why);
-    return st == ST_OK ? write_days(f, lot->number, h, why) : st;
-}
-
-/* The newest lot of the source: the same hours? then it has only been seen again. */
-static enum status seen_again(struct farm *f, struct weather_lot *lot, const struct hours *h, struct arena *mem, bool *yes,
-                              struct message *why)
-{
-    struct weather_lot *lots = NULL;
-    struct hour *there = NULL;
-    size_t n_lots = 0, n = 0;
-    enum status st = farm_weather_lots(f, lot->source, lot->sort, 0, mem, &lots, &n_lots, why);
-
-    *yes = false;
-    if (st != ST_OK || n_lots == 0 || lots[0].n_hours != h->n || lots[0].issued_utc_s != lot->issued_utc_s)
-        return st;
-    st = farm_weather_of_lot(f, lots[0].number, lots[0].first_utc_s, lots[0].last_utc_s, mem, &there, &n, why);
-    *yes = st == ST_OK && n == h->n;
-    for (size_t i = 0; *yes && i < n; i++)
-        *yes = weather_same_hour(&there[i], &h->hour[i]);
-    if (*yes)
-        lot->number = lots[0].number;
-    return st;
-}
-
-static enum status write_seen(struct farm *f, const struct weather_lot *lot, struct message *why)
-{
-    sqlite3_stmt *s = farm_statement(f, "UPDATE weather_lot SET fetched_utc_s = ?2, expires_utc_s = ?3, etag = ?4, last_modified = ?5,"
-                                        " expires = ?6, address = ?7 WHERE number = ?1", why);
-    if (s) {
-        (void)sqlite3_bind_int64(s, 1, lot->number);
-        (void)sqlite3_bind_int64(s, 2, lot->fetched_utc_s);
-        (void)sqlite3_bind_int64(s, 3, lot->expires_utc_s);
-    }
-    farm_bind_text(s, 4, known(lot->etag));
-    farm_bind_text(s, 5, known(lot->last_modified));
-    farm_bind_text(s, 6, known(lot->expires));
-    farm_bind_text(s, 7, known(lot->address));
-    return farm_run(f, s, why);
-}
-
-static enum status put_hours(struct farm *f, struct weather_lot *lot, struct hours *h, struct arena *mem, const struct farm_meta *meta,
-                             struct message *why)
-{
-    const bool kept_whole = lot->sort == WEATHER_FORECAST || lot->sort == WEATHER_TYPED;
-    bool again = false;
-
-    enum status st = kept_whole ? seen_again(f, lot, h, mem, &again, why) : only_news(f, lot, h, mem, why);
-    if (st != ST_OK)
-        return st;
-    lot->n_hours = h->n;
-    lot->first_utc_s = h->n ? h->hour[0].utc_s : 0;
-    lot->last_utc_s = h->n ? h->hour[h->n - 1].utc_s : 0;
-    if (again)
-        return write_seen(f, lot, why);
-    return h->n ? new_lot(f, lot, h, meta, why) : ST_OK;
-}
-
-enum status farm_weather_put(struct farm *f, struct weather_lot *lot, size_t n, const struct hour hours[],
-                             const struct farm_meta *meta, struct message *why)
-{
-    struct arena mem;
-    struct hours h = { .mem = &mem };
-
-    if (!lot->source || !*lot->source)
-        return refuse(ST_BAD_INPUT, why, "source", "weather needs the name of its source");
-    if (n == 0)
-        return refuse(ST_BAD_INPUT, why, "", "there are no hours of weather to keep");
-    const char *const texts[] = { lot->source, lot->address, lot->etag, lot->last_modified, lot->expires, lot->credit, lot->place };
-    for (size_t i = 0; i < COUNT(texts); i++)
-        if (texts[i] && (!words_clean(texts[i]) || strlen(texts[i]) > FACT_TEXT_BYTES))
-            return refuse(ST_BAD_INPUT, why, "source", "what goes with the weather of \"%.40s\" is not text, or too long", lot->source);
-    for (size_t i = 0; i < n; i++)
-        if (hours[i].utc_s < civil_days(1800, 1, 1) * DAY_S || hours[i].utc_s >= civil_days(2300, 1, 1) * DAY_S)
-            return refuse(ST_BAD_INPUT, why, "", "hour %zu of the weather of \"%.40s\" lies in an impossible year", i, lot->source);
-    if (lot->fetched_utc_s == 0)
-        lot->fetched_utc_s = farm_now();
-    lot->number = 0;
-    arena_open(&mem, WORK_BYTES);
-    enum status st = sorted(n, hours, &mem, &h, why);
-    if (st == ST_OK)
-        st = farm_begin(f, why);
-    if (st == ST_OK)
-        st = farm_end(f, put_hours(f, lot, &h, &mem, meta, why), why);
-    arena_close(&mem);
-    return st;
-}
-
-enum status farm_weather_seen(struct farm *f, const char *source, int64_t fetched_utc_s, int64_t expires_utc_s,
-                              const char *expires, struct message *why)
-{
-    enum status st = farm_begin(f, why);
-
-    if (st != ST_OK)
-        return st;
-    sqlite3_stmt *s = farm_statement(f, "UPDATE weather_lot SET fetched_utc_s = ?2, expires_utc_s = ?3, expires = ?4"
-                                        " WHERE number = (SELECT max(number) FROM weather_lot WHERE source = ?1)", why);
-    farm_bind_text(s, 1, source);
-    if (s) {
-        (void)sqlite3_bind_int64(s, 2, fetched_utc_s);
-        (void)sqlite3_bind_int64(s, 3, expires_utc_s);
-    }
-    farm_bind_text(s, 4, known(expires));
-    st = farm_run(f, s, why);
-    if (st == ST_OK && sqlite3_changes(f->db) == 0)
-        st = refuse(ST_NOT_FOUND, why, "source", "no weather of \"%.60s\" is kept", source);
-    return farm_end(f, st, why);
-}
-
 /* ---- small things to remember ---- */
 
 enum status farm_remember(struct farm *f, const char *name, const char *bytes, size_t n, struct message *why)
@@ -568,16 +344,20 @@ enum status farm_remember(struct farm *f, const char *name, const char *bytes, s
     enum status st = farm_begin(f, why);
     if (st != ST_OK)
         return st;
-    sqlite3_stmt *s = bytes ? farm_statement(f, "INSERT INTO remember(name, bytes) VALUES(?1, ?2) ON CONFLICT(name) DO UPDATE"
-                                                " SET bytes = excluded.bytes", why)
-                            : farm_statement(f, "DELETE FROM remember WHERE name = ?1", why);
+    sqlite3_stmt *s =
+        bytes ? farm_statement(f,
+                               "INSERT INTO remember(name, bytes) VALUES(?1, ?2) ON CONFLICT(name) DO UPDATE"
+                               " SET bytes = excluded.bytes",
+                               why)
+              : farm_statement(f, "DELETE FROM remember WHERE name = ?1", why);
     farm_bind_text(s, 1, name);
     if (s && bytes)
         (void)sqlite3_bind_blob(s, 2, n ? bytes : "", (int)n, SQLITE_STATIC);
     return farm_end(f, farm_run(f, s, why), why);
 }
 
-enum status farm_recall(struct farm *f, const char *name, struct arena *mem, const char **bytes, size_t *n, struct message *why)
+enum status farm_recall(struct farm *f, const char *name, struct arena *mem, const char **bytes, size_t *n,
+                        struct message *why)
 {
     sqlite3_stmt *s = farm_statement(f, "SELECT bytes FROM remember WHERE name = ?1", why);
     enum status st = ST_OK;

@@ -75,7 +75,9 @@ static enum status empty_folder(const char *folder, struct message *why)
     for (struct dirent *e; empty && (e = readdir(dir));)
         empty = strcmp(e->d_name, ".") == 0 || strcmp(e->d_name, "..") == 0;
     (void)closedir(dir);
-    return empty ? ST_OK : refuse(ST_CONFLICT, why, "", "the folder %s holds files already; name one that is new or empty", folder);
+    return empty ? ST_OK
+                 : refuse(ST_CONFLICT, why, "", "the folder %s holds files already; name one that is new or empty",
+                          folder);
 }
 
 enum status farm_export_folder(struct farm *farm, const char *folder, struct message *why)
@@ -182,7 +184,8 @@ static enum status csv_rows(struct whole_in *in, size_t table, struct csv *csv, 
     enum status st;
 
     if (got != CSV_ROW)
-        return refuse(ST_BAD_INPUT, why, "", "%s: %s", file, got == CSV_BAD ? says.text : "empty; its first line names the columns");
+        return refuse(ST_BAD_INPUT, why, "", "%s: %s", file,
+                      got == CSV_BAD ? says.text : "empty; its first line names the columns");
     for (size_t c = 0; c < csv->n_fields; c++)
         column[c] = arena_text(header, csv->field[c]);
     if (arena_full(header))
@@ -224,7 +227,9 @@ static enum status csv_one(struct whole_in *in, size_t table, const char *folder
             st = csv_rows(in, table, &csv, file, &header, why);
         csv_close(&csv);
     } else if (st == ST_NOT_FOUND) {
-        st = may_be_absent(table) ? ST_OK : refuse(ST_BAD_INPUT, why, "", "%s has no %s; is it the folder of an export?", folder, file);
+        st = may_be_absent(table)
+                 ? ST_OK
+                 : refuse(ST_BAD_INPUT, why, "", "%s has no %s; is it the folder of an export?", folder, file);
     }
     arena_close(&header);
     text_close(&bytes);
@@ -312,7 +317,8 @@ static enum status json_tables(struct whole_in *in, const json_t *root, const ch
 
     if (!json_is_object(tables))
         return refuse(ST_BAD_INPUT, why, "", "%s is not the export of a farm", file);
-    json_object_foreach(json_object_get(root, "leenest"), key, unused) {
+    json_object_foreach(json_object_get(root, "leenest"), key, unused)
+    {
         bool known = false;
         (void)unused;
         for (size_t i = 0; i < whole_tables(); i++)
@@ -325,7 +331,8 @@ static enum status json_tables(struct whole_in *in, const json_t *root, const ch
         if (t)
             st = json_one(in, i, t, file, why);
         else if (!may_be_absent(i))
-            st = refuse(ST_BAD_INPUT, why, "", "%s has no \"%s\"; is it the export of a whole farm?", file, whole_table(i));
+            st = refuse(ST_BAD_INPUT, why, "", "%s has no \"%s\"; is it the export of a whole farm?", file,
+                        whole_table(i));
     }
     return st;
 }
@@ -341,7 +348,8 @@ static enum status json_in(struct whole_in *in, const char *path, struct message
     json_t *root = st == ST_OK ? json_loadb(text_get(&bytes), bytes.length, JSON_REJECT_DUPLICATES, &error) : NULL;
     text_close(&bytes);
     if (st == ST_OK && !root)
-        return refuse(ST_BAD_INPUT, why, "", "%s, line %d: not JSON: %.120s", file, error.line > 0 ? error.line : 1, error.text);
+        return refuse(ST_BAD_INPUT, why, "", "%s, line %d: not JSON: %.120s", file, error.line > 0 ? error.line : 1,
+                      error.text);
     if (st == ST_OK)
         st = json_tables(in, root, file, why);
     json_decref(root);
@@ -356,11 +364,11 @@ static enum status fill(struct farm *f, const char *from, bool folder, struct me
     enum status st = in.hour ? farm_begin(f, why) : refuse(ST_NO_MEMORY, why, "", "out of memory");
 
     if (st == ST_OK) {
-        st = farm_do(f, "PRAGMA defer_foreign_keys = ON", why);   /* until the end of this transaction */
+        st = farm_do(f, "PRAGMA defer_foreign_keys = ON", why); /* until the end of this transaction */
         if (st == ST_OK)
             st = folder ? csv_in(&in, from, why) : json_in(&in, from, why);
         if (st == ST_OK && farm_verify(f, why) != ST_OK)
-            st = ST_BAD_INPUT;   /* what was exported has been changed since */
+            st = ST_BAD_INPUT; /* what was exported has been changed since */
         st = farm_end(f, st, why);
     }
     free(in.hour);
@@ -380,6 +388,6 @@ enum status farm_import_whole(const char *from, const char *path, const struct f
     st = fill(f, from, S_ISDIR(is.st_mode), why);
     farm_close(f);
     if (st != ST_OK)
-        (void)unlink(path);   /* made a moment ago, and empty */
+        (void)unlink(path); /* made a moment ago, and empty */
     return st;
 }

@@ -6,16 +6,18 @@
 #include "core/base/attr.h"
 
 const char *const whole_hour_column[WHOLE_HOUR_COLUMNS] = {
-    "lot", "time", "temp_c", "dew_point_c", "rh", "wind_mps", "gust_mps", "wind_from_deg", "cloud_oktas", "rain_mm", "snow_cm",
-    "pressure_kpa", "ghi_w_m2", "dni_w_m2", "dhi_w_m2", "rain_probability", "snow", "wind_variable", "rain_trace", "filled", "risk",
+    "lot",        "time",          "temp_c",      "dew_point_c",      "rh",      "wind_mps",
+    "gust_mps",   "wind_from_deg", "cloud_oktas", "rain_mm",          "snow_cm", "pressure_kpa",
+    "ghi_w_m2",   "dni_w_m2",      "dhi_w_m2",    "rain_probability", "snow",    "wind_variable",
+    "rain_trace", "filled",        "risk",
 };
 
 static const size_t reals[] = {
-    offsetof(struct hour, temp_c), offsetof(struct hour, dew_point_c), offsetof(struct hour, rh), offsetof(struct hour, wind_mps),
-    offsetof(struct hour, gust_mps), offsetof(struct hour, wind_from_deg), offsetof(struct hour, cloud_oktas),
-    offsetof(struct hour, rain_mm), offsetof(struct hour, snow_cm), offsetof(struct hour, pressure_kpa),
-    offsetof(struct hour, ghi_w_m2), offsetof(struct hour, dni_w_m2), offsetof(struct hour, dhi_w_m2),
-    offsetof(struct hour, rain_probability),
+    offsetof(struct hour, temp_c),       offsetof(struct hour, dew_point_c),      offsetof(struct hour, rh),
+    offsetof(struct hour, wind_mps),     offsetof(struct hour, gust_mps),         offsetof(struct hour, wind_from_deg),
+    offsetof(struct hour, cloud_oktas),  offsetof(struct hour, rain_mm),          offsetof(struct hour, snow_cm),
+    offsetof(struct hour, pressure_kpa), offsetof(struct hour, ghi_w_m2),         offsetof(struct hour, dni_w_m2),
+    offsetof(struct hour, dhi_w_m2),     offsetof(struct hour, rain_probability),
 };
 _Static_assert(COUNT(reals) == WHOLE_HOUR_REALS, "one offset for each column");
 

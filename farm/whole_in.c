@@ -63,7 +63,8 @@ static void listed_columns(struct whole_in *in, size_t n, const char *const colu
                 in->to[c] = (int)i;
 }
 
-enum status whole_in_columns(struct whole_in *in, size_t table, size_t n, const char *const column[], struct message *why)
+enum status whole_in_columns(struct whole_in *in, size_t table, size_t n, const char *const column[],
+                             struct message *why)
 {
     static const char *const about[] = { "name", "value" };
     enum status st = ST_OK;
@@ -108,7 +109,9 @@ static enum status about_row(const struct whole_in *in, size_t n, const char *co
 {
     int64_t value = 0;
     const char *name = cell_at(in, n, cell, 0), *text = cell_at(in, n, cell, 1);
-    const int64_t most = strcmp(name, "export") == 0 ? WHOLE_VERSION : strcmp(name, "farm file") == 0 ? FARM_VERSION : 0;
+    const int64_t most = strcmp(name, "export") == 0      ? WHOLE_VERSION
+                         : strcmp(name, "farm file") == 0 ? FARM_VERSION
+                                                          : 0;
 
     if (most == 0)
         return ST_OK;
@@ -119,8 +122,8 @@ static enum status about_row(const struct whole_in *in, size_t n, const char *co
     return ST_OK;
 }
 
-static enum status bind_cell(sqlite3_stmt *s, int at, const char *type, bool may_be_null, const char *name, const char *text,
-                             struct message *why)
+static enum status bind_cell(sqlite3_stmt *s, int at, const char *type, bool may_be_null, const char *name,
+                             const char *text, struct message *why)
 {
     int64_t whole;
     double real;
@@ -161,12 +164,16 @@ static sqlite3_stmt *insert_statement(struct farm *f, const char *table, size_t 
 static enum status fixed_row(const struct whole_in *in, size_t n, const char *const cell[], struct message *why)
 {
     const char *table = whole_table(in->table);
-    struct { char name[40], type[12]; bool may_be_null; } column[WHOLE_COLUMNS];
+    struct {
+        char name[40], type[12];
+        bool may_be_null;
+    } column[WHOLE_COLUMNS];
     enum status st = ST_OK;
     size_t count = 0;
 
     /* a rowid table's primary key is never null, whatever table_info says of it */
-    sqlite3_stmt *info = farm_statement(in->farm, "SELECT name, type, \"notnull\" = 0 AND pk = 0 FROM pragma_table_info(?1)", why);
+    sqlite3_stmt *info =
+        farm_statement(in->farm, "SELECT name, type, \"notnull\" = 0 AND pk = 0 FROM pragma_table_info(?1)", why);
     farm_bind_text(info, 1, table);
     while (farm_row(in->farm, info, &st, why) && count < WHOLE_COLUMNS) {
         (void)snprintf(column[count].name, sizeof column[count].name, "%s", (const char *)sqlite3_column_text(info, 0));
@@ -177,7 +184,8 @@ static enum status fixed_row(const struct whole_in *in, size_t n, const char *co
         return st;
     sqlite3_stmt *s = insert_statement(in->farm, table, count, why);
     for (size_t i = 0; s && i < count && st == ST_OK; i++)
-        st = bind_cell(s, (int)i + 1, column[i].type, column[i].may_be_null, column[i].name, cell_at(in, n, cell, (int)i), why);
+        st = bind_cell(s, (int)i + 1, column[i].type, column[i].may_be_null, column[i].name,
+                       cell_at(in, n, cell, (int)i), why);
     return st == ST_OK ? farm_run(in->farm, s, why) : st;
 }
 
@@ -190,9 +198,11 @@ static enum status kind_row(const struct whole_in *in, size_t n, const char *con
     enum status st = values ? ST_OK : refuse(ST_NO_MEMORY, why, "", "out of memory");
 
     if (st == ST_OK && (!read_whole(cell_at(in, n, cell, 0), &number) || number < 1))
-        return refuse(ST_BAD_INPUT, why, "number", "number: \"%.40s\" is not the number of a change", cell_at(in, n, cell, 0));
+        return refuse(ST_BAD_INPUT, why, "number", "number: \"%.40s\" is not the number of a change",
+                      cell_at(in, n, cell, 0));
     for (size_t i = 0; i < kind->n_fields && st == ST_OK; i++)
-        st = fact_value_read(&kind->fields[i], kind->fields[i].name, cell_at(in, n, cell, 2 + (int)i), &plain, in->mem, &values[i], why);
+        st = fact_value_read(&kind->fields[i], kind->fields[i].name, cell_at(in, n, cell, 2 + (int)i), &plain, in->mem,
+                             &values[i], why);
     if (st == ST_OK)
         st = fact_check(kind, values, in->mem, why);
     if (st != ST_OK)
@@ -228,8 +238,8 @@ static enum status write_day(struct whole_in *in, struct message *why)
     return st;
 }
 
-static enum status read_hour(const struct whole_in *in, size_t n, const char *const cell[], int64_t *lot, struct hour *h,
-                             struct message *why)
+static enum status read_hour(const struct whole_in *in, size_t n, const char *const cell[], int64_t *lot,
+                             struct hour *h, struct message *why)
 {
     struct civil_text t;
     const char *time = cell_at(in, n, cell, 1);
@@ -244,7 +254,8 @@ static enum status read_hour(const struct whole_in *in, size_t n, const char *co
         const char *text = cell_at(in, n, cell, 2 + (int)i);
         double x = NAN;
         if (*text && !read_real(text, &x))
-            return refuse(ST_BAD_INPUT, why, whole_hour_column[2 + i], "%s: \"%.40s\" is not a number", whole_hour_column[2 + i], text);
+            return refuse(ST_BAD_INPUT, why, whole_hour_column[2 + i], "%s: \"%.40s\" is not a number",
+                          whole_hour_column[2 + i], text);
         whole_hour_set_real(h, i, x);
     }
     for (size_t i = 0; i < WHOLE_HOUR_WHOLES; i++) {
@@ -252,7 +263,8 @@ static enum status read_hour(const struct whole_in *in, size_t n, const char *co
         const char *text = cell_at(in, n, cell, at);
         int64_t x = 0;
         if (!read_whole(text, &x) || x < 0 || x > (i < 3 ? 1 : i == 3 ? 0xFFFF : INT64_C(0xFFFFFFFF)))
-            return refuse(ST_BAD_INPUT, why, whole_hour_column[at], "%s: \"%.40s\" will not do", whole_hour_column[at], text);
+            return refuse(ST_BAD_INPUT, why, whole_hour_column[at], "%s: \"%.40s\" will not do", whole_hour_column[at],
+                          text);
         whole_hour_set_whole(h, i, (unsigned)x);
     }
     return ST_OK;

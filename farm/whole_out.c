@@ -47,7 +47,8 @@ static enum status about(struct farm *f, const struct whole_sink *sink, struct m
     farm_shape(shape);
     (void)snprintf(version, sizeof version, "%d", WHOLE_VERSION);
     (void)snprintf(file_version, sizeof file_version, "%d", FARM_VERSION);
-    const struct cell rows[3][2] = { { { "export", false }, { version, false } }, { { "farm file", false }, { file_version, false } },
+    const struct cell rows[3][2] = { { { "export", false }, { version, false } },
+                                     { { "farm file", false }, { file_version, false } },
                                      { { "shape", false }, { shape, false } } };
     enum status st = sink->table(sink->own, "about", COUNT(column), column, why);
     for (size_t i = 0; i < COUNT(rows) && st == ST_OK; i++)
@@ -66,10 +67,8 @@ static struct cell cell_of(sqlite3_stmt *s, int column, struct arena *mem)
         return (struct cell){ arena_print(mem, "%lld", (long long)sqlite3_column_int64(s, column)), true };
     case SQLITE_FLOAT:
         return (struct cell){ arena_text(mem, words_real(sqlite3_column_double(s, column), number)), true };
-    case SQLITE_TEXT:
-        return (struct cell){ farm_column(s, column, mem), false };
-    default:
-        return (struct cell){ "", false };
+    case SQLITE_TEXT: return (struct cell){ farm_column(s, column, mem), false };
+    default: return (struct cell){ "", false };
     }
 }
 
@@ -85,13 +84,15 @@ static enum status fixed_table(struct farm *f, const char *name, const struct wh
     arena_open(&mem, TABLE_BYTES);
     for (int c = 0; c < n && c < WHOLE_COLUMNS; c++)
         column[c] = arena_text(&mem, sqlite3_column_name(s, c));
-    bad = arena_full(&mem) ? refuse(ST_NO_MEMORY, why, "", "out of memory") : sink->table(sink->own, name, (size_t)n, column, why);
+    bad = arena_full(&mem) ? refuse(ST_NO_MEMORY, why, "", "out of memory")
+                           : sink->table(sink->own, name, (size_t)n, column, why);
     while (bad == ST_OK && farm_row(f, s, &st, why)) {
         struct arena row;
         arena_open(&row, 4 * 1024 * 1024);
         for (int c = 0; c < n && c < WHOLE_COLUMNS; c++)
             cell[c] = cell_of(s, c, &row);
-        bad = arena_full(&row) ? refuse(ST_NO_MEMORY, why, "", "out of memory") : sink->row(sink->own, (size_t)n, cell, why);
+        bad = arena_full(&row) ? refuse(ST_NO_MEMORY, why, "", "out of memory")
+                               : sink->row(sink->own, (size_t)n, cell, why);
         arena_close(&row);
     }
     if (s)
@@ -126,7 +127,8 @@ static enum status fact_row(struct farm *f, const struct fact *fact, const struc
     return st;
 }
 
-static enum status kind_table(struct farm *f, const struct fact_kind *kind, const struct whole_sink *sink, struct message *why)
+static enum status kind_table(struct farm *f, const struct fact_kind *kind, const struct whole_sink *sink,
+                              struct message *why)
 {
     const char *column[WHOLE_COLUMNS] = { "number", "uid" };
     struct fact *facts = NULL;
@@ -177,7 +179,8 @@ static enum status hours_table(struct farm *f, const struct whole_sink *sink, st
         bad = sink->table(sink->own, "weather_hour", WHOLE_HOUR_COLUMNS, whole_hour_column, why);
     while (bad == ST_OK && farm_row(f, s, &st, why)) {
         size_t n = 0;
-        if (!weather_unpack(sqlite3_column_int64(s, 1), sqlite3_column_blob(s, 2), (size_t)sqlite3_column_bytes(s, 2), hours, &n))
+        if (!weather_unpack(sqlite3_column_int64(s, 1), sqlite3_column_blob(s, 2), (size_t)sqlite3_column_bytes(s, 2),
+                            hours, &n))
             bad = refuse(ST_IO, why, "", "weather stored in %s is damaged", f->path);
         for (size_t i = 0; i < n && bad == ST_OK; i++)
             bad = hour_row(sqlite3_column_int64(s, 0), &hours[i], sink, why);
@@ -210,7 +213,7 @@ static enum status tables_out(struct farm *farm, const struct whole_sink *sink, 
 
 enum status whole_out(struct farm *farm, const struct whole_sink *sink, struct message *why)
 {
-    enum status st = farm_do(farm, "BEGIN", why);   /* one state of the file, whoever writes meanwhile */
+    enum status st = farm_do(farm, "BEGIN", why); /* one state of the file, whoever writes meanwhile */
 
     if (st == ST_OK)
         st = farm_end(farm, tables_out(farm, sink, why), why);

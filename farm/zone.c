@@ -53,7 +53,7 @@ const char *zone_abbreviation(const struct zone *zone, int64_t utc_s)
     return type_at(zone, utc_s, &next)->abbr;
 }
 
-enum { SEASON_DAYS = 300 };   /* a stretch of summer time, or of "winter time" where the file marks that, is shorter */
+enum { SEASON_DAYS = 300 }; /* a stretch of summer time, or of "winter time" where the file marks that, is shorter */
 
 /* The offset of ordinary time near a moment in summer time: that of the last stretch without it, else of the next. */
 static int ordinary_offset_s(const struct zone *zone, int64_t utc_s, const struct zone_type *now)
@@ -83,7 +83,7 @@ int zone_standard_offset_s(const struct zone *zone, int64_t utc_s)
 
     if (now->summer) {
         const int ordinary = ordinary_offset_s(zone, utc_s, now);
-        return ordinary < now->offset_s ? ordinary : now->offset_s;   /* Ireland's file marks the winter instead */
+        return ordinary < now->offset_s ? ordinary : now->offset_s; /* Ireland's file marks the winter instead */
     }
     if (next < utc_s + SEASON_DAYS * DAY_S) {
         int64_t after;
@@ -114,14 +114,14 @@ bool zone_next_change(const struct zone *zone, int64_t utc_s, int64_t *change_ut
     return false;
 }
 
-enum { REACH_S = 2 * 93600 };   /* offsets lie within 26 hours of UTC */
+enum { REACH_S = 2 * 93600 }; /* offsets lie within 26 hours of UTC */
 
 enum zone_times zone_from_local(const struct zone *zone, int64_t local_s, int64_t *first_utc_s, int64_t *second_utc_s)
 {
     int64_t from = local_s - REACH_S, jump = local_s - zone_offset_s(zone, local_s);
     size_t found = 0;
 
-    for (;;) {   /* stretch by stretch, the first moment that shows local_s and the last */
+    for (;;) { /* stretch by stretch, the first moment that shows local_s and the last */
         int64_t change = INT64_MAX;
         const bool more = zone_next_change(zone, from, &change);
         const int offset_s = zone_offset_s(zone, from);
@@ -170,14 +170,16 @@ enum status zone_from_local_text(const struct zone *zone, int64_t local_s, const
         return ST_OK;
     }
     (void)civil_date_text(civil_days(civil_from_seconds(local_s).year, civil_from_seconds(local_s).month,
-                                     civil_from_seconds(local_s).day), day);
+                                     civil_from_seconds(local_s).day),
+                          day);
     (void)clock_text(local_s, clock);
     if (times == ZONE_NEVER)
-        return refuse(ST_BAD_INPUT, why, field, "%s: there is no %s on %s in %s; the clocks go from %s to %s then", field, clock,
-                      day, zone_name(zone), clock_text(first + zone_offset_s(zone, first - 1), before),
+        return refuse(ST_BAD_INPUT, why, field, "%s: there is no %s on %s in %s; the clocks go from %s to %s then",
+                      field, clock, day, zone_name(zone), clock_text(first + zone_offset_s(zone, first - 1), before),
                       clock_text(first + zone_offset_s(zone, first), after));
-    return refuse(ST_BAD_INPUT, why, field, "%s: the clock shows %s twice on %s in %s; write %s%s for the first or %s%s for the second",
-                  field, clock, day, zone_name(zone), clock, offset_text(zone_offset_s(zone, first), one), clock,
+    return refuse(ST_BAD_INPUT, why, field,
+                  "%s: the clock shows %s twice on %s in %s; write %s%s for the first or %s%s for the second", field,
+                  clock, day, zone_name(zone), clock, offset_text(zone_offset_s(zone, first), one), clock,
                   offset_text(zone_offset_s(zone, second), two));
 }
 

@@ -42,11 +42,12 @@ static bool read_header(const unsigned char *b, size_t n, size_t *at, struct cou
     *version = p[4] == 0 ? 1 : p[4] - '0';
     *c = (struct counts){ big32(p + 20), big32(p + 24), big32(p + 28), big32(p + 32), big32(p + 36), big32(p + 40) };
     *at += 44;
-    return c->type >= 1 && c->type <= 255 && c->chars >= 1 && c->chars <= 65536 && c->time <= 65536 && c->leap <= 65536 &&
-           c->isut <= c->type && c->isstd <= c->type;
+    return c->type >= 1 && c->type <= 255 && c->chars >= 1 && c->chars <= 65536 && c->time <= 65536 &&
+           c->leap <= 65536 && c->isut <= c->type && c->isstd <= c->type;
 }
 
-static bool read_types(const unsigned char *p, const unsigned char *chars, const struct counts *c, struct zone_type *type)
+static bool read_types(const unsigned char *p, const unsigned char *chars, const struct counts *c,
+                       struct zone_type *type)
 {
     for (size_t i = 0; i < c->type; i++, p += 6) {
         const size_t abbr = p[5];
@@ -133,8 +134,8 @@ enum status zone_read(const char *name, const void *bytes, size_t n, struct aren
     if (arena_full(mem))
         return refuse(ST_NO_MEMORY, why, "zone", "no room for a time zone");
     if (!sound)
-        return refuse(ST_BAD_INPUT, why, "zone", "the time zone file of %.64s is damaged; install the package tzdata again",
-                      name);
+        return refuse(ST_BAD_INPUT, why, "zone",
+                      "the time zone file of %.64s is damaged; install the package tzdata again", name);
     *zone = z;
     return ST_OK;
 }
@@ -146,8 +147,8 @@ static bool plain_name(const char *name)
 
     for (; name[n]; n++) {
         const char c = name[n];
-        const bool word = (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') || (c >= '0' && c <= '9') || c == '_' || c == '+' ||
-                          c == '-';
+        const bool word = (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') || (c >= '0' && c <= '9') || c == '_' ||
+                          c == '+' || c == '-';
         if (!word && !(c == '/' && n > 0 && name[n - 1] != '/' && name[n + 1]))
             return false;
         if (n >= ZONE_NAME - 1)
@@ -164,7 +165,8 @@ static FILE *open_file(const char *folder, const char *name)
     return n > 0 && (size_t)n < sizeof path ? fopen(path, "rb") : NULL;
 }
 
-static const char *const folders[] = { "/usr/share/zoneinfo", "/usr/lib/zoneinfo", "/usr/share/lib/zoneinfo", "/etc/zoneinfo" };
+static const char *const folders[] = { "/usr/share/zoneinfo", "/usr/lib/zoneinfo", "/usr/share/lib/zoneinfo",
+                                       "/etc/zoneinfo" };
 
 static FILE *open_any(const char *name)
 {
@@ -227,7 +229,8 @@ enum status zone_open(const char *name, struct arena *mem, const struct zone **z
     if (strcmp(name, "UTC") == 0)
         return utc(mem, zone, why);
     if (!plain_name(name))
-        return refuse(ST_BAD_INPUT, why, "zone", "\"%.60s\" is not the name of a time zone; write it as America/Chicago", name);
+        return refuse(ST_BAD_INPUT, why, "zone",
+                      "\"%.60s\" is not the name of a time zone; write it as America/Chicago", name);
     FILE *f = open_any(name);
     if (!f) {
         if (nearest(name, near))
@@ -235,8 +238,10 @@ enum status zone_open(const char *name, struct arena *mem, const struct zone **z
         FILE *list = open_any("zone1970.tab");
         if (list)
             (void)fclose(list);
-        return refuse(ST_NOT_FOUND, why, "zone", list ? "no time zone \"%.60s\" is known; write it as America/Chicago"
-                      : "no time zone \"%.60s\" is known; the package tzdata is not installed", name);
+        return refuse(ST_NOT_FOUND, why, "zone",
+                      list ? "no time zone \"%.60s\" is known; write it as America/Chicago"
+                           : "no time zone \"%.60s\" is known; the package tzdata is not installed",
+                      name);
     }
     char *bytes = arena_get(mem, ZONE_FILE_BYTES, 1);
     const size_t n = bytes ? fread(bytes, 1, ZONE_FILE_BYTES, f) : 0;
@@ -244,7 +249,7 @@ enum status zone_open(const char *name, struct arena *mem, const struct zone **z
     (void)fclose(f);
     if (!bytes)
         return refuse(ST_NO_MEMORY, why, "zone", "no room for a time zone");
-    if (failed)   /* a folder such as "America" opens, and cannot be read */
+    if (failed) /* a folder such as "America" opens, and cannot be read */
         return refuse(ST_NOT_FOUND, why, "zone", "\"%.60s\" is not a time zone; write it as America/Chicago", name);
     return zone_read(name, bytes, n, mem, zone, why);
 }

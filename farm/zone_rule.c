@@ -116,10 +116,10 @@ static int64_t day_of(const struct zone_day *d, int year)
 {
     if (d->form == '0')
         return civil_days(year, 1, 1) + d->day;
-    if (d->form == 'J')   /* 29 February is never counted */
+    if (d->form == 'J') /* 29 February is never counted */
         return civil_days(year, 1, 1) + d->day - 1 + (civil_is_date(year, 2, 29) && d->day > 59);
     const int64_t first = civil_days(year, d->month, 1);
-    const int first_weekday = (civil_weekday(first) + 1) % 7;   /* 0 = Sunday */
+    const int first_weekday = (civil_weekday(first) + 1) % 7; /* 0 = Sunday */
     int64_t day = first + (d->day - first_weekday + 7) % 7 + 7 * (d->week - 1);
     const int64_t next_month = d->month == 12 ? civil_days(year + 1, 1, 1) : civil_days(year, d->month + 1, 1);
     while (day >= next_month)
@@ -135,7 +135,7 @@ const struct zone_type *zone_rule_at(const struct zone_rule *rule, int64_t utc_s
     *next_utc_s = INT64_MAX;
     if (!rule->alternates)
         return is;
-    int64_t clamped = utc_s;   /* civil dates end in 2400 */
+    int64_t clamped = utc_s; /* civil dates end in 2400 */
     if (clamped < civil_days(1700, 1, 1) * DAY_S)
         clamped = civil_days(1700, 1, 1) * DAY_S;
     if (clamped > civil_days(2390, 1, 1) * DAY_S)
@@ -143,12 +143,13 @@ const struct zone_type *zone_rule_at(const struct zone_rule *rule, int64_t utc_s
     const int year = civil_from_seconds(clamped).year;
     for (int y = year - 1; y <= year + 1; y++) {
         const int64_t ends = day_of(&rule->summer_ends, y) * DAY_S + rule->summer_ends.at_s - rule->summer.offset_s;
-        const int64_t begins = day_of(&rule->summer_begins, y) * DAY_S + rule->summer_begins.at_s - rule->standard.offset_s;
+        const int64_t begins =
+            day_of(&rule->summer_begins, y) * DAY_S + rule->summer_begins.at_s - rule->standard.offset_s;
         if (ends <= utc_s && ends >= latest && !(ends == latest && is == &rule->summer)) {
             latest = ends;
             is = &rule->standard;
         }
-        if (begins <= utc_s && begins >= latest) {   /* begins wins a tie: summer time all year */
+        if (begins <= utc_s && begins >= latest) { /* begins wins a tie: summer time all year */
             latest = begins;
             is = &rule->summer;
         }

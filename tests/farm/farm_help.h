@@ -28,8 +28,8 @@ struct scratch {
     struct farm *farm;
     struct message why;
     struct farm_outcome outcome;
-    const char *replaces;      /* for the next record, then forgotten */
-    const char *uid, *batch;   /* likewise */
+    const char *replaces;    /* for the next record, then forgotten */
+    const char *uid, *batch; /* likewise */
     int64_t recorded_utc_s;
 };
 
@@ -69,7 +69,8 @@ static inline void scratch_close(struct scratch *s)
         fail_msg("%s is left over", s->folder);
 }
 
-static inline enum status read_pairs(struct scratch *s, const struct fact_kind *kind, struct fact_value *values, va_list args)
+static inline enum status read_pairs(struct scratch *s, const struct fact_kind *kind, struct fact_value *values,
+                                     va_list args)
 {
     struct fact_speech speech = { .zone = NULL };
 
@@ -99,37 +100,41 @@ static inline enum status record_it(struct scratch *s, const char *kind_name, ..
     va_start(args, kind_name);
     enum status st = read_pairs(s, kind, values, args);
     va_end(args);
-    const struct farm_meta meta = { .uid = s->uid, .batch = s->batch, .who = "Ada", .device = "laptop",
-                                    .recorded_utc_s = s->recorded_utc_s, .replaces = s->replaces };
+    const struct farm_meta meta = { .uid = s->uid,
+                                    .batch = s->batch,
+                                    .who = "Ada",
+                                    .device = "laptop",
+                                    .recorded_utc_s = s->recorded_utc_s,
+                                    .replaces = s->replaces };
     s->uid = s->batch = s->replaces = NULL;
     s->outcome = (struct farm_outcome){ .already = false };
     s->why = st == ST_OK ? (struct message){ "", "" } : s->why;
     return st == ST_OK ? farm_record(s->farm, kind, values, &meta, &s->mem, &s->outcome, &s->why) : st;
 }
 
-#define RECORDED(s, ...)                                                  \
-    do {                                                                  \
-        if (record_it((s), __VA_ARGS__) != ST_OK)                         \
-            fail_msg("line %d: refused: %s", __LINE__, (s)->why.text);    \
+#define RECORDED(s, ...)                                                                                               \
+    do {                                                                                                               \
+        if (record_it((s), __VA_ARGS__) != ST_OK)                                                                      \
+            fail_msg("line %d: refused: %s", __LINE__, (s)->why.text);                                                 \
     } while (0)
 
 /* Refused with this status, the sentence holding these words. */
-#define REFUSED(s, wanted, words, ...)                                                                      \
-    do {                                                                                                    \
-        const enum status got_ = record_it((s), __VA_ARGS__);                                               \
-        if (got_ != (wanted) || !strstr((s)->why.text, (words)))                                            \
-            fail_msg("line %d: status %d, sentence \"%s\"", __LINE__, (int)got_, (s)->why.text);            \
+#define REFUSED(s, wanted, words, ...)                                                                                 \
+    do {                                                                                                               \
+        const enum status got_ = record_it((s), __VA_ARGS__);                                                          \
+        if (got_ != (wanted) || !strstr((s)->why.text, (words)))                                                       \
+            fail_msg("line %d: status %d, sentence \"%s\"", __LINE__, (int)got_, (s)->why.text);                       \
     } while (0)
 
 /* Kept, with a flag of this key. */
-#define FLAGGED(s, wanted, ...)                                                                             \
-    do {                                                                                                    \
-        bool found_ = false;                                                                                \
-        RECORDED((s), __VA_ARGS__);                                                                         \
-        for (size_t i_ = 0; i_ < (s)->outcome.n_flags; i_++)                                                \
-            found_ = found_ || strcmp((s)->outcome.flags[i_].key, (wanted)) == 0;                           \
-        if (!found_)                                                                                        \
-            fail_msg("line %d: no flag %s among %zu", __LINE__, (wanted), (s)->outcome.n_flags);            \
+#define FLAGGED(s, wanted, ...)                                                                                        \
+    do {                                                                                                               \
+        bool found_ = false;                                                                                           \
+        RECORDED((s), __VA_ARGS__);                                                                                    \
+        for (size_t i_ = 0; i_ < (s)->outcome.n_flags; i_++)                                                           \
+            found_ = found_ || strcmp((s)->outcome.flags[i_].key, (wanted)) == 0;                                      \
+        if (!found_)                                                                                                   \
+            fail_msg("line %d: no flag %s among %zu", __LINE__, (wanted), (s)->outcome.n_flags);                       \
     } while (0)
 
 static inline const char *keep_uid(struct scratch *s)

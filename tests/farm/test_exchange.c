@@ -16,8 +16,8 @@ static void write_text(struct scratch *s, const char *name, const char *text, ch
         fail_msg("%s", path);
 }
 
-static enum status import_text(struct scratch *s, const char *name, const char *text, const char *kind, enum farm_batch_how how,
-                               struct farm_import *done, struct text *report)
+static enum status import_text(struct scratch *s, const char *name, const char *text, const char *kind,
+                               enum farm_batch_how how, struct farm_import *done, struct text *report)
 {
     char path[200];
     const struct farm_meta meta = { .who = "Ada", .recorded_utc_s = s->recorded_utc_s };
@@ -55,8 +55,9 @@ static void a_herd_comes_in_from_csv(void **state)
     text_open(&out, 1 << 20);
     assert_int_equal(farm_csv_write(s.farm, fact_kind_find("animal"), 0, &out, &s.why), ST_OK);
     assert_non_null(strstr(text_get(&out), "\"Moss; the elder\""));
-    assert_int_equal(import_text(&s, "again.csv", text_get(&out), "animal", FARM_ALL_OR_NOTHING, &done, &report), ST_OK);
-    assert_int_equal(done.already, 7);   /* known by their uids */
+    assert_int_equal(import_text(&s, "again.csv", text_get(&out), "animal", FARM_ALL_OR_NOTHING, &done, &report),
+                     ST_OK);
+    assert_int_equal(done.already, 7); /* known by their uids */
     text_close(&report);
     text_close(&out);
     scratch_close(&s);
@@ -97,7 +98,8 @@ static const struct {
     { "{\"sow\":\"Bramble\"}", "bad.json, record 1, kind: not said" },
     { "{\"kind\":\"cow\"}", "bad.json, record 1, kind: \"cow\" is no kind of fact" },
     { "{\"kind\":7}", "kind: \"?\" is no kind of fact" },
-    { "{\"kind\":\"service\",\"sow\":\"Bramble\",\"at\":\"2026-10-03\",\"wings\":2}", "record 1, the kind service has no \"wings\"" },
+    { "{\"kind\":\"service\",\"sow\":\"Bramble\",\"at\":\"2026-10-03\",\"wings\":2}",
+      "record 1, the kind service has no \"wings\"" },
     { "{\"kind\":\"service\",\"sow\":\"Bramble\",\"sow\":\"Sedge\",\"at\":\"2026-10-03\"}", "duplicate" },
     { "{\"kind\":\"service\",\"sow\":7,\"at\":\"2026-10-03\"}", "record 1, sow: a number will not do here; give text" },
     { "{\"kind\":\"service\",\"sow\":{\"a\":1},\"at\":\"2026-10-03\"}", "sow: a {...} will not do here" },
@@ -108,7 +110,8 @@ static const struct {
     { "{\"kind\":\"animal\",\"name\":\"A\",\"is\":\"sow\",\"mass_kg\":200,\"mass\":\"200kg\"}", "given twice" },
     { "{\"kind\":\"animal\",\"name\":\"A\\u0000B\",\"is\":\"sow\"}", "not JSON" },
     { "{\"kind\":\"look\",\"sow\":\"Bramble\",\"at\":\"2026-10-03\",\"absent\":[1]}", "absent: a list will not do" },
-    { "[{\"kind\":\"animal\",\"name\":\"A\",\"is\":\"sow\"},{\"kind\":\"service\",\"sow\":\"B\",\"at\":\"2026-10-03\"}]",
+    { "[{\"kind\":\"animal\",\"name\":\"A\",\"is\":\"sow\"},{\"kind\":\"service\",\"sow\":\"B\",\"at\":\"2026-10-03\"}"
+      "]",
       "bad.json, record 2, sow: no animal is called \"B\"" },
 };
 
@@ -122,7 +125,8 @@ static void rubbish_is_refused_with_file_line_and_field(void **state)
     scratch_open(&s);
     some_farm(&s);
     for (size_t i = 0; i < COUNT(bad_csv); i++) {
-        const enum status st = import_text(&s, "bad.csv", bad_csv[i].text, bad_csv[i].kind, FARM_ALL_OR_NOTHING, &done, &report);
+        const enum status st =
+            import_text(&s, "bad.csv", bad_csv[i].text, bad_csv[i].kind, FARM_ALL_OR_NOTHING, &done, &report);
         if (st == ST_OK || !strstr(s.why.text, bad_csv[i].says))
             fail_msg("csv %zu: status %d, \"%s\"", i, (int)st, s.why.text);
         text_close(&report);
@@ -133,7 +137,7 @@ static void rubbish_is_refused_with_file_line_and_field(void **state)
             fail_msg("json %zu: status %d, \"%s\"", i, (int)st, s.why.text);
         text_close(&report);
     }
-    assert_int_equal(count_facts(&s, "animal", 0), 4);   /* nothing was kept */
+    assert_int_equal(count_facts(&s, "animal", 0), 4); /* nothing was kept */
     assert_int_equal(count_facts(&s, "service", 0), 0);
     char *deep = malloc(200001);
     assert_non_null(deep);
@@ -142,7 +146,8 @@ static void rubbish_is_refused_with_file_line_and_field(void **state)
     assert_int_equal(import_text(&s, "deep.json", deep, NULL, FARM_ALL_OR_NOTHING, &done, &report), ST_BAD_INPUT);
     text_close(&report);
     free(deep);
-    assert_int_equal(farm_import_file(s.farm, "/nowhere/x.csv", NULL, FARM_TRY, &(struct farm_meta){ .who = "" }, &done, &report, &s.why),
+    assert_int_equal(farm_import_file(s.farm, "/nowhere/x.csv", NULL, FARM_TRY, &(struct farm_meta){ .who = "" }, &done,
+                                      &report, &s.why),
                      ST_NOT_FOUND);
     scratch_close(&s);
 }
@@ -156,8 +161,9 @@ static void good_rows_are_kept_when_asked(void **state)
     (void)state;
     scratch_open(&s);
     some_farm(&s);
-    assert_int_equal(import_text(&s, "mixed.csv", "name,is,mass\nA,sow,200\nB,cow,1\nC,sow,20kg\nD,sow,x\n", "animal", FARM_KEEP_GOOD, &done,
-                                 &report), ST_OK);
+    assert_int_equal(import_text(&s, "mixed.csv", "name,is,mass\nA,sow,200\nB,cow,1\nC,sow,20kg\nD,sow,x\n", "animal",
+                                 FARM_KEEP_GOOD, &done, &report),
+                     ST_OK);
     assert_int_equal(done.rows, 4);
     assert_int_equal(done.kept, 2);
     assert_int_equal(done.refused, 2);
@@ -166,10 +172,14 @@ static void good_rows_are_kept_when_asked(void **state)
     assert_non_null(strstr(text_get(&report), "mixed.csv, line 4, odd: 20 kg is an odd weight"));
     assert_non_null(strstr(text_get(&report), "2 of 4 rows kept, 0 were there already, 2 refused, 1 odd"));
     text_close(&report);
-    assert_int_equal(import_text(&s, "kinds.json", "[{\"kind\":\"service\",\"sow\":\"Bramble\",\"at\":\"2026-10-03T07:30\"},"
-                                 "{\"kind\":\"look\",\"sow\":\"Bramble\",\"at\":\"2026-12-03T07:30\",\"absent\":[\"nest\",\"away\"]},"
-                                 "{\"kind\":\"animal\",\"name\":\"E\",\"is\":\"sow\",\"mass_kg\":201.5,\"teats\":14,\"dam\":null}]", NULL,
-                                 FARM_ALL_OR_NOTHING, &done, &report), ST_OK);
+    assert_int_equal(
+        import_text(
+            &s, "kinds.json",
+            "[{\"kind\":\"service\",\"sow\":\"Bramble\",\"at\":\"2026-10-03T07:30\"},"
+            "{\"kind\":\"look\",\"sow\":\"Bramble\",\"at\":\"2026-12-03T07:30\",\"absent\":[\"nest\",\"away\"]},"
+            "{\"kind\":\"animal\",\"name\":\"E\",\"is\":\"sow\",\"mass_kg\":201.5,\"teats\":14,\"dam\":null}]",
+            NULL, FARM_ALL_OR_NOTHING, &done, &report),
+        ST_OK);
     assert_int_equal(done.kept, 3);
     text_close(&report);
     scratch_close(&s);
@@ -186,7 +196,8 @@ static void much_has_happened(struct scratch *s)
     size_t n = 0, good = 0;
 
     some_farm(s);
-    RECORDED(s, "animal", "name", "Mote \"the, small\"\nsecond line", "is", "sow", "mass", "30", "dam", "Bramble", "note", "#x; y", NULL);
+    RECORDED(s, "animal", "name", "Mote \"the, small\"\nsecond line", "is", "sow", "mass", "30", "dam", "Bramble",
+             "note", "#x; y", NULL);
     RECORDED(s, "service", "sow", "Bramble", "at", "2026-10-03", "weight", "0.3333333333333333", NULL);
     RECORDED(s, "scan", "sow", "Bramble", "at", "2026-10-13", "result", "negative", NULL);
     RECORDED(s, "look", "sow", "Bramble", "at", "2027-01-25T21:00", "absent", "nest", NULL);
@@ -208,10 +219,20 @@ static void much_has_happened(struct scratch *s)
     struct farm_item item = { .kind = service, .values = values, .meta = { .recorded_utc_s = s->recorded_utc_s } };
     assert_int_equal(farm_record_batch(s->farm, FARM_QUEUED, &meta, 1, &item, &s->mem, &good, &s->why), ST_OK);
     for (size_t i = 0; i < COUNT(hours); i++)
-        hours[i] = (struct hour){ .utc_s = utc(2026, 1, 1, 5, 0) + (int64_t)i * HOUR_S, .temp_c = -10.0 / 3.0 + (double)i, .rh = 0.85,
-                                  .wind_mps = i % 7 ? 4.5 : (double)NAN, .wind_from_deg = 270, .filled = (unsigned)(i % 3), .snow = i % 2 };
-    struct weather_lot lot = { .sort = WEATHER_FORECAST, .source = "n,s", .lat_deg = 44.9, .lon_deg = (double)NAN, .elevation_m = 250,
-                               .etag = "W/\"1\"", .fetched_utc_s = utc(2026, 1, 1, 5, 0) };
+        hours[i] = (struct hour){ .utc_s = utc(2026, 1, 1, 5, 0) + (int64_t)i * HOUR_S,
+                                  .temp_c = -10.0 / 3.0 + (double)i,
+                                  .rh = 0.85,
+                                  .wind_mps = i % 7 ? 4.5 : (double)NAN,
+                                  .wind_from_deg = 270,
+                                  .filled = (unsigned)(i % 3),
+                                  .snow = i % 2 };
+    struct weather_lot lot = { .sort = WEATHER_FORECAST,
+                               .source = "n,s",
+                               .lat_deg = 44.9,
+                               .lon_deg = (double)NAN,
+                               .elevation_m = 250,
+                               .etag = "W/\"1\"",
+                               .fetched_utc_s = utc(2026, 1, 1, 5, 0) };
     assert_int_equal(farm_weather_put(s->farm, &lot, COUNT(hours), hours, &meta, &s->why), ST_OK);
     lot.sort = WEATHER_PAST;
     assert_int_equal(farm_weather_put(s->farm, &lot, COUNT(hours), hours, &meta, &s->why), ST_OK);
@@ -227,7 +248,8 @@ static void same_facts(struct scratch *a, struct scratch *b, int64_t known_to)
         assert_int_equal(n, m);
         for (size_t i = 0; i < n; i++) {
             assert_string_equal(x[i].uid, y[i].uid);
-            assert_string_equal(fact_json(fact_kinds[k], x[i].value, &a->mem), fact_json(fact_kinds[k], y[i].value, &b->mem));
+            assert_string_equal(fact_json(fact_kinds[k], x[i].value, &a->mem),
+                                fact_json(fact_kinds[k], y[i].value, &b->mem));
             assert_int_equal(x[i].number, y[i].number);
             assert_string_equal(x[i].device, y[i].device);
         }
@@ -244,7 +266,6 @@ static void run(const char *fmt, const char *a, const char *b, const char *c)
     if (system(command) != 0)
         fail_msg("%s", command);
 }
-
 
 #pragma GCC diagnostic pop
 
@@ -270,7 +291,7 @@ static void the_whole_farm_goes_out_and_in_exactly(void **state)
         fail_msg("%s", csv.why.text);
     if (farm_import_whole(file, json.path, NULL, &json.why) != ST_OK)
         fail_msg("%s", json.why.text);
-    assert_int_equal(farm_import_whole(out, csv.path, NULL, &csv.why), ST_CONFLICT);   /* there already */
+    assert_int_equal(farm_import_whole(out, csv.path, NULL, &csv.why), ST_CONFLICT); /* there already */
     assert_int_equal(farm_open(csv.path, &csv.farm, &csv.why), ST_OK);
     assert_int_equal(farm_open(json.path, &json.farm, &json.why), ST_OK);
     assert_int_equal(farm_number(s.farm, &newest, &s.why), ST_OK);
@@ -282,7 +303,7 @@ static void the_whole_farm_goes_out_and_in_exactly(void **state)
     run("diff -r '%s' '%s' > '%s'", out, again, "/dev/null");
     assert_int_equal(farm_export_json(json.farm, file_again, &s.why), ST_OK);
     run("cmp '%s' '%s' > '%s'", file, file_again, "/dev/null");
-    assert_int_equal(farm_export_json(csv.farm, file_again, &s.why), ST_OK);   /* and across */
+    assert_int_equal(farm_export_json(csv.farm, file_again, &s.why), ST_OK); /* and across */
     run("cmp '%s' '%s' > '%s'", file, file_again, "/dev/null");
     /* the new farm goes on living */
     csv.recorded_utc_s = s.recorded_utc_s;
@@ -294,7 +315,9 @@ static void the_whole_farm_goes_out_and_in_exactly(void **state)
 
 static void an_export_that_was_changed_is_refused_whole(void **state)
 {
-    static const struct { const char *edit, *says; } edits[] = {
+    static const struct {
+        const char *edit, *says;
+    } edits[] = {
         { "sed -i 's/Long Field/Short Field/' '%s/paddock.csv'", "no longer says what the journal" },
         { "sed -i '3s/Ada/Eve/' '%s/journal.csv'", "does not hang together" },
         { "sed -i '$d' '%s/journal.csv'", "" },
@@ -333,8 +356,10 @@ static void an_export_that_was_changed_is_refused_whole(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(a_herd_comes_in_from_csv), cmocka_unit_test(rubbish_is_refused_with_file_line_and_field),
-        cmocka_unit_test(good_rows_are_kept_when_asked), cmocka_unit_test(the_whole_farm_goes_out_and_in_exactly),
+        cmocka_unit_test(a_herd_comes_in_from_csv),
+        cmocka_unit_test(rubbish_is_refused_with_file_line_and_field),
+        cmocka_unit_test(good_rows_are_kept_when_asked),
+        cmocka_unit_test(the_whole_farm_goes_out_and_in_exactly),
         cmocka_unit_test(an_export_that_was_changed_is_refused_whole),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -40,12 +40,14 @@ static void the_table_is_sound(void **state)
                 if (strcmp(fact_flag_name(f, flag), fact_flag_name(&kind->fields[b], other)) == 0)
                     fail_msg("%s: %s and %s are the same flag", kind->name, f->name, kind->fields[b].name);
         }
-        for (const char *list = kind->exactly_one; list && *list; list += strcspn(list, "|") + (list[strcspn(list, "|")] == '|')) {
+        for (const char *list = kind->exactly_one; list && *list;
+             list += strcspn(list, "|") + (list[strcspn(list, "|")] == '|')) {
             (void)snprintf(flag, sizeof flag, "%.*s", (int)strcspn(list, "|"), list);
             if (fact_field_find(kind, flag) == FACT_NO_FIELD)
                 fail_msg("%s: exactly one of %s", kind->name, flag);
         }
-        for (const char *list = kind->at_least_one; list && *list; list += strcspn(list, "|") + (list[strcspn(list, "|")] == '|')) {
+        for (const char *list = kind->at_least_one; list && *list;
+             list += strcspn(list, "|") + (list[strcspn(list, "|")] == '|')) {
             (void)snprintf(flag, sizeof flag, "%.*s", (int)strcspn(list, "|"), list);
             if (fact_field_find(kind, flag) == FACT_NO_FIELD)
                 fail_msg("%s: at least one of %s", kind->name, flag);
@@ -87,30 +89,47 @@ static void units_are_taken_as_meant(void **state)
         struct fact_value v = { .given = false };
         struct message why = { "", "" };
         const size_t f = fact_field_find(kind, units[i].named);
-        if (f == FACT_NO_FIELD || fact_value_read(&kind->fields[f], units[i].named, units[i].text, &speech, &mem, &v, &why) != ST_OK)
+        if (f == FACT_NO_FIELD ||
+            fact_value_read(&kind->fields[f], units[i].named, units[i].text, &speech, &mem, &v, &why) != ST_OK)
             fail_msg("%s %s: %s", units[i].named, units[i].text, why.text);
         if (!(fabs(v.real - units[i].want) <= units[i].error))
-            fail_msg("%s %s: want %.12g, got %.12g (%s)", units[i].named, units[i].text, units[i].want, v.real, units[i].source);
+            fail_msg("%s %s: want %.12g, got %.12g (%s)", units[i].named, units[i].text, units[i].want, v.real,
+                     units[i].source);
     }
     arena_close(&mem);
 }
 
 static void rubbish_is_refused_with_the_field_named(void **state)
 {
-    static const struct { const char *kind, *field, *text, *says; } rows[] = {
-        { "animal", "mass_kg", "nan", "is not a mass" }, { "animal", "mass_kg", "inf", "is not a mass" },
-        { "animal", "mass_kg", "-5", "out of range" }, { "animal", "mass_kg", "1e9", "out of range" },
-        { "animal", "mass_kg", "40mph", "not of mass" }, { "animal", "mass_kg", "heavy", "is not a mass" },
-        { "animal", "mass_kg", "0x20", "" }, { "animal", "mass_kg", "1,5", "" },
-        { "animal", "teats", "12.5", "whole number" }, { "animal", "teats", "99999999999999999999", "whole number" },
-        { "animal", "teats", "-1", "whole number" }, { "animal", "is", "cow", "is none of sow|gilt|boar|barrow" },
-        { "animal", "born", "2026-02-30", "is not a date" }, { "animal", "born", "22.1.2026", "is not a date" },
-        { "animal", "born", "2026-01-22T10:00", "is not a date" }, { "animal", "born", "1766-10-14", "will not do" },
-        { "service", "at", "yesterday", "is not a date and time" }, { "service", "at", "2026-13-01", "is not a date and time" },
-        { "service", "at", "2026-01-22T25:00", "is not a date and time" }, { "service", "at", "2300-01-01", "will not do" },
-        { "service", "day_only", "maybe", "give yes or no" }, { "animal", "name", "Br\x01mble", "not text" },
-        { "animal", "name", "\xff\xfe", "not text" }, { "animal", "name", "\xc0\xaf", "not text" },
-        { "animal", "name", "\xed\xa0\x80", "not text" }, { "look", "absent", "nest,wings", "\"wings\" is none of" },
+    static const struct {
+        const char *kind, *field, *text, *says;
+    } rows[] = {
+        { "animal", "mass_kg", "nan", "is not a mass" },
+        { "animal", "mass_kg", "inf", "is not a mass" },
+        { "animal", "mass_kg", "-5", "out of range" },
+        { "animal", "mass_kg", "1e9", "out of range" },
+        { "animal", "mass_kg", "40mph", "not of mass" },
+        { "animal", "mass_kg", "heavy", "is not a mass" },
+        { "animal", "mass_kg", "0x20", "" },
+        { "animal", "mass_kg", "1,5", "" },
+        { "animal", "teats", "12.5", "whole number" },
+        { "animal", "teats", "99999999999999999999", "whole number" },
+        { "animal", "teats", "-1", "whole number" },
+        { "animal", "is", "cow", "is none of sow|gilt|boar|barrow" },
+        { "animal", "born", "2026-02-30", "is not a date" },
+        { "animal", "born", "22.1.2026", "is not a date" },
+        { "animal", "born", "2026-01-22T10:00", "is not a date" },
+        { "animal", "born", "1766-10-14", "will not do" },
+        { "service", "at", "yesterday", "is not a date and time" },
+        { "service", "at", "2026-13-01", "is not a date and time" },
+        { "service", "at", "2026-01-22T25:00", "is not a date and time" },
+        { "service", "at", "2300-01-01", "will not do" },
+        { "service", "day_only", "maybe", "give yes or no" },
+        { "animal", "name", "Br\x01mble", "not text" },
+        { "animal", "name", "\xff\xfe", "not text" },
+        { "animal", "name", "\xc0\xaf", "not text" },
+        { "animal", "name", "\xed\xa0\x80", "not text" },
+        { "look", "absent", "nest,wings", "\"wings\" is none of" },
     };
     struct arena mem;
     const struct fact_speech speech = { .zone = NULL };
@@ -134,7 +153,9 @@ static void rubbish_is_refused_with_the_field_named(void **state)
     struct fact_value v = { .given = false };
     struct message why = { "", "" };
     const struct fact_kind *note = fact_kind_find("note");
-    assert_int_equal(fact_value_read(&note->fields[fact_field_find(note, "text")], "text", long_text, &speech, &mem, &v, &why), ST_BAD_INPUT);
+    assert_int_equal(
+        fact_value_read(&note->fields[fact_field_find(note, "text")], "text", long_text, &speech, &mem, &v, &why),
+        ST_BAD_INPUT);
     free(long_text);
     arena_close(&mem);
 }
@@ -144,24 +165,31 @@ static void words_are_taken_kindly(void **state)
     struct arena mem;
     struct message why = { "", "" };
     const struct fact_speech speech = { .zone = NULL };
-    const struct fact_kind *look = fact_kind_find("look"), *boar_run = fact_kind_find("boar-run"), *animal = fact_kind_find("animal");
+    const struct fact_kind *look = fact_kind_find("look"), *boar_run = fact_kind_find("boar-run"),
+                           *animal = fact_kind_find("animal");
     struct fact_value v;
 
     (void)state;
     arena_open(&mem, 1 << 20);
     assert_non_null(boar_run);
     assert_null(fact_kind_find("cow"));
-    assert_int_equal(fact_value_read(&look->fields[fact_field_find(look, "absent")], "absent", " Straining ; milk drops,nest,, nest", &speech, &mem,
-                                     &v, &why), ST_OK);
+    assert_int_equal(fact_value_read(&look->fields[fact_field_find(look, "absent")], "absent",
+                                     " Straining ; milk drops,nest,, nest", &speech, &mem, &v, &why),
+                     ST_OK);
     assert_string_equal(v.text, "milk-drops,nest,straining");
     assert_true(fact_set_has(v.text, "nest"));
     assert_false(fact_set_has(v.text, "milk"));
     assert_false(fact_set_has(NULL, "nest"));
-    assert_int_equal(fact_value_read(&animal->fields[fact_field_find(animal, "name")], "name", "  Bramble\r\n", &speech, &mem, &v, &why), ST_OK);
+    assert_int_equal(fact_value_read(&animal->fields[fact_field_find(animal, "name")], "name", "  Bramble\r\n", &speech,
+                                     &mem, &v, &why),
+                     ST_OK);
     assert_string_equal(v.text, "Bramble");
-    assert_int_equal(fact_value_read(&animal->fields[fact_field_find(animal, "name")], "name", "   ", &speech, &mem, &v, &why), ST_OK);
+    assert_int_equal(
+        fact_value_read(&animal->fields[fact_field_find(animal, "name")], "name", "   ", &speech, &mem, &v, &why),
+        ST_OK);
     assert_false(v.given);
-    assert_int_equal(fact_value_read(&animal->fields[fact_field_find(animal, "is")], "is", "SOW", &speech, &mem, &v, &why), ST_OK);
+    assert_int_equal(
+        fact_value_read(&animal->fields[fact_field_find(animal, "is")], "is", "SOW", &speech, &mem, &v, &why), ST_OK);
     assert_string_equal(v.text, "sow");
     arena_close(&mem);
 }
@@ -190,7 +218,7 @@ static void clocks_that_change(void **state)
     assert_int_equal(fact_value_read(at, "at", "2026-03-08T02:30", &speech, &mem, &v, &why), ST_BAD_INPUT);
     assert_int_equal(fact_value_read(at, "at", "2026-01-22", &speech, &mem, &v, &why), ST_OK);
     assert_true(v.day_only);
-    assert_int_equal(v.whole, utc(2026, 1, 22, 18, 0));   /* noon */
+    assert_int_equal(v.whole, utc(2026, 1, 22, 18, 0)); /* noon */
     assert_string_equal(fact_value_show(at, &v, &speech, &mem), "2026-01-22 12:00");
     arena_close(&mem);
 }
@@ -202,7 +230,8 @@ static struct fact_value any_value(const struct fact_field *f, struct dice *d, s
     size_t n = 0, pick = 0;
 
     switch (f->type) {
-    case FACT_TEXT: case FACT_REF:
+    case FACT_TEXT:
+    case FACT_REF:
         v.text = arena_print(mem, "wort \"%llu\", é;\n#", (unsigned long long)(dice_bits(d) % 100000));
         break;
     case FACT_CHOICE:
@@ -215,24 +244,12 @@ static struct fact_value any_value(const struct fact_field *f, struct dice *d, s
                 break;
             }
         break;
-    case FACT_SET:
-        v.text = arena_text(mem, "nest,straining");
-        break;
-    case FACT_REAL:
-        v.real = dice_between(d, f->low, f->high);
-        break;
-    case FACT_WHOLE:
-        v.whole = (int64_t)dice_between(d, f->low, f->high);
-        break;
-    case FACT_DAY:
-        v.whole = (int64_t)dice_between(d, -20000, 60000);
-        break;
-    case FACT_MOMENT:
-        v.whole = (int64_t)dice_between(d, -2e9, 6e9);
-        break;
-    case FACT_FLAG:
-        v.whole = dice_bits(d) & 1;
-        break;
+    case FACT_SET: v.text = arena_text(mem, "nest,straining"); break;
+    case FACT_REAL: v.real = dice_between(d, f->low, f->high); break;
+    case FACT_WHOLE: v.whole = (int64_t)dice_between(d, f->low, f->high); break;
+    case FACT_DAY: v.whole = (int64_t)dice_between(d, -20000, 60000); break;
+    case FACT_MOMENT: v.whole = (int64_t)dice_between(d, -2e9, 6e9); break;
+    case FACT_FLAG: v.whole = dice_bits(d) & 1; break;
     }
     return v;
 }
@@ -256,7 +273,8 @@ static void every_value_comes_back_from_its_text(void **state)
                 const char *text = fact_value_text(f, &v, &mem);
                 if (fact_value_read(f, f->name, text, &speech, &mem, &back, &why) != ST_OK)
                     fail_msg("%s.%s \"%s\": %s", fact_kinds[k]->name, f->name, text, why.text);
-                if ((v.text && strcmp(v.text, back.text) != 0 ) || memcmp(&v.real, &back.real, sizeof v.real) != 0 || v.whole != back.whole)
+                if ((v.text && strcmp(v.text, back.text) != 0) || memcmp(&v.real, &back.real, sizeof v.real) != 0 ||
+                    v.whole != back.whole)
                     fail_msg("%s.%s \"%s\" came back otherwise", fact_kinds[k]->name, f->name, text);
             }
         arena_close(&mem);
@@ -282,9 +300,12 @@ static void help_names_every_field(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(the_table_is_sound), cmocka_unit_test(units_are_taken_as_meant),
-        cmocka_unit_test(rubbish_is_refused_with_the_field_named), cmocka_unit_test(words_are_taken_kindly),
-        cmocka_unit_test(clocks_that_change), cmocka_unit_test(every_value_comes_back_from_its_text),
+        cmocka_unit_test(the_table_is_sound),
+        cmocka_unit_test(units_are_taken_as_meant),
+        cmocka_unit_test(rubbish_is_refused_with_the_field_named),
+        cmocka_unit_test(words_are_taken_kindly),
+        cmocka_unit_test(clocks_that_change),
+        cmocka_unit_test(every_value_comes_back_from_its_text),
         cmocka_unit_test(help_names_every_field),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -38,7 +38,7 @@ static void settings_are_as_they_should_be(void **state)
     farm_close(s.farm);
     assert_int_equal(farm_open(s.path, &s.farm, &s.why), ST_OK);
     assert_int_equal(pragma(&s, "PRAGMA journal_mode"), 1);
-    assert_int_equal(pragma(&s, "PRAGMA synchronous"), 3);      /* EXTRA */
+    assert_int_equal(pragma(&s, "PRAGMA synchronous"), 3); /* EXTRA */
     assert_int_equal(pragma(&s, "PRAGMA foreign_keys"), 1);
     assert_int_equal(pragma(&s, "PRAGMA trusted_schema"), 0);
     assert_int_equal(pragma(&s, "PRAGMA cell_size_check"), 1);
@@ -47,7 +47,8 @@ static void settings_are_as_they_should_be(void **state)
     assert_int_equal(pragma(&s, "PRAGMA user_version"), FARM_VERSION);
     assert_int_equal(sqlite3_db_config(s.farm->db, SQLITE_DBCONFIG_DEFENSIVE, -1, &defensive), SQLITE_OK);
     assert_int_equal(defensive, 1);
-    assert_int_equal(pragma(&s, "SELECT count(*) FROM sqlite_schema WHERE type = 'table' AND sql NOT LIKE '%STRICT%'"), 0);
+    assert_int_equal(pragma(&s, "SELECT count(*) FROM sqlite_schema WHERE type = 'table' AND sql NOT LIKE '%STRICT%'"),
+                     0);
     assert_int_equal(stat(s.path, &is), 0);
     assert_int_equal(is.st_mode & 0777, 0600);
     scratch_close(&s);
@@ -87,14 +88,14 @@ static void what_is_no_farm_file_is_refused(void **state)
 
 static void network_file_systems_are_known(void **state)
 {
-    (void)state;   /* numbers of linux/magic.h and statfs(2) */
+    (void)state; /* numbers of linux/magic.h and statfs(2) */
     assert_string_equal(farm_network_name(0x6969), "NFS");
     assert_string_equal(farm_network_name(0xFE534D42), "SMB2");
     assert_string_equal(farm_network_name(0x65735546), "FUSE");
-    assert_null(farm_network_name(0xEF53));        /* ext4 */
-    assert_null(farm_network_name(0x01021994));    /* tmpfs */
-    assert_null(farm_network_name(0x9123683E));    /* btrfs */
-    assert_null(farm_network_name(0x58465342));    /* xfs */
+    assert_null(farm_network_name(0xEF53));     /* ext4 */
+    assert_null(farm_network_name(0x01021994)); /* tmpfs */
+    assert_null(farm_network_name(0x9123683E)); /* btrfs */
+    assert_null(farm_network_name(0x58465342)); /* xfs */
 }
 
 static void a_newer_file_is_read_and_not_written(void **state)
@@ -137,11 +138,15 @@ static void an_older_file_is_brought_up_to_date(void **state)
     assert_int_equal(farm_facts(s.farm, fact_kind_find("animal"), 0, &s.mem, &before, &n, &s.why), ST_OK);
     /* make it look as an earlier release would have left it: a table without some columns, one absent */
     assert_int_equal(sqlite3_exec(s.farm->db,
-        "PRAGMA foreign_keys=OFF; PRAGMA legacy_alter_table=ON; BEGIN;"
-        "CREATE TABLE old(id INTEGER PRIMARY KEY REFERENCES fact(id), name TEXT NOT NULL, tag TEXT, \"is\" TEXT NOT NULL, kept TEXT,"
-        " born INTEGER) STRICT;"
-        "INSERT INTO old SELECT id, name, tag, \"is\", kept, born FROM animal; DROP TABLE animal; ALTER TABLE old RENAME TO animal;"
-        "DROP TABLE tick; COMMIT", NULL, NULL, NULL), SQLITE_OK);
+                                  "PRAGMA foreign_keys=OFF; PRAGMA legacy_alter_table=ON; BEGIN;"
+                                  "CREATE TABLE old(id INTEGER PRIMARY KEY REFERENCES fact(id), name TEXT NOT NULL, "
+                                  "tag TEXT, \"is\" TEXT NOT NULL, kept TEXT,"
+                                  " born INTEGER) STRICT;"
+                                  "INSERT INTO old SELECT id, name, tag, \"is\", kept, born FROM animal; DROP TABLE "
+                                  "animal; ALTER TABLE old RENAME TO animal;"
+                                  "DROP TABLE tick; COMMIT",
+                                  NULL, NULL, NULL),
+                     SQLITE_OK);
     farm_close(s.farm);
     s.farm = NULL;
     const struct farm_how only_look = { .no_migration = true };
@@ -155,14 +160,15 @@ static void an_older_file_is_brought_up_to_date(void **state)
     assert_int_equal(farm_facts(s.farm, fact_kind_find("animal"), 0, &s.mem, &after, &m, &s.why), ST_OK);
     assert_int_equal(n, m);
     for (size_t i = 0; i < n; i++)
-        assert_string_equal(fact_json(before[i].kind, before[i].value, &s.mem), fact_json(after[i].kind, after[i].value, &s.mem));
+        assert_string_equal(fact_json(before[i].kind, before[i].value, &s.mem),
+                            fact_json(after[i].kind, after[i].value, &s.mem));
     assert_int_equal(count_facts(&s, "service", 0), 1);
     assert_int_equal(count_facts(&s, "tick", 0), 0);
     RECORDED(&s, "tick", "prompt", "water", "at", "2026-10-03", NULL);
     RECORDED(&s, "animal", "name", "Fern", "is", "gilt", "teats", "14", NULL);
     assert_int_equal(farm_verify(s.farm, &s.why), ST_OK);
     farm_close(s.farm);
-    assert_int_equal(farm_open(s.path, &s.farm, &s.why), ST_OK);   /* and only once */
+    assert_int_equal(farm_open(s.path, &s.farm, &s.why), ST_OK); /* and only once */
     assert_int_equal(farm_backups(s.path, NULL, &s.mem, &backups, &n_backups, &s.why), ST_OK);
     assert_int_equal(n_backups, 1);
     scratch_close(&s);
@@ -178,17 +184,22 @@ static void a_migration_that_breaks_something_leaves_the_old_file(void **state)
     RECORDED(&s, "service", "sow", "Bramble", "boar", "Rusty", "at", "2026-10-03", NULL);
     /* an animal of a sort that the table of today does not allow */
     assert_int_equal(sqlite3_exec(s.farm->db,
-        "PRAGMA foreign_keys=OFF; PRAGMA legacy_alter_table=ON; BEGIN;"
-        "CREATE TABLE old(id INTEGER PRIMARY KEY REFERENCES fact(id), name TEXT NOT NULL, tag TEXT, \"is\" TEXT NOT NULL) STRICT;"
-        "INSERT INTO old SELECT id, name, tag, 'hog' FROM animal; DROP TABLE animal; ALTER TABLE old RENAME TO animal;"
-        "COMMIT", NULL, NULL, NULL), SQLITE_OK);
+                                  "PRAGMA foreign_keys=OFF; PRAGMA legacy_alter_table=ON; BEGIN;"
+                                  "CREATE TABLE old(id INTEGER PRIMARY KEY REFERENCES fact(id), name TEXT NOT NULL, "
+                                  "tag TEXT, \"is\" TEXT NOT NULL) STRICT;"
+                                  "INSERT INTO old SELECT id, name, tag, 'hog' FROM animal; DROP TABLE animal; ALTER "
+                                  "TABLE old RENAME TO animal;"
+                                  "COMMIT",
+                                  NULL, NULL, NULL),
+                     SQLITE_OK);
     farm_close(s.farm);
     s.farm = NULL;
     assert_int_equal(farm_open(s.path, &s.farm, &s.why), ST_CONFLICT);
     sqlite3 *db = NULL;
     sqlite3_stmt *st = NULL;
     assert_int_equal(sqlite3_open(s.path, &db), SQLITE_OK);
-    assert_int_equal(sqlite3_prepare_v2(db, "SELECT count(*) FROM animal WHERE \"is\" = 'hog'", -1, &st, NULL), SQLITE_OK);
+    assert_int_equal(sqlite3_prepare_v2(db, "SELECT count(*) FROM animal WHERE \"is\" = 'hog'", -1, &st, NULL),
+                     SQLITE_OK);
     assert_int_equal(sqlite3_step(st), SQLITE_ROW);
     assert_int_equal(sqlite3_column_int(st, 0), 4);
     (void)sqlite3_finalize(st);
@@ -210,12 +221,13 @@ static void backups_are_made_thinned_and_restored(void **state)
     some_farm(&s);
     (void)snprintf(second, sizeof second, "%s/stick", s.folder);
     for (int day = 0; day < 500; day += day < 480 ? 3 : 1)
-        if (farm_backup(s.farm, NULL, day == 499 ? second : NULL, utc(2026, 1, 1, 20, 0) + day * DAY_S, &s.mem, &made, &s.why) != ST_OK)
+        if (farm_backup(s.farm, NULL, day == 499 ? second : NULL, utc(2026, 1, 1, 20, 0) + day * DAY_S, &s.mem, &made,
+                        &s.why) != ST_OK)
             fail_msg("day %d: %s", day, s.why.text);
     assert_int_equal(farm_backups(s.path, NULL, &s.mem, &backups, &n, &s.why), ST_OK);
     const int64_t newest = utc(2026, 1, 1, 20, 0) + 499 * DAY_S;
     assert_int_equal(backups[0].made_utc_s, newest);
-    for (int i = 0; i < 7; i++)   /* of 500 days, every third, the last twenty all: 7 days, 4 weeks, 12 months stay */
+    for (int i = 0; i < 7; i++) /* of 500 days, every third, the last twenty all: 7 days, 4 weeks, 12 months stay */
         assert_int_equal(backups[i].made_utc_s, newest - i * DAY_S);
     assert_true(n >= 7 + 3 + 10 && n <= 7 + 3 + 12);
     assert_true(newest - backups[n - 1].made_utc_s > 310 * DAY_S);
@@ -355,7 +367,8 @@ static void a_flipped_byte_is_found(void **state)
         if (st != ST_OK) {
             n_open++;
             assert_true(s.why.text[0] != '\0');
-            if (st == ST_IO && strstr(s.why.text, "damaged") && !strstr(s.why.text, ".backups/"))   /* where to go back to */
+            if (st == ST_IO && strstr(s.why.text, "damaged") &&
+                !strstr(s.why.text, ".backups/")) /* where to go back to */
                 fail_msg("byte %lld: \"%s\"", (long long)at, s.why.text);
         } else {
             const enum status checked = farm_check(s.farm, utc(2026, 1, 1, 0, 0), &s.mem, &findings, &n, &s.why);
@@ -363,7 +376,7 @@ static void a_flipped_byte_is_found(void **state)
                 wrong = wrong || findings[i].grade == FARM_WRONG;
             n_found += wrong || checked != ST_OK;
             n_harmless += !wrong && checked == ST_OK;
-            if (!wrong && checked == ST_OK)   /* then every fact must still say what it said */
+            if (!wrong && checked == ST_OK) /* then every fact must still say what it said */
                 assert_int_equal(farm_csv_write(s.farm, fact_kind_find("note"), 0, &now, &s.why), ST_OK);
             if (!wrong && checked == ST_OK && strcmp(text_get(&now), text_get(&before)) != 0)
                 fail_msg("byte %lld changed a note, and nobody noticed", (long long)at);
@@ -374,8 +387,9 @@ static void a_flipped_byte_is_found(void **state)
     }
     free(whole);
     text_close(&before);
-    print_message("%zu bytes flipped: %zu refused at opening, %zu found by the check, %zu without effect (unused bytes)\n", n_tried, n_open,
-                  n_found, n_harmless);
+    print_message(
+        "%zu bytes flipped: %zu refused at opening, %zu found by the check, %zu without effect (unused bytes)\n",
+        n_tried, n_open, n_found, n_harmless);
     assert_true(n_open + n_found > n_tried / 10);
     scratch_close(&s);
 }
@@ -386,13 +400,14 @@ static void the_check_says_what_is_open_and_old(void **state)
     struct farm_finding *findings = NULL;
     size_t n = 0;
     const int64_t at = utc(2027, 6, 1, 12, 0);
-    static const char *const wanted[] = { "no-backup", "flags", "no-forecast", "overdue", "stock-not-counted", "boar-still-in", "file-open" };
+    static const char *const wanted[] = { "no-backup",         "flags",         "no-forecast", "overdue",
+                                          "stock-not-counted", "boar-still-in", "file-open" };
 
     (void)state;
     scratch_open(&s);
     some_farm(&s);
-    RECORDED(&s, "service", "sow", "Bramble", "at", "2027-02-01", NULL);   /* 120 days ago */
-    RECORDED(&s, "animal", "name", "Bramble", "is", "boar", NULL);         /* flagged: same name */
+    RECORDED(&s, "service", "sow", "Bramble", "at", "2027-02-01", NULL); /* 120 days ago */
+    RECORDED(&s, "animal", "name", "Bramble", "is", "boar", NULL);       /* flagged: same name */
     RECORDED(&s, "boar_run", "boar", "Rusty", "group", "dry sows", "from", "2027-01-01", NULL);
     assert_int_equal(chmod(s.path, 0644), 0);
     assert_int_equal(farm_check(s.farm, at, &s.mem, &findings, &n, &s.why), ST_OK);
@@ -424,8 +439,11 @@ static void the_check_says_what_is_open_and_old(void **state)
             assert_string_equal(findings[i].says, "the newest forecast came 20 hours ago");
     }
     /* a reference broken by hand */
-    assert_int_equal(sqlite3_exec(s.farm->db, "PRAGMA foreign_keys=OFF; DELETE FROM animal WHERE name = 'Sedge'; PRAGMA foreign_keys=ON", NULL,
-                                  NULL, NULL), SQLITE_OK);
+    assert_int_equal(
+        sqlite3_exec(s.farm->db,
+                     "PRAGMA foreign_keys=OFF; DELETE FROM animal WHERE name = 'Sedge'; PRAGMA foreign_keys=ON", NULL,
+                     NULL, NULL),
+        SQLITE_OK);
     assert_int_equal(farm_check(s.farm, at, &s.mem, &findings, &n, &s.why), ST_OK);
     bool wrong = false;
     for (size_t i = 0; i < n; i++)
@@ -437,11 +455,16 @@ static void the_check_says_what_is_open_and_old(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(settings_are_as_they_should_be), cmocka_unit_test(what_is_no_farm_file_is_refused),
-        cmocka_unit_test(network_file_systems_are_known), cmocka_unit_test(a_newer_file_is_read_and_not_written),
-        cmocka_unit_test(an_older_file_is_brought_up_to_date), cmocka_unit_test(a_migration_that_breaks_something_leaves_the_old_file),
-        cmocka_unit_test(backups_are_made_thinned_and_restored), cmocka_unit_test(a_failed_backup_leaves_the_old_ones),
-        cmocka_unit_test(backups_killed_at_any_point_are_whole), cmocka_unit_test(a_flipped_byte_is_found),
+        cmocka_unit_test(settings_are_as_they_should_be),
+        cmocka_unit_test(what_is_no_farm_file_is_refused),
+        cmocka_unit_test(network_file_systems_are_known),
+        cmocka_unit_test(a_newer_file_is_read_and_not_written),
+        cmocka_unit_test(an_older_file_is_brought_up_to_date),
+        cmocka_unit_test(a_migration_that_breaks_something_leaves_the_old_file),
+        cmocka_unit_test(backups_are_made_thinned_and_restored),
+        cmocka_unit_test(a_failed_backup_leaves_the_old_ones),
+        cmocka_unit_test(backups_killed_at_any_point_are_whole),
+        cmocka_unit_test(a_flipped_byte_is_found),
         cmocka_unit_test(the_check_says_what_is_open_and_old),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

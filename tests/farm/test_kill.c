@@ -58,7 +58,7 @@ static void killed_two_hundred_times(void **state)
     for (int round = 0; round < 200; round++) {
         int ends[2];
         char uid[FARM_UID];
-        char (*uids)[FARM_UID] = calloc(4096, sizeof *uids);
+        char(*uids)[FARM_UID] = calloc(4096, sizeof *uids);
         size_t n = 0;
         assert_non_null(uids);
         assert_int_equal(pipe(ends), 0);
@@ -69,7 +69,7 @@ static void killed_two_hundred_times(void **state)
             write_until_killed(s.path, ends[1]);
         }
         (void)close(ends[1]);
-        if (round % 4)   /* three in four while it writes, the rest while it opens or soon after */
+        if (round % 4) /* three in four while it writes, the rest while it opens or soon after */
             n += read(ends[0], uids[0], FARM_UID) == FARM_UID;
         const struct timespec wait = { 0, (long)dice_between(&d, 0, 30e6) };
         (void)nanosleep(&wait, NULL);
@@ -96,7 +96,7 @@ static void killed_two_hundred_times(void **state)
     }
     assert_int_equal(farm_sound(s.path, &s.why), ST_OK);
     print_message("200 kills, %zu acknowledged, none lost\n", acknowledged);
-    assert_true(acknowledged >= 150);   /* one at least in each round that waited for one */
+    assert_true(acknowledged >= 150); /* one at least in each round that waited for one */
     scratch_close(&s);
 }
 
@@ -116,7 +116,7 @@ static void two_writers_at_once(void **state)
             struct farm *f = NULL;
             struct message why;
             char uid[FARM_UID];
-            const struct farm_how how = { .busy_ms = 60000 };   /* a machine under load; the wait itself is tried below */
+            const struct farm_how how = { .busy_ms = 60000 }; /* a machine under load; the wait itself is tried below */
             if (farm_open_how(s.path, &how, &f, &why) != ST_OK)
                 _exit(1);
             for (int i = 0; i < EACH; i++)
@@ -181,7 +181,7 @@ static void a_lock_held_long_is_said(void **state)
     assert_int_equal(sqlite3_open(s.path, &other), SQLITE_OK);
     assert_int_equal(sqlite3_exec(other, "BEGIN IMMEDIATE", NULL, NULL, NULL), SQLITE_OK);
     REFUSED(&s, ST_BUSY, "another program is writing", "note", "at", "2026-10-01", "text", "x", NULL);
-    assert_int_equal(count_facts(&s, "animal", 0), 4);   /* reading goes on */
+    assert_int_equal(count_facts(&s, "animal", 0), 4); /* reading goes on */
     assert_int_equal(sqlite3_exec(other, "ROLLBACK", NULL, NULL, NULL), SQLITE_OK);
     RECORDED(&s, "note", "at", "2026-10-01", "text", "x", NULL);
     (void)sqlite3_close(other);
@@ -216,10 +216,12 @@ static void one_change(struct scratch *s, struct dice *d)
     (void)civil_date_text(civil_days(2026, 1, 1) + (int64_t)(dice_bits(d) % 300), day);
     const struct fact *one = n ? &animals[dice_bits(d) % n] : NULL;
     switch (dice_bits(d) % 6) {
-    case 0: case 1:
+    case 0:
+    case 1:
         (void)record_it(s, "animal", "name", name, "is", "sow", one ? "dam" : "note", one ? one->uid : "", NULL);
         break;
-    case 2: case 3:
+    case 2:
+    case 3:
         if (one)
             (void)record_it(s, "service", "sow", one->uid, "at", day, NULL);
         break;
@@ -231,7 +233,8 @@ static void one_change(struct scratch *s, struct dice *d)
         break;
     case 5:
         if (m && dice_even(d) < 0.5)
-            assert_int_equal(farm_void(s->farm, services[dice_bits(d) % m].uid, false, &meta, &s->mem, &undo, &s->why), ST_OK);
+            assert_int_equal(farm_void(s->farm, services[dice_bits(d) % m].uid, false, &meta, &s->mem, &undo, &s->why),
+                             ST_OK);
         else if (one && dice_even(d) < 0.3)
             assert_int_equal(farm_void(s->farm, one->uid, false, &meta, &s->mem, &undo, &s->why), ST_OK);
         break;
@@ -254,12 +257,13 @@ static void what_is_undone_is_as_it_was(void **state)
         char *as_known[200];
         size_t n = 0;
 
-        scratch_open(&s);   /* an empty farm: undo may be tried at any time and never goes behind the start */
+        scratch_open(&s); /* an empty farm: undo may be tried at any time and never goes behind the start */
         assert_int_equal(farm_number(s.farm, &start, &s.why), ST_OK);
         const char *before = all_facts(&s, 0);
         for (int i = 0; i < 60; i++) {
             one_change(&s, &d);
-            if (dice_even(&d) < 0.15 && farm_undo(s.farm, NULL, false, &meta, &s.mem, &undo, &s.why) == ST_OK && dice_even(&d) < 0.5)
+            if (dice_even(&d) < 0.15 && farm_undo(s.farm, NULL, false, &meta, &s.mem, &undo, &s.why) == ST_OK &&
+                dice_even(&d) < 0.5)
                 assert_int_equal(farm_redo(s.farm, NULL, false, &meta, &s.mem, &undo, &s.why), ST_OK);
             assert_int_equal(farm_number(s.farm, &number[n], &s.why), ST_OK);
             if (number[n] < start)
@@ -267,7 +271,7 @@ static void what_is_undone_is_as_it_was(void **state)
             as_known[n++] = all_facts(&s, 0);
         }
         size_t steps = 0;
-        for (;;) {   /* back to the farm as it was: never further */
+        for (;;) { /* back to the farm as it was: never further */
             struct farm_undo look;
             const char *now = all_facts(&s, 0);
             if (strcmp(now, before) == 0 && steps > 0)
@@ -282,7 +286,8 @@ static void what_is_undone_is_as_it_was(void **state)
         undone += steps;
         for (size_t i = 0; i < n; i++, states++)
             if (strcmp(all_facts(&s, number[i]), as_known[i]) != 0)
-                fail_msg("seed %llu: state %zu as known at %lld differs", (unsigned long long)seed, i, (long long)number[i]);
+                fail_msg("seed %llu: state %zu as known at %lld differs", (unsigned long long)seed, i,
+                         (long long)number[i]);
         for (size_t i = 0; i < steps; i++)
             if (farm_redo(s.farm, NULL, false, &meta, &s.mem, &undo, &s.why) != ST_OK)
                 fail_msg("seed %llu, redo %zu: %s", (unsigned long long)seed, i, s.why.text);
@@ -298,7 +303,7 @@ static void what_is_undone_is_as_it_was(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(what_is_undone_is_as_it_was), cmocka_unit_test(a_lock_held_long_is_said),
+        cmocka_unit_test(what_is_undone_is_as_it_was),   cmocka_unit_test(a_lock_held_long_is_said),
         cmocka_unit_test(many_may_make_or_open_at_once), cmocka_unit_test(two_writers_at_once),
         cmocka_unit_test(killed_two_hundred_times),
     };

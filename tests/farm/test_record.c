@@ -17,8 +17,9 @@ static void a_fact_comes_back_as_it_went_in(void **state)
     RECORDED(&s, "service", "sow", "Bramble", "boar", "rusty", "at", "2026-10-03T07:30", NULL);
     assert_int_equal(farm_facts(s.farm, fact_kind_find("service"), 0, &s.mem, &facts, &n, &s.why), ST_OK);
     assert_int_equal(n, 1);
-    assert_int_equal(fact_whole(facts[0].kind, facts[0].value, "at", 0), utc(2026, 10, 3, 12, 30));   /* CDT is 5 h behind */
-    assert_string_equal(fact_text(facts[0].kind, facts[0].value, "how"), "seen");                    /* the default */
+    assert_int_equal(fact_whole(facts[0].kind, facts[0].value, "at", 0),
+                     utc(2026, 10, 3, 12, 30));                                   /* CDT is 5 h behind */
+    assert_string_equal(fact_text(facts[0].kind, facts[0].value, "how"), "seen"); /* the default */
     assert_string_equal(farm_called(s.farm, fact_text(facts[0].kind, facts[0].value, "sow"), &s.mem), "Bramble");
     assert_string_equal(facts[0].who, "Ada");
     assert_string_equal(farm_called(s.farm, facts[0].uid, &s.mem), "service of Bramble, 2026-10-03 07:30");
@@ -41,7 +42,7 @@ static void the_same_uid_is_the_same_fact(void **state)
     RECORDED(&s, "service", "sow", "Bramble", "at", "2026-10-03T07:30", NULL);
     assert_true(s.outcome.already);
     assert_int_equal(s.outcome.number, number);
-    s.uid = uid;   /* by tag: another text, the same fact */
+    s.uid = uid; /* by tag: another text, the same fact */
     RECORDED(&s, "service", "sow", "12", "at", "2026-10-03T12:30Z", NULL);
     assert_true(s.outcome.already);
     s.uid = uid;
@@ -61,20 +62,25 @@ static void names_resolve_among_those_alive_that_day(void **state)
     scratch_open(&s);
     some_farm(&s);
     RECORDED(&s, "leaving", "animal", "Bramble", "on", "2026-03-01", "how", "died", NULL);
-    RECORDED(&s, "animal", "name", "Bramble", "is", "gilt", "born", "2026-04-01", "tag", "40", NULL);   /* named after her */
+    RECORDED(&s, "animal", "name", "Bramble", "is", "gilt", "born", "2026-04-01", "tag", "40",
+             NULL); /* named after her */
     const char *young = keep_uid(&s);
     assert_int_equal(s.outcome.n_flags, 0);
-    assert_int_equal(farm_resolve(s.farm, fact_kind_find("animal"), "bramble", civil_days(2026, 12, 1), uid, &s.why), ST_OK);
+    assert_int_equal(farm_resolve(s.farm, fact_kind_find("animal"), "bramble", civil_days(2026, 12, 1), uid, &s.why),
+                     ST_OK);
     assert_string_equal(uid, young);
-    assert_int_equal(farm_resolve(s.farm, fact_kind_find("animal"), "Bramble", civil_days(2025, 12, 1), uid, &s.why), ST_OK);
+    assert_int_equal(farm_resolve(s.farm, fact_kind_find("animal"), "Bramble", civil_days(2025, 12, 1), uid, &s.why),
+                     ST_OK);
     assert_string_not_equal(uid, young);
-    assert_int_equal(farm_resolve(s.farm, fact_kind_find("animal"), "Bramble", civil_days(2026, 3, 15), uid, &s.why), ST_NOT_FOUND);
+    assert_int_equal(farm_resolve(s.farm, fact_kind_find("animal"), "Bramble", civil_days(2026, 3, 15), uid, &s.why),
+                     ST_NOT_FOUND);
     assert_int_equal(farm_resolve(s.farm, fact_kind_find("animal"), "Bramble", INT64_MIN, uid, &s.why), ST_CONFLICT);
     assert_non_null(strstr(s.why.text, "sow tagged 12"));
     assert_non_null(strstr(s.why.text, "gilt tagged 40"));
     REFUSED(&s, ST_NOT_FOUND, "did you mean Sedge?", "service", "sow", "Sedgw", "at", "2026-10-03T07:30", NULL);
     REFUSED(&s, ST_NOT_FOUND, "record it first", "service", "sow", "Zinnia", "at", "2026-10-03T07:30", NULL);
-    RECORDED(&s, "animal", "name", "Rusty", "is", "sow", NULL);   /* a sow of the boar's name: the field says who is meant */
+    RECORDED(&s, "animal", "name", "Rusty", "is", "sow",
+             NULL); /* a sow of the boar's name: the field says who is meant */
     RECORDED(&s, "service", "sow", "Rusty", "boar", "Rusty", "at", "2026-10-03T07:30", NULL);
     REFUSED(&s, ST_CONFLICT, "is recorded as a boar", "service", "sow", "Alder", "at", "2026-10-03T07:30", NULL);
     scratch_close(&s);
@@ -101,7 +107,7 @@ static void a_correction_carries_its_references_along(void **state)
     assert_int_equal(farm_facts(s.farm, fact_kind_find("service"), 0, &s.mem, &facts, &n, &s.why), ST_OK);
     assert_string_equal(fact_text(facts[0].kind, facts[0].value, "sow"), now);
     assert_int_equal(farm_facts(s.farm, fact_kind_find("service"), before, &s.mem, &facts, &n, &s.why), ST_OK);
-    assert_string_equal(fact_text(facts[0].kind, facts[0].value, "sow"), uid);   /* as it was known then */
+    assert_string_equal(fact_text(facts[0].kind, facts[0].value, "sow"), uid); /* as it was known then */
     assert_int_equal(farm_fact(s.farm, uid, 0, &s.mem, &old, &s.why), ST_OK);
     assert_false(old.live);
     s.replaces = uid;
@@ -127,7 +133,7 @@ static void undo_takes_what_rests_on_it_and_redo_brings_all_back(void **state)
     RECORDED(&s, "service", "sow", "Teasel", "at", "2026-10-03T07:30", NULL);
     RECORDED(&s, "scan", "sow", "Teasel", "at", "2026-11-03T07:30", "result", "positive", NULL);
     assert_int_equal(farm_number(s.farm, &before, &s.why), ST_OK);
-    assert_int_equal(farm_undo(s.farm, teasel, true, &meta, &s.mem, &undo, &s.why), ST_OK);   /* dry run */
+    assert_int_equal(farm_undo(s.farm, teasel, true, &meta, &s.mem, &undo, &s.why), ST_OK); /* dry run */
     assert_int_equal(undo.n_changes, 3);
     assert_int_equal(undo.n_dependents, 2);
     assert_string_equal(undo.new_batch, "");
@@ -136,9 +142,10 @@ static void undo_takes_what_rests_on_it_and_redo_brings_all_back(void **state)
     assert_int_equal(count_facts(&s, "animal", 0), 4);
     assert_int_equal(count_facts(&s, "service", 0), 0);
     assert_int_equal(count_facts(&s, "scan", 0), 0);
-    assert_int_equal(count_facts(&s, "scan", before), 1);   /* known then */
+    assert_int_equal(count_facts(&s, "scan", before), 1); /* known then */
     assert_int_equal(farm_undo(s.farm, teasel, false, &meta, &s.mem, &undo, &s.why), ST_CONFLICT);
-    REFUSED(&s, ST_CONFLICT, "has been voided", "scan", "sow", teasel, "at", "2026-11-03T07:30", "result", "positive", NULL);
+    REFUSED(&s, ST_CONFLICT, "has been voided", "scan", "sow", teasel, "at", "2026-11-03T07:30", "result", "positive",
+            NULL);
     assert_int_equal(farm_redo(s.farm, NULL, false, &meta, &s.mem, &undo, &s.why), ST_OK);
     assert_int_equal(undo.n_changes, 3);
     assert_int_equal(count_facts(&s, "animal", 0), 5);
@@ -172,7 +179,7 @@ static void undo_of_a_correction_leaves_the_rest_alone(void **state)
     assert_int_equal(farm_resolve(s.farm, fact_kind_find("animal"), "Bramble", INT64_MIN, uid, &s.why), ST_OK);
     s.replaces = uid;
     RECORDED(&s, "animal", "name", "Brambling", "is", "sow", NULL);
-    assert_int_equal(farm_undo(s.farm, uid, false, &meta, &s.mem, &undo, &s.why), ST_CONFLICT);   /* corrected since */
+    assert_int_equal(farm_undo(s.farm, uid, false, &meta, &s.mem, &undo, &s.why), ST_CONFLICT); /* corrected since */
     assert_non_null(strstr(s.why.text, "undo the correction first"));
     assert_int_equal(farm_undo(s.farm, NULL, false, &meta, &s.mem, &undo, &s.why), ST_OK);
     assert_int_equal(undo.n_changes, 2);
@@ -232,7 +239,8 @@ static void a_batch_is_all_or_nothing_and_in_any_order(void **state)
     };
     items[3].line = 5;
     items[3].file = "herd.csv";
-    assert_int_equal(farm_record_batch(s.farm, FARM_ALL_OR_NOTHING, &meta, 4, items, &s.mem, &good, &s.why), ST_NOT_FOUND);
+    assert_int_equal(farm_record_batch(s.farm, FARM_ALL_OR_NOTHING, &meta, 4, items, &s.mem, &good, &s.why),
+                     ST_NOT_FOUND);
     assert_int_equal(good, 3);
     assert_non_null(strstr(s.why.text, "herd.csv, line 5, sow: no animal is called \"Nobody\""));
     assert_int_equal(count_facts(&s, "animal", 0), 0);
@@ -245,7 +253,7 @@ static void a_batch_is_all_or_nothing_and_in_any_order(void **state)
     assert_int_equal(good, 3);
     assert_int_equal(items[3].status, ST_NOT_FOUND);
     assert_int_equal(count_facts(&s, "animal", 0), 2);
-    assert_int_equal(farm_undo(s.farm, NULL, false, &meta, &s.mem, &undo, &s.why), ST_OK);   /* undone together */
+    assert_int_equal(farm_undo(s.farm, NULL, false, &meta, &s.mem, &undo, &s.why), ST_OK); /* undone together */
     assert_int_equal(undo.n_changes, 3);
     assert_int_equal(count_facts(&s, "animal", 0), 0);
     scratch_close(&s);
@@ -267,7 +275,7 @@ static void a_refused_queued_record_rests_in_the_tray(void **state)
     };
     queue[0].meta.uid = "aaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaa";
     queue[1].meta.uid = "bbbbbbbbbbbbbbbbbbbbbbbbbbbbbbbb";
-    for (int again = 0; again < 3; again++) {   /* the phone may send it as often as it likes */
+    for (int again = 0; again < 3; again++) { /* the phone may send it as often as it likes */
         queue[0].status = queue[1].status = ST_OK;
         assert_int_equal(farm_record_batch(s.farm, FARM_QUEUED, &meta, 2, queue, &s.mem, &good, &s.why), ST_OK);
         assert_int_equal(good, 1);
@@ -329,12 +337,12 @@ static void history_tells_who_and_what(void **state)
     assert_int_equal(n, 2);
     assert_int_equal(changes[0].what, FARM_VOIDED);
     assert_string_equal(changes[0].who, "Ben");
-    assert_string_equal(changes[0].undoes, uid);   /* a fact recorded by itself is its own batch */
+    assert_string_equal(changes[0].undoes, uid); /* a fact recorded by itself is its own batch */
     assert_string_equal(changes[0].called, "service of Bramble, 2026-10-03 07:30");
     assert_string_equal(changes[1].who, "Ada");
     assert_string_equal(changes[1].after, changes[0].before);
     assert_int_equal(farm_history(s.farm, NULL, 3, 100, &s.mem, &changes, &n, &s.why), ST_OK);
-    assert_int_equal(n, 2);   /* changes 2 and 1 */
+    assert_int_equal(n, 2); /* changes 2 and 1 */
     scratch_close(&s);
 }
 
@@ -348,18 +356,20 @@ static void one_farm_only(void **state)
     assert_int_equal(farm_speech(s.farm, &speech, &s.why), ST_OK);
     assert_string_equal(zone_name(speech.zone), "UTC");
     some_farm(&s);
-    REFUSED(&s, ST_CONFLICT, "correct it instead", "farm", "name", "Other", "lat_deg", "1", "lon_deg", "1", "zone", "Europe/Berlin", NULL);
+    REFUSED(&s, ST_CONFLICT, "correct it instead", "farm", "name", "Other", "lat_deg", "1", "lon_deg", "1", "zone",
+            "Europe/Berlin", NULL);
     struct fact *first = NULL;
     size_t n_first = 0;
     assert_int_equal(farm_facts(s.farm, fact_kind_find("farm"), 0, &s.mem, &first, &n_first, &s.why), ST_OK);
     s.replaces = first[0].uid;
-    REFUSED(&s, ST_NOT_FOUND, "did you mean America/Chicago?", "farm", "name", "Other", "lat_deg", "1", "lon_deg", "1", "zone",
-            "America/Chicgo", NULL);
+    REFUSED(&s, ST_NOT_FOUND, "did you mean America/Chicago?", "farm", "name", "Other", "lat_deg", "1", "lon_deg", "1",
+            "zone", "America/Chicgo", NULL);
     struct fact *facts = NULL;
     size_t n = 0;
     assert_int_equal(farm_facts(s.farm, fact_kind_find("farm"), 0, &s.mem, &facts, &n, &s.why), ST_OK);
     s.replaces = facts[0].uid;
-    RECORDED(&s, "farm", "name", "Withy Bottom", "lat_deg", "52", "lon_deg", "13", "zone", "Europe/Berlin", "units", "us", NULL);
+    RECORDED(&s, "farm", "name", "Withy Bottom", "lat_deg", "52", "lon_deg", "13", "zone", "Europe/Berlin", "units",
+             "us", NULL);
     assert_int_equal(farm_speech(s.farm, &speech, &s.why), ST_OK);
     assert_string_equal(zone_name(speech.zone), "Europe/Berlin");
     assert_true(speech.us_units);

@@ -15,16 +15,27 @@
 static struct hour any_hour(struct dice *d, int64_t utc_s, bool wild)
 {
     struct hour h = {
-        .utc_s = utc_s, .temp_c = round(dice_between(d, -300, 300)) / 10.0, .wind_mps = round(dice_between(d, 0, 200)) / 10.0,
-        .wind_from_deg = round(dice_between(d, 0, 35)) * 10.0, .cloud_oktas = round(dice_between(d, 0, 8)), .rain_mm = 0,
-        .dew_point_c = (double)NAN, .rh = (double)NAN, .gust_mps = (double)NAN, .snow_cm = (double)NAN, .pressure_kpa = (double)NAN,
-        .ghi_w_m2 = (double)NAN, .dni_w_m2 = (double)NAN, .dhi_w_m2 = (double)NAN, .rain_probability = (double)NAN,
+        .utc_s = utc_s,
+        .temp_c = round(dice_between(d, -300, 300)) / 10.0,
+        .wind_mps = round(dice_between(d, 0, 200)) / 10.0,
+        .wind_from_deg = round(dice_between(d, 0, 35)) * 10.0,
+        .cloud_oktas = round(dice_between(d, 0, 8)),
+        .rain_mm = 0,
+        .dew_point_c = (double)NAN,
+        .rh = (double)NAN,
+        .gust_mps = (double)NAN,
+        .snow_cm = (double)NAN,
+        .pressure_kpa = (double)NAN,
+        .ghi_w_m2 = (double)NAN,
+        .dni_w_m2 = (double)NAN,
+        .dhi_w_m2 = (double)NAN,
+        .rain_probability = (double)NAN,
     };
     if (dice_even(d) < 0.1)
         h.rain_mm = round(dice_between(d, 1, 80)) / 10.0;
     if (dice_even(d) < 0.05)
         h.wind_from_deg = (double)NAN, h.wind_variable = true;
-    h.dew_point_c = h.temp_c - dice_between(d, 0, 8);   /* from over water to over ice: no short decimals left */
+    h.dew_point_c = h.temp_c - dice_between(d, 0, 8); /* from over water to over ice: no short decimals left */
     h.pressure_kpa = round(dice_between(d, 9800, 10400)) / 100.0;
     if (wild) {
         h.temp_c = dice_normal(d) * 1e3;
@@ -59,11 +70,11 @@ static void a_day_comes_out_bit_for_bit(void **state)
         assert_int_equal(got, n);
         for (size_t k = 0; k < n; k++)
             assert_true(weather_same_hour(&in[k], &out[k]));
-        assert_false(weather_unpack(day + 1, packed, bytes, out, &got));   /* a row in the wrong place */
+        assert_false(weather_unpack(day + 1, packed, bytes, out, &got)); /* a row in the wrong place */
         const size_t at = (size_t)(dice_bits(&d) % bytes);
-        packed[at] ^= (unsigned char)(1U << (dice_bits(&d) % 8));          /* one bit */
+        packed[at] ^= (unsigned char)(1U << (dice_bits(&d) % 8)); /* one bit */
         assert_false(weather_unpack(day, packed, bytes, out, &got));
-        assert_false(weather_unpack(day, packed, at, out, &got));          /* cut short */
+        assert_false(weather_unpack(day, packed, at, out, &got)); /* cut short */
     }
     free(packed);
     free(in);
@@ -84,8 +95,12 @@ static void thirty_years_are_small_and_quick(void **state)
     const int64_t from = utc(1995, 1, 1, 0, 0), to = utc(2025, 1, 1, 0, 0);
     const size_t n = (size_t)((to - from) / HOUR_S);
     struct hour *hours = calloc(n, sizeof *hours), *got = NULL;
-    struct weather_lot lot = { .sort = WEATHER_PAST, .source = "station", .lat_deg = 44.9, .lon_deg = (double)NAN,
-                               .elevation_m = (double)NAN, .etag = "" };
+    struct weather_lot lot = { .sort = WEATHER_PAST,
+                               .source = "station",
+                               .lat_deg = 44.9,
+                               .lon_deg = (double)NAN,
+                               .elevation_m = (double)NAN,
+                               .etag = "" };
     const struct farm_meta meta = { .who = "Ada" };
     struct stat is;
     size_t n_got = 0;
@@ -101,8 +116,8 @@ static void thirty_years_are_small_and_quick(void **state)
     const double start = seconds_now();
     assert_int_equal(farm_weather_season(s.farm, NULL, 335, 120, 0, &s.mem, &got, &n_got, &s.why), ST_OK);
     const double took = seconds_now() - start;
-    print_message("%zu hours in %.1f MB; a season of 120 days in every year, %zu hours, in %.1f ms\n", n, (double)is.st_size / 1e6, n_got,
-                  1e3 * took);
+    print_message("%zu hours in %.1f MB; a season of 120 days in every year, %zu hours, in %.1f ms\n", n,
+                  (double)is.st_size / 1e6, n_got, 1e3 * took);
     assert_true(n_got > (size_t)29 * 120 * 24);
     assert_true(is.st_size < 15000000);
     /* the contract is 50 ms on a plain build; sanitizers and busy machines get room */
@@ -122,7 +137,10 @@ static void newer_hours_stand_before_older_ones(void **state)
     struct scratch s;
     struct dice d = dice_from(13);
     struct hour in[48], other[48], *got = NULL;
-    struct weather_lot lot = { .sort = WEATHER_OBSERVED, .source = "station", .lat_deg = (double)NAN, .lon_deg = (double)NAN,
+    struct weather_lot lot = { .sort = WEATHER_OBSERVED,
+                               .source = "station",
+                               .lat_deg = (double)NAN,
+                               .lon_deg = (double)NAN,
                                .elevation_m = (double)NAN };
     const struct farm_meta meta = { .who = "Ada" };
     const int64_t from = utc(2026, 1, 1, 6, 0);
@@ -132,32 +150,37 @@ static void newer_hours_stand_before_older_ones(void **state)
     (void)state;
     scratch_open(&s);
     for (size_t i = 0; i < 48; i++) {
-        in[47 - i] = any_hour(&d, from + (int64_t)i * HOUR_S, false);   /* in any order */
+        in[47 - i] = any_hour(&d, from + (int64_t)i * HOUR_S, false); /* in any order */
         other[i] = any_hour(&d, from + (int64_t)i * HOUR_S, false);
         weather_no_minus_zero(&in[47 - i]);
         weather_no_minus_zero(&other[i]);
     }
-    in[0] = in[1];   /* a double: the last one given stands */
+    in[0] = in[1]; /* a double: the last one given stands */
     in[0].temp_c = 99;
     assert_int_equal(farm_weather_put(s.farm, &lot, 48, in, &meta, &s.why), ST_OK);
     const int64_t first = lot.number;
     assert_int_equal(lot.n_hours, 47);
-    assert_int_equal(farm_weather_put(s.farm, &lot, 48, in, &meta, &s.why), ST_OK);   /* again: nothing is stored twice */
+    assert_int_equal(farm_weather_put(s.farm, &lot, 48, in, &meta, &s.why), ST_OK); /* again: nothing is stored twice */
     assert_int_equal(lot.n_hours, 0);
     assert_int_equal(farm_weather_put(s.farm, &lot, 10, other, &meta, &s.why), ST_OK);
     assert_int_equal(lot.n_hours, 10);
-    assert_int_equal(farm_weather_hours(s.farm, "station", WEATHER_OBSERVED, from, from + 47 * HOUR_S, 0, &s.mem, &got, &n, &s.why), ST_OK);
+    assert_int_equal(
+        farm_weather_hours(s.farm, "station", WEATHER_OBSERVED, from, from + 47 * HOUR_S, 0, &s.mem, &got, &n, &s.why),
+        ST_OK);
     assert_int_equal(n, 47);
     for (size_t i = 0; i < 10; i++)
         assert_true(weather_same_hour(&got[i], &other[i]));
     assert_true(weather_same_hour(&got[20], &in[27]));
-    assert_int_equal(farm_weather_hours(s.farm, "station", WEATHER_OBSERVED, from, from + 47 * HOUR_S, first, &s.mem, &got, &n, &s.why), ST_OK);
+    assert_int_equal(farm_weather_hours(s.farm, "station", WEATHER_OBSERVED, from, from + 47 * HOUR_S, first, &s.mem,
+                                        &got, &n, &s.why),
+                     ST_OK);
     for (size_t i = 0; i < 10; i++)
-        assert_true(weather_same_hour(&got[i], &in[47 - i]));   /* as known then */
+        assert_true(weather_same_hour(&got[i], &in[47 - i])); /* as known then */
     assert_int_equal(farm_weather_holdings(s.farm, 0, &s.mem, &holdings, &n, &s.why), ST_OK);
     assert_int_equal(n, 1);
     assert_int_equal(holdings[0].n_lots, 2);
-    assert_int_equal(farm_weather_hours(s.farm, NULL, WEATHER_PAST, from, from + 47 * HOUR_S, 0, &s.mem, &got, &n, &s.why), ST_OK);
+    assert_int_equal(
+        farm_weather_hours(s.farm, NULL, WEATHER_PAST, from, from + 47 * HOUR_S, 0, &s.mem, &got, &n, &s.why), ST_OK);
     assert_int_equal(n, 0);
     scratch_close(&s);
 }
@@ -167,9 +190,16 @@ static void forecasts_are_kept_one_by_one(void **state)
     struct scratch s;
     struct dice d = dice_from(17);
     struct hour in[156], *got = NULL;
-    struct weather_lot lot = { .sort = WEATHER_FORECAST, .source = "national", .lat_deg = 44.9, .lon_deg = -93.3, .elevation_m = 250,
-                               .issued_utc_s = utc(2026, 1, 22, 15, 0), .fetched_utc_s = utc(2026, 1, 22, 15, 5), .etag = "\"a\"",
-                               .last_modified = "Thu, 22 Jan 2026 15:00:00 GMT", .credit = "thanks" };
+    struct weather_lot lot = { .sort = WEATHER_FORECAST,
+                               .source = "national",
+                               .lat_deg = 44.9,
+                               .lon_deg = -93.3,
+                               .elevation_m = 250,
+                               .issued_utc_s = utc(2026, 1, 22, 15, 0),
+                               .fetched_utc_s = utc(2026, 1, 22, 15, 5),
+                               .etag = "\"a\"",
+                               .last_modified = "Thu, 22 Jan 2026 15:00:00 GMT",
+                               .credit = "thanks" };
     struct weather_lot *lots = NULL;
     const struct farm_meta meta = { .who = "" };
     size_t n = 0;
@@ -180,14 +210,16 @@ static void forecasts_are_kept_one_by_one(void **state)
         in[i] = any_hour(&d, utc(2026, 1, 22, 15, 0) + (int64_t)i * HOUR_S, true), weather_no_minus_zero(&in[i]);
     assert_int_equal(farm_weather_put(s.farm, &lot, 156, in, &meta, &s.why), ST_OK);
     const int64_t first = lot.number;
-    lot.fetched_utc_s += 3600;   /* the same again: seen again, no second copy */
+    lot.fetched_utc_s += 3600; /* the same again: seen again, no second copy */
     assert_int_equal(farm_weather_put(s.farm, &lot, 156, in, &meta, &s.why), ST_OK);
     assert_int_equal(lot.number, first);
     in[3].temp_c += 1;
     lot.issued_utc_s += 3600;
     assert_int_equal(farm_weather_put(s.farm, &lot, 156, in, &meta, &s.why), ST_OK);
     assert_true(lot.number > first);
-    assert_int_equal(farm_weather_seen(s.farm, "national", utc(2026, 1, 22, 20, 0), utc(2026, 1, 22, 21, 0), "later", &s.why), ST_OK);
+    assert_int_equal(
+        farm_weather_seen(s.farm, "national", utc(2026, 1, 22, 20, 0), utc(2026, 1, 22, 21, 0), "later", &s.why),
+        ST_OK);
     assert_int_equal(farm_weather_seen(s.farm, "nobody", 0, 0, "", &s.why), ST_NOT_FOUND);
     assert_int_equal(farm_weather_lots(s.farm, NULL, WEATHER_SORTS, 0, &s.mem, &lots, &n, &s.why), ST_OK);
     assert_int_equal(n, 2);
@@ -228,7 +260,7 @@ static void small_things_are_remembered(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(a_day_comes_out_bit_for_bit), cmocka_unit_test(thirty_years_are_small_and_quick),
+        cmocka_unit_test(a_day_comes_out_bit_for_bit),         cmocka_unit_test(thirty_years_are_small_and_quick),
         cmocka_unit_test(newer_hours_stand_before_older_ones), cmocka_unit_test(forecasts_are_kept_one_by_one),
         cmocka_unit_test(small_things_are_remembered),
     };

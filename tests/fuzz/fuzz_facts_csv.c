@@ -23,7 +23,8 @@ static void comes_back(const struct farm_item *item, struct arena *mem)
             return;
         assert(fact_value_read(f, f->name, text, &speech, mem, &back, &why) == ST_OK || arena_full(mem));
         assert(arena_full(mem) || back.given == item->values[i].given);
-        assert(arena_full(mem) || !back.given || (f->type == FACT_REAL ? back.real == item->values[i].real : back.whole == item->values[i].whole));
+        assert(arena_full(mem) || !back.given ||
+               (f->type == FACT_REAL ? back.real == item->values[i].real : back.whole == item->values[i].whole));
     }
 }
 
@@ -41,7 +42,8 @@ int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
         return 0;
     arena_open(&mem, 64 << 20);
     const struct fact_kind *kind = fact_kinds[(data[0] & 0x7f) % kinds];
-    const enum status st = farm_csv_read("fuzz.csv", (const char *)data + 1, size - 1, kind, &speech, &mem, &items, &n, &why);
+    const enum status st =
+        farm_csv_read("fuzz.csv", (const char *)data + 1, size - 1, kind, &speech, &mem, &items, &n, &why);
     assert(st == ST_OK || why.text[0]);
     for (size_t i = 0; st == ST_OK && i < n; i++) {
         assert(items[i].status == ST_OK || items[i].why.text[0]);

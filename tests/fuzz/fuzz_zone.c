@@ -12,7 +12,8 @@ int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size);
 
 int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
 {
-    static const int64_t moments[] = { -5364662400, -2208988800, 0, 951868800, 1769092800, 1782864000, 4102444800, 7258118400 };
+    static const int64_t moments[] = { -5364662400, -2208988800, 0,          951868800,
+                                       1769092800,  1782864000,  4102444800, 7258118400 };
     struct arena mem;
     const struct zone *z = NULL;
     struct message why = { "", "" };

@@ -17,10 +17,10 @@
 
 #define FORGET_VFS "forget"
 
-void forget_begin(void);                   /* register; an empty disk */
-void forget_empty(void);                   /* forget all files */
+void forget_begin(void);                                         /* register; an empty disk */
+void forget_empty(void);                                         /* forget all files */
 void forget_load(const char *path, const void *bytes, size_t n); /* a file, on the disk */
-size_t forget_size(const char *path);      /* of what is on the disk; 0 = none */
+size_t forget_size(const char *path);                            /* of what is on the disk; 0 = none */
 const unsigned char *forget_bytes(const char *path);
 
 /* Power fails at the n-th write, sync, truncation or deletion from now (1 ..); every later call fails. 0 = never. */
@@ -28,7 +28,7 @@ void forget_power_off_at(size_t n);
 bool forget_power_is_off(void);
 /* The n-th call of that sort from now gives an I/O error (once), or the disk is full from then on. 0 = never. */
 void forget_error_at(size_t n, bool disk_full);
-size_t forget_calls(void);                 /* writes, syncs, truncations, deletions so far */
+size_t forget_calls(void); /* writes, syncs, truncations, deletions so far */
 
 /* After power off: what the disk holds, by dice. The same seed gives the same choice. All handles must be closed first. */
 void forget_power_on(uint64_t seed);

@@ -14,25 +14,34 @@
 enum { FILES = 16, SECTOR = 512, LOG = 100000 };
 
 enum op_kind { OP_WRITE, OP_TRUNCATE };
-struct op { enum op_kind kind; size_t at, n; unsigned char *bytes; }; /* not yet synced, in order */
+struct op {
+    enum op_kind kind;
+    size_t at, n;
+    unsigned char *bytes;
+}; /* not yet synced, in order */
 
 struct disk_file {
     char name[200];
-    bool there;               /* as programs see it */
-    bool entry_synced;        /* its name is on the disk */
-    bool was_there;           /* on the disk, before an unsynced deletion */
-    unsigned char *now, *disk;/* as programs see it; what surely survives */
+    bool there;                /* as programs see it */
+    bool entry_synced;         /* its name is on the disk */
+    bool was_there;            /* on the disk, before an unsynced deletion */
+    unsigned char *now, *disk; /* as programs see it; what surely survives */
     size_t n_now, n_disk, room_now, room_disk;
     struct op *op;
     size_t n_ops, room_ops;
-    int locked;               /* SQLite's lock levels; one program only */
+    int locked; /* SQLite's lock levels; one program only */
 };
 
 static struct disk_file files[FILES];
 static size_t calls, off_at, error_at;
 static bool is_off, full_from, full_now;
 
-struct open_file { sqlite3_file base; struct disk_file *f; int lock; bool delete_on_close; };
+struct open_file {
+    sqlite3_file base;
+    struct disk_file *f;
+    int lock;
+    bool delete_on_close;
+};
 
 static void *need(void *p)
 {
@@ -156,7 +165,7 @@ static int file_write(sqlite3_file *h, const void *bytes, int n, sqlite3_int64 a
     const bool was_off = is_off;
     const int rc = changing(true);
 
-    if (rc == SQLITE_IOERR && is_off && !was_off)   /* the write during which the light went out may be on its way */
+    if (rc == SQLITE_IOERR && is_off && !was_off) /* the write during which the light went out may be on its way */
         remember(f, OP_WRITE, (size_t)at, (size_t)n, bytes);
     if (rc != SQLITE_OK)
         return rc == SQLITE_FULL ? SQLITE_FULL : SQLITE_IOERR_WRITE;
@@ -188,7 +197,8 @@ static int file_sync(sqlite3_file *h, int flags)
     for (size_t i = 0; i < f->n_ops; i++)
         apply(f, &f->op[i], 0, f->op[i].n);
     drop_ops(f);
-    f->entry_synced = true;   /* on the file systems in use fsync of a new file brings its name along; the folder is asked too */
+    f->entry_synced =
+        true; /* on the file systems in use fsync of a new file brings its name along; the folder is asked too */
     return SQLITE_OK;
 }
 
@@ -227,13 +237,23 @@ static int file_sector(sqlite3_file *h)
 static int file_traits(sqlite3_file *h)
 {
     (void)h;
-    return 0;   /* nothing is promised: no atomic writes, no safe append, no order */
+    return 0; /* nothing is promised: no atomic writes, no safe append, no order */
 }
 
 static const sqlite3_io_methods methods = {
-    .iVersion = 1, .xClose = file_close, .xRead = file_read, .xWrite = file_write, .xTruncate = file_truncate, .xSync = file_sync,
-    .xFileSize = file_size, .xLock = file_lock, .xUnlock = file_lock, .xCheckReservedLock = file_reserved,
-    .xFileControl = file_control, .xSectorSize = file_sector, .xDeviceCharacteristics = file_traits,
+    .iVersion = 1,
+    .xClose = file_close,
+    .xRead = file_read,
+    .xWrite = file_write,
+    .xTruncate = file_truncate,
+    .xSync = file_sync,
+    .xFileSize = file_size,
+    .xLock = file_lock,
+    .xUnlock = file_lock,
+    .xCheckReservedLock = file_reserved,
+    .xFileControl = file_control,
+    .xSectorSize = file_sector,
+    .xDeviceCharacteristics = file_traits,
 };
 
 /* ---- the file system ---- */
@@ -259,7 +279,7 @@ static int vfs_open(sqlite3_vfs *vfs, const char *name, sqlite3_file *h, int fla
         drop_ops(o->f);
         if (!o->f->was_there)
             o->f->n_disk = 0;
-        remember(o->f, OP_TRUNCATE, 0, 0, NULL);   /* what an older file of that name held is gone with it */
+        remember(o->f, OP_TRUNCATE, 0, 0, NULL); /* what an older file of that name held is gone with it */
     }
     o->lock = 0;
     o->delete_on_close = (flags & SQLITE_OPEN_DELETEONCLOSE) != 0;
@@ -281,7 +301,7 @@ static int vfs_delete(sqlite3_vfs *vfs, const char *name, int sync_folder)
     f->was_there = f->entry_synced || f->was_there;
     f->there = false;
     f->n_now = 0;
-    if (sync_folder) {   /* gone for good */
+    if (sync_folder) { /* gone for good */
         f->was_there = f->entry_synced = false;
         f->n_disk = 0;
         drop_ops(f);
@@ -314,7 +334,7 @@ void forget_begin(void)
 {
     const sqlite3_vfs *usual = sqlite3_vfs_find(NULL);
 
-    forget_vfs = *usual;   /* time and randomness as usual */
+    forget_vfs = *usual; /* time and randomness as usual */
     forget_vfs.zName = FORGET_VFS;
     forget_vfs.szOsFile = (int)sizeof(struct open_file);
     forget_vfs.pNext = NULL;
@@ -387,13 +407,13 @@ size_t forget_calls(void)
 /* Any subset of the unsynced writes, each whole, in part, or not at all. */
 static void settle(struct disk_file *f, struct dice *d)
 {
-    const double share = dice_even(d);   /* from "hardly any" to "nearly all" */
+    const double share = dice_even(d); /* from "hardly any" to "nearly all" */
 
     for (size_t i = 0; i < f->n_ops; i++) {
         const struct op *op = &f->op[i];
         if (dice_even(d) > share)
             continue;
-        if (op->kind == OP_WRITE && op->n > SECTOR && dice_even(d) < 0.3) {   /* torn: some of its sectors */
+        if (op->kind == OP_WRITE && op->n > SECTOR && dice_even(d) < 0.3) { /* torn: some of its sectors */
             for (size_t at = 0; at < op->n; at += SECTOR)
                 if (dice_even(d) < 0.5)
                     apply(f, op, at, op->n - at < SECTOR ? op->n - at : SECTOR);
@@ -412,7 +432,8 @@ void forget_power_on(uint64_t seed)
         struct disk_file *f = &files[i];
         if (!f->name[0])
             continue;
-        const bool name_on_disk = f->there ? f->entry_synced || dice_even(&d) < 0.5 : f->was_there && dice_even(&d) < 0.5;
+        const bool name_on_disk =
+            f->there ? f->entry_synced || dice_even(&d) < 0.5 : f->was_there && dice_even(&d) < 0.5;
         if (f->there)
             settle(f, &d);
         drop_ops(f);

@@ -10,7 +10,7 @@
 
 static struct {
     struct scratch s;
-    unsigned char *bytes;     /* a farm as it stood, on a real disk */
+    unsigned char *bytes; /* a farm as it stood, on a real disk */
     size_t n;
     int64_t number;
 } before;
@@ -54,7 +54,8 @@ struct acknowledged {
     struct message why;
 };
 
-static enum status note_it(struct farm *f, const char *text, struct arena *mem, char uid[static FARM_UID], struct message *why)
+static enum status note_it(struct farm *f, const char *text, struct arena *mem, char uid[static FARM_UID],
+                           struct message *why)
 {
     const struct fact_kind *kind = fact_kind_find("note");
     struct fact_value *values = ARENA_NEW(mem, struct fact_value, kind->n_fields);
@@ -69,7 +70,8 @@ static enum status note_it(struct farm *f, const char *text, struct arena *mem, 
     return st;
 }
 
-static enum status two_notes(struct farm *f, struct arena *mem, char a[static FARM_UID], char b[static FARM_UID], struct message *why)
+static enum status two_notes(struct farm *f, struct arena *mem, char a[static FARM_UID], char b[static FARM_UID],
+                             struct message *why)
 {
     const struct fact_kind *kind = fact_kind_find("note");
     struct farm_item items[2] = { { .kind = kind }, { .kind = kind } };
@@ -79,7 +81,8 @@ static enum status two_notes(struct farm *f, struct arena *mem, char a[static FA
     for (int i = 0; i < 2; i++) {
         struct fact_value *values = ARENA_NEW(mem, struct fact_value, kind->n_fields);
         values[fact_field_find(kind, "at")] = (struct fact_value){ .given = true, .whole = utc(2026, 10, 1, 0, 0) };
-        values[fact_field_find(kind, "text")] = (struct fact_value){ .given = true, .text = i ? "twin two" : "twin one" };
+        values[fact_field_find(kind, "text")] =
+            (struct fact_value){ .given = true, .text = i ? "twin two" : "twin one" };
         items[i].values = values;
     }
     const enum status st = farm_record_batch(f, FARM_ALL_OR_NOTHING, &meta, 2, items, mem, &good, why);
@@ -104,7 +107,8 @@ static void work(struct farm *f, bool go_on, struct acknowledged *done)
     for (int step = 0; step < 5; step++) {
         enum status st = ST_OK;
         if (step == 0 || step == 1 || step == 4) {
-            st = note_it(f, step == 4 ? "the last" : "a note of some length, so that pages fill", &mem, done->uid[n], &done->why);
+            st = note_it(f, step == 4 ? "the last" : "a note of some length, so that pages fill", &mem, done->uid[n],
+                         &done->why);
             n += st == ST_OK;
         } else if (step == 2) {
             st = two_notes(f, &mem, done->uid[n], done->uid[n + 1], &done->why);
@@ -146,11 +150,13 @@ static void must_hold(const struct acknowledged *done, const char *when, size_t 
     arena_open(&mem, 1 << 26);
     if (farm_verify(f, &why) != ST_OK)
         fail_msg("%s %zu, seed %llu: %s", when, n, (unsigned long long)seed, why.text);
-    sqlite3_stmt *s = farm_statement(f, "SELECT (SELECT * FROM pragma_integrity_check(1)), (SELECT count(*) FROM pragma_foreign_key_check)", &why);
+    sqlite3_stmt *s = farm_statement(
+        f, "SELECT (SELECT * FROM pragma_integrity_check(1)), (SELECT count(*) FROM pragma_foreign_key_check)", &why);
     enum status st = ST_OK;
     while (farm_row(f, s, &st, &why))
         if (strcmp((const char *)sqlite3_column_text(s, 0), "ok") != 0 || sqlite3_column_int(s, 1) != 0)
-            fail_msg("%s %zu, seed %llu: %s", when, n, (unsigned long long)seed, (const char *)sqlite3_column_text(s, 0));
+            fail_msg("%s %zu, seed %llu: %s", when, n, (unsigned long long)seed,
+                     (const char *)sqlite3_column_text(s, 0));
     for (size_t i = 0; i < MOST; i++) {
         if (!done->uid[i][0])
             continue;
@@ -165,9 +171,9 @@ static void must_hold(const struct acknowledged *done, const char *when, size_t 
     assert_int_equal(farm_facts(f, fact_kind_find("note"), 0, &mem, &notes, &n_notes, &why), ST_OK);
     for (size_t i = 0; i < n_notes; i++)
         twins += strncmp(fact_text(notes[i].kind, notes[i].value, "text"), "twin", 4) == 0;
-    assert_true(twins == 0 || twins == 2);              /* a batch is there whole or not at all */
-    assert_true(n_notes <= wanted + 2);                 /* and besides that one step that was under way */
-    struct acknowledged again;                          /* and life goes on */
+    assert_true(twins == 0 || twins == 2); /* a batch is there whole or not at all */
+    assert_true(n_notes <= wanted + 2);    /* and besides that one step that was under way */
+    struct acknowledged again;             /* and life goes on */
     if (seed % 7 == 0) {
         work(f, false, &again);
         if (!again.ended)
@@ -279,7 +285,9 @@ static void this_disk_does_forget(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(this_disk_does_forget), cmocka_unit_test(power_fails_at_every_write), cmocka_unit_test(an_error_at_every_call),
+        cmocka_unit_test(this_disk_does_forget),
+        cmocka_unit_test(power_fails_at_every_write),
+        cmocka_unit_test(an_error_at_every_call),
         cmocka_unit_test(a_full_disk_at_every_call),
     };
     return cmocka_run_group_tests(tests, make_template, drop_template);
