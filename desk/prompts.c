@@ -282,7 +282,8 @@ static void frost_coming(struct fold *f)
         if (frost < 24.0)
             continue;
         add(f, (struct prompt){ .key = "huts-before-frost", .kind = PROMPT_SHELTER, .day = f->today, .by_utc_s = c->line[c->n_before + i].utc_s,
-                                .what = stored ? arena_print(f->mem, "Set out and turn the huts that will be wanted (%zu are in store).", stored)
+                                .what = stored ? arena_print(f->mem, "Set out and turn the huts that will be wanted (%zu %s in store).", stored,
+                                                             stored == 1 ? "is" : "are")
                                                : "Turn and loosen the huts that will have to be moved.",
                                 .why = "Then the ground freezes and they will not come loose." });
         return;

@@ -142,7 +142,7 @@ static void answer_turn(const struct herd *h, size_t i, const struct coming *c, 
     for (size_t k = 0; k < COUNT(within); k++)
         answer_real_or(turn, within[k].key, p->known ? breeding_within(p, within[k].hours) : (double)NAN, nothing);
     answer_window(p, turn);
-    answer_text(turn, "watch", breeding_watch_words[breeding_watch_for(p, frost_within_12h(c))]);
+    answer_text(turn, "watch", breeding_watch_words[herd_watch(p, frost_within_12h(c))]);
     if (s->last_look_utc_s == BREEDING_NONE)
         answer_null(turn, "last_look", "no look is recorded");
     else

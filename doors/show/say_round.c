@@ -52,8 +52,8 @@ static void lines(const struct answer *list, bool ticked, int64_t day, const str
             const struct civil c = civil_from_days((int64_t)answer_get_real(p, "day"));
             text_print(&line, " (Due %d %s.)", c.day, when_month[c.month]);
         }
-        if (answer_get_text(p, "why"))
-            text_print(&line, "%s %s", answer_get_text(p, "place") ? "." : "", answer_get_text(p, "why"));
+        if (answer_get_text(p, "why"))   /* a night's job goes on in the same sentence */
+            text_print(&line, answer_get_text(p, "place") ? ", %s." : " %s", answer_get_text(p, "why"));
         show_fold(out, how, lead, 13, text_get(&line));
         text_close(&line);
         if (answer_get_text(p, "short_key") && !ticked)
