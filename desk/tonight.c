@@ -302,6 +302,17 @@ static enum status answer_rounds(const struct asked *q, const struct night *n, c
 
 enum { LOOK_SOWS = 4, LOOK_TIMES = 2, LOOKS = LOOK_SOWS * LOOK_TIMES * 3, LOOKS_SHOWN = 3 };
 
+static const double look_minutes = 2.0;   /* one sow, one sign, on a walk that is taken anyway: what a look must be worth (judgement) */
+
+/* A sign stays till birth: once seen it need not be looked for again. */
+static bool seen_already(const struct herd_sow *s, enum breeding_sign sign)
+{
+    for (size_t i = 0; i < s->evidence.n_looks; i++)
+        if (s->evidence.looks[i].sign == sign && s->evidence.looks[i].present)
+            return true;
+    return false;
+}
+
 /* The same sow and sign at a better time. */
 static bool said_before(const struct watch_look looks[], const struct watch_look_worth worth[], size_t i)
 {
@@ -328,7 +339,7 @@ static enum status answer_looks(const struct night *n, const struct watch_plan *
             continue;
         sows++;
         for (size_t g = 0; g < COUNT(signs); g++)
-            for (int t = 0; t < LOOK_TIMES; t++) {
+            for (int t = 0; t < LOOK_TIMES && !seen_already(&n->herd->sows[s->herd], signs[g]); t++) {
                 const double at_h = t == 0 ? 0.5 : 4.0;
                 double *seen = ARENA_NEW(n->mem, double, n->n_hours), *not_seen = ARENA_NEW(n->mem, double, n->n_hours);
                 struct breeding_ahead ahead;
@@ -346,7 +357,7 @@ static enum status answer_looks(const struct night *n, const struct watch_plan *
     const enum status st = watch_looks(&n->watch, &watch_usual_weights, plan, count, looks, LOOKS, n->mem, &worth, &k, why);
     for (size_t i = 0, shown = 0; i < k && shown < LOOKS_SHOWN && st == ST_OK; i++) {
         const struct watch_look *l = &looks[worth[i].look];
-        if (said_before(looks, worth, i))
+        if (said_before(looks, worth, i) || worth[i].worth_c < look_minutes * watch_usual_weights.minute_c)
             continue;
         shown++;
         struct answer *row = answer_item(list);

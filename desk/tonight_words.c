@@ -29,7 +29,7 @@ static const char *clock_text(const struct night *n, double h)
     const struct civil c = when_local(n->herd->zone, utc_s), now = when_local(n->herd->zone, n->herd->at_utc_s);
     const int64_t day = civil_days(c.year, c.month, c.day), today = civil_days(now.year, now.month, now.day);
 
-    if (day == today || (day == today + 1 && utc_s - n->herd->at_utc_s < 20 * HOUR_S))
+    if (day == today || (day == today + 1 && c.hour < 9))   /* the coming morning needs no day */
         return arena_print(n->mem, "%02d:%02d", c.hour, c.minute);
     return arena_print(n->mem, "%s %02d:%02d", when_weekday[civil_weekday(day)], c.hour, c.minute);
 }

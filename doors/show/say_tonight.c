@@ -31,10 +31,13 @@ static int64_t moment_at(const struct answer *a, const char *path)
     return m && m->kind == ANSWER_MOMENT ? m->is.whole : INT64_MIN;
 }
 
-/* "18:00", or "Fri 23 Jan 18:00" when it is not within the coming 20 h */
+/* "18:00" of today, "06:00" of the coming morning, or "Fri 23 Jan 18:00" */
 static const char *by(int64_t at, int64_t now, const struct show_how *how, char out[static 32])
 {
-    return at - now < 20 * HOUR_S ? show_clock(at, how, out) : show_moment(at, how, out);
+    const struct civil c = when_local(how->zone, at), today = when_local(how->zone, now);
+    const int64_t days = civil_days(c.year, c.month, c.day) - civil_days(today.year, today.month, today.day);
+
+    return days == 0 || (days == 1 && c.hour < 9) ? show_clock(at, how, out) : show_moment(at, how, out);
 }
 
 /* ---- jobs ------------------------------------------------------------------------------------------------------------- */
