@@ -35,7 +35,7 @@ static void set(struct hour *h, size_t column, double x)
 /* The same number; every NAN is the same, and minus zero is not zero. */
 static bool same(double a, double b)
 {
-    return isnan(a) ? isnan(b) : memcmp(&a, &b, sizeof a) == 0;
+    return isnan(a) ? isnan(b) : a == b && !signbit(a) == !signbit(b);
 }
 
 void weather_no_minus_zero(struct hour *h)

@@ -34,7 +34,7 @@ static enum status sorted(size_t n, const struct hour hours[], struct arena *mem
         return refuse(ST_NO_MEMORY, why, "", "%zu hours of weather are too many at once", n);
     for (size_t i = 0; i < n; i++)
         order[i] = &hours[i];
-    qsort(order, n, sizeof *order, by_time);
+    qsort(order, n, sizeof(const struct hour *), by_time);
     for (size_t i = 0; i < n; i++) {
         if (i + 1 < n && order[i + 1]->utc_s == order[i]->utc_s)
             continue;
