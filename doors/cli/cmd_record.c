@@ -219,7 +219,8 @@ static enum status record(struct cli *cli, const struct fact_kind *kind, const c
     if (st == ST_OK)
         st = open_or_make(cli, kind, &farm, &made, why);
     if (st == ST_OK) {
-        st = keep_record(farm, word, n_said, said, &meta, (int64_t)time(NULL), &cli->mem, &outcomes, &n_outcomes, &inner);
+        st = keep_record(farm, word, n_said, said, &meta, desk_now(farm, (int64_t)time(NULL), &cli->mem), &cli->mem,
+                         &outcomes, &n_outcomes, &inner);
         if (st != ST_OK)
             (void)as_flag(kind, st, &inner, why);
         cli->kept = st == ST_OK;

@@ -31,3 +31,11 @@ grep -q 'Mark the litter' out && { echo 'a litter of two hours is not marked yet
 leenest round --at 2026-01-23T07:00 | grep -q 'Bramble has sucked\|piglet of Bramble' || { echo 'the round does not know of the litter' >&2; exit 1; }
 leenest sow Bramble --at 2026-01-23T07:00 | grep -q '8 born alive, 1 dead' || { echo 'her litter is not told of' >&2; exit 1; }
 echo "$count lines of the page work"
+
+# In a farm that stands still on one evening, now is that evening: what is recorded without a time counts there.
+leenest demo --to demo.farm > out
+leenest --farm demo.farm record tick --prompt water-morning > out
+leenest --farm demo.farm record sign --sow Bramble --sign milk-streams > out
+leenest --farm demo.farm round | grep -q '^  \[x\] 09:00  Water all' || { echo 'a tick in the demo farm does not count' >&2; exit 1; }
+leenest --farm demo.farm sow Bramble | grep -q 'yes milk in streams' || { echo 'a sign in the demo farm does not count' >&2; exit 1; }
+echo 'recording in the demo farm works'
