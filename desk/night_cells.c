@@ -319,7 +319,8 @@ static enum status for_the_watch(struct night *n, struct message *why)
                     (o->walled ? WATCH_WINDBREAK : 0u) | (o->moved ? WATCH_MOVE : 0u);
         /* straw and flaps can be seen to by torch; what takes two to carry wants daylight */
         w->needs = (o->bedded && !(o->earliest_h > 0.0) ? WATCH_BEFORE_RAIN : 0u) |
-                   (o->turned || o->moved ? WATCH_BEFORE_FREEZE | WATCH_BEFORE_DUSK : 0u) | (o->moved ? WATCH_BEFORE_THAW : 0u);
+                   (o->turned ? WATCH_BEFORE_FREEZE | WATCH_BEFORE_DUSK : 0u) |   /* from store over frozen ground: the better for it */
+                   (o->moved ? WATCH_BEFORE_THAW | WATCH_BEFORE_DUSK : 0u);
         w->minutes = work_of(n, o) / (double)w->people;
     }
     n->watch.options = out;

@@ -201,8 +201,8 @@ static double after_rain_h(const struct night *n)
 
     for (size_t h = 0; h < n->n_hours; h++) {
         const struct hour *x = &n->coming->line[n->coming->n_before + h];
-        const bool rains = x->rain_mm >= 0.2;
-        wet_mm += h < 24 && isfinite(x->rain_mm) ? x->rain_mm : 0.0;
+        const bool wets = !x->snow || x->temp_c > 0.0, rains = wets && x->rain_mm >= 0.2;   /* dry snow is shaken off */
+        wet_mm += h < 24 && wets && isfinite(x->rain_mm) ? x->rain_mm : 0.0;
         dry = rains ? 0 : dry + 1;
         if (h >= 23 && wet_mm < 1.0)
             return 0.0;
