@@ -148,20 +148,22 @@ static inline void case_fold(struct farm_case *c, const char *at, struct herd *h
 
 static inline const struct herd_sow *case_sow(const struct herd *h, const char *name)
 {
-    for (size_t i = 0; i < h->n_sows; i++)
-        if (strcmp(h->sows[i].name, name) == 0)
-            return &h->sows[i];
-    fail_msg("%s is not in the herd", name);
-    return NULL;
+    size_t i = 0;
+    while (i < h->n_sows && strcmp(h->sows[i].name, name) != 0)
+        i++;
+    if (i == h->n_sows)
+        fail_msg("%s is not there", name);
+    return &h->sows[i];
 }
 
 static inline const struct herd_site *case_site(const struct herd *h, const char *name)
 {
-    for (size_t i = 0; i < h->n_sites; i++)
-        if (strcmp(h->sites[i].name, name) == 0)
-            return &h->sites[i];
-    fail_msg("%s is not among the sites", name);
-    return NULL;
+    size_t i = 0;
+    while (i < h->n_sites && strcmp(h->sites[i].name, name) != 0)
+        i++;
+    if (i == h->n_sites)
+        fail_msg("%s is not there", name);
+    return &h->sites[i];
 }
 
 static inline void case_near(double got, double want, double within, const char *words)
