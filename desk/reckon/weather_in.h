@@ -15,7 +15,7 @@ enum { WIN_WEATHER, WIN_COLUMNS, WIN_WHERE, WIN_FROM, WIN_TO, WIN_AT, WIN_ZONE, 
     [WIN_WEATHER] = { "weather", P_FILE, Q_NUMBER, 0, 0, NULL, NULL, PARAM_REQUIRED | PARAM_REPEAT,                       \
                       "weather files; what they are is found from their content" },                                      \
     [WIN_COLUMNS] = { "columns", P_TEXT, Q_NUMBER, 0, 0, NULL, NULL, 0,                                                   \
-                      "for any hourly CSV: time=HEADER,temp=HEADER:F,wind=HEADER:mph,wind_from=HEADER,rain=HEADER:in ..." }, \
+                      "any hourly CSV: time=HEADER,temp=HEADER:F,wind=HEADER:mph and dew_point, rh, gust, wind_from, rain, cloud" }, \
     [WIN_WHERE] = { "where", P_TEXT, Q_NUMBER, 0, 0, NULL, NULL, 0,                                                       \
                  "HEADER=VALUE: the rows to keep, one station of several" },                                              \
     [WIN_FROM] = { "from", P_MOMENT, Q_NUMBER, 0, 0, NULL, NULL, 0, "the first hour to keep; a date alone is its midnight" }, \

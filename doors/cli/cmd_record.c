@@ -61,7 +61,7 @@ void record_help(const char *word, struct text *out)
             (void)snprintf(lead, sizeof lead, "  %-15s ", fact_kinds[i]->name);
             show_fold(out, &plain, lead, 18, fact_kinds[i]->help);
         }
-        text_add(out, "\n  sow, gilt, boar and hut are understood too. leenest record KIND --help tells the flags.\n");
+        text_add(out, "\n  sow, gilt, boar and hut are understood too. leenest record KIND --help tells\n  the flags.\n");
         return;
     }
     size_t n = params_of(kind, params, names);
@@ -266,12 +266,20 @@ void record_man(struct text *out)
     }
 }
 
-void record_completion(struct text *out)
+static void kinds_words(struct text *out)
 {
-    text_add(out, "  if [ \"$first\" = record ]; then\n    if [ \"$COMP_CWORD\" -eq 2 ]; then COMPREPLY=($(compgen -W \"sow gilt boar hut");
+    text_add(out, "sow gilt boar hut");
     for (size_t i = 0; fact_kinds[i]; i++)
         text_print(out, " %s", fact_kinds[i]->name);
-    text_add(out, "\" -- \"$here\")); return; fi\n    case \"${COMP_WORDS[2]}\" in\n");
+}
+
+void record_completion(struct text *out)
+{
+    text_add(out, "  local kinds=\"");
+    kinds_words(out);
+    text_add(out, "\"\n  if [ \"$first\" = record ] || [ \"$first\" = list ]; then\n"
+                  "    if [ \"$COMP_CWORD\" -eq 2 ]; then COMPREPLY=($(compgen -W \"$kinds $flags\" -- \"$here\")); return; fi\n  fi\n"
+                  "  if [ \"$first\" = record ]; then\n    case \"${COMP_WORDS[2]}\" in\n");
     for (size_t i = 0; fact_kinds[i]; i++) {
         const char *n = fact_kinds[i]->name;
         text_print(out, "      %s%s) flags=\"", n, strcmp(n, "animal") == 0 ? "|sow|gilt|boar" : strcmp(n, "shelter") == 0 ? "|hut" : "");
@@ -279,6 +287,8 @@ void record_completion(struct text *out)
             char flag[40];
             text_print(out, "--%s ", fact_flag_name(&fact_kinds[i]->fields[k], flag));
         }
+        for (size_t k = 0; k < COUNT(who); k++)
+            text_print(out, "--%s ", who[k].name);
         text_add(out, "\" ;;\n");
     }
     text_add(out, "    esac\n  fi\n");

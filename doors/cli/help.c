@@ -83,9 +83,9 @@ static void one_line(struct text *out, const char *name, const char *help)
 void help_all(struct text *out)
 {
     text_add(out, "leenest: who may farrow tonight, how cold it will be for the newborn, and what\nto do before when.\n\n"
-                  "leenest [--farm FILE] QUESTION [--flags]     ask the farm file\n"
-                  "leenest record KIND --flags                  write something down\n"
-                  "leenest reckon PIECE --flags                 one piece of the reckoning, without a farm file\n\n"
+                  "leenest QUESTION [--flags]       ask the farm file\n"
+                  "leenest record KIND --flags      write something down\n"
+                  "leenest reckon PIECE --flags     one piece of the reckoning, without a farm file\n\n"
                   "Questions\n");
     for (size_t i = 0; questions[i]; i++)
         one_line(out, questions[i]->name, questions[i]->help);
@@ -100,7 +100,8 @@ void help_all(struct text *out)
 
 void help_reckon(struct text *out)
 {
-    text_add(out, "leenest reckon PIECE [--flags]\n\n  One piece of the reckoning by itself, without a farm file: for teaching, checking and scripts.\n\n");
+    text_add(out, "leenest reckon PIECE [--flags]\n\n  One piece of the reckoning by itself, without a farm file: for teaching,\n"
+                  "  checking and scripts.\n\n");
     for (size_t i = 0; pieces[i]; i++)
         one_line(out, pieces[i]->name, pieces[i]->help);
 }
@@ -115,6 +116,8 @@ static void roff(struct text *out, const char *s)
             text_add(out, "\\e");
         else if (*s == '-')
             text_add(out, "\\-");
+        else if (*s == ',' && s[1] != ' ')
+            text_add(out, ",\\:");   /* a line may be broken here */
         else
             text_add_bytes(out, s, 1);
     }

@@ -41,8 +41,13 @@ static void one(const struct answer *row, const struct show_how *how, struct tex
     const struct answer *notes = answer_at(row, "notes"), *boars = answer_at(row, "boars");
     char from[32], to[32];
 
-    text_print(out, "\n%s%s%s%s\n", how->colour ? "\033[1m" : "", answer_get_text(row, "name"), how->colour ? "\033[0m" : "",
+    struct text head;
+    text_open(&head, 8192);
+    text_print(&head, "%s%s%s%s", how->colour ? "\033[1m" : "", answer_get_text(row, "name"), how->colour ? "\033[0m" : "",
                answer_at(row, "gilt")->is.flag ? " (gilt)" : "");
+    text_add(out, "\n");
+    show_fold(out, how, "", 2, text_get(&head));
+    text_close(&head);
     show_fold(out, how, "  ", 2, answer_get_text(row, "known"));
     if (isnan(pregnant) || moment_at(row, "p5") == INT64_MIN) {
         text_add(out, "  No day can be given.\n");

@@ -56,7 +56,8 @@ void show_shelters(const struct answer *a, const struct show_how *how, struct te
                 text_print(&line, "door to %s, ", show_compass(answer_get_real(s, "facing_deg")));
             text_print(&line, "%s, ", answer_at(s, "flap")->is.flag ? "flap hung" : "no flap");
         }
-        text_print(&line, "straw %s %s", show_depth(answer_get_real(s, "straw_m"), how, d), answer_get_text(s, "straw"));
+        text_print(&line, "straw %s %s", show_depth(answer_get_real(s, "straw_m"), how, d),
+                   answer_get_text(s, "straw"));
         if (isfinite(answer_get_real(s, "straw_age_d")))
             text_print(&line, ", %.0f days old", answer_get_real(s, "straw_age_d"));
         if (answer_get_text(s, "nest_of"))
@@ -67,8 +68,9 @@ void show_shelters(const struct answer *a, const struct show_how *how, struct te
         text_close(&line);
         if (answer_get_text(s, "best_change")) {
             text_open(&line, 2048);
-            text_print(&line, "Better: %s; then %s (small piglet: %s), feels like %s.", answer_get_text(s, "best_change"),
-                       grade(s, "grade_after"), grade(s, "runt_grade_after"), show_feels(answer_get_real(s, "feels_after_c"), how, t2));
+            text_print(&line, "Better: %s; then %s (small piglet: %s), feels like %s.",
+                       answer_get_text(s, "best_change"), grade(s, "grade_after"), grade(s, "runt_grade_after"),
+                       show_feels(answer_get_real(s, "feels_after_c"), how, t2));
             show_fold(out, how, "  ", 4, text_get(&line));
             text_close(&line);
         }
@@ -80,18 +82,23 @@ void show_shelters(const struct answer *a, const struct show_how *how, struct te
         show_fold(out, how, "! ", 2, c->is.text);
 }
 
+enum { NARROW = 76 };   /* less than a line with both ends of the spread needs */
+
 /* One hour. Where the line is narrow the day stands once, over its hours. */
 static void hour_line(const struct answer *h, const struct show_how *how, struct text *out)
 {
-    const double wind = answer_get_real(h, "wind_mps"), from = answer_get_real(h, "wind_from_deg"), rain = answer_get_real(h, "rain_mm");
+    const double wind = answer_get_real(h, "wind_mps"), from = answer_get_real(h, "wind_from_deg"),
+                 rain = answer_get_real(h, "rain_mm");
     const int64_t time = moment_at(h, "time");
     char when[32], t[32], lo[32], hi[32], w[32], r[32];
 
-    if (how->width < 60)
+    if (how->width < NARROW)
         text_print(out, "  %-5s %7s", show_clock(time, how, when), show_temp(answer_get_real(h, "temp_c"), how, t));
     else
-        text_print(out, "  %-16s %7s  (%s to %s)", show_moment(time, how, when), show_temp(answer_get_real(h, "temp_c"), how, t),
-                   show_temp(answer_get_real(h, "temp_low_c"), how, lo), show_temp(answer_get_real(h, "temp_high_c"), how, hi));
+        text_print(out, "  %-16s %7s  (%s to %s)", show_moment(time, how, when),
+                   show_temp(answer_get_real(h, "temp_c"), how, t),
+                   show_temp(answer_get_real(h, "temp_low_c"), how, lo),
+                   show_temp(answer_get_real(h, "temp_high_c"), how, hi));
     if (wind < 0.3)
         text_add(out, "  calm");
     else
@@ -112,7 +119,7 @@ static void hour_lines(const struct answer *rows, const struct show_how *how, st
         const int64_t today = civil_days(c.year, c.month, c.day);
         if (strcmp(source, before) != 0)
             show_fold(out, how, "  from ", 4, source);
-        if (how->width < 60 && today != day)
+        if (how->width < NARROW && today != day)
             text_print(out, "  %s %d %s\n", when_weekday[civil_weekday(today)], c.day, when_month[c.month]);
         before = source;
         day = today;
@@ -122,7 +129,8 @@ static void hour_lines(const struct answer *rows, const struct show_how *how, st
 
 void show_weather(const struct answer *a, const struct show_how *how, struct text *out)
 {
-    const struct answer *notes = answer_at(a, "weather.notes"), *own = answer_at(a, "own_offsets"), *verified = answer_at(a, "verified");
+    const struct answer *notes = answer_at(a, "weather.notes"), *own = answer_at(a, "own_offsets"),
+                        *verified = answer_at(a, "verified");
 
     show_fold(out, how, "WEATHER  ", 2, answer_get_text(a, "weather.says"));
     if (answer_get_text(a, "weather.credit"))
@@ -131,8 +139,9 @@ void show_weather(const struct answer *a, const struct show_how *how, struct tex
     for (const struct answer *o = own ? own->first : NULL; o; o = o->next) {
         struct text line;
         text_open(&line, 512);
-        text_print(&line, "This place on a %s: %+.1f K and %.2f of the wind that is forecast (%.0f readings)", answer_get_text(o, "when"),
-                   answer_get_real(o, "temp_k"), answer_get_real(o, "wind_factor"), answer_get_real(o, "readings"));
+        text_print(&line, "This place on a %s: %+.1f K and %.2f of the wind that is forecast (%.0f readings)",
+                   answer_get_text(o, "when"), answer_get_real(o, "temp_k"), answer_get_real(o, "wind_factor"),
+                   answer_get_real(o, "readings"));
         show_fold(out, how, "  ", 4, text_get(&line));
         text_close(&line);
     }
@@ -142,9 +151,11 @@ void show_weather(const struct answer *a, const struct show_how *how, struct tex
         text_open(&line, 512);
         if (isfinite(answer_get_real(v, "to_h")))
             (void)snprintf(to, sizeof to, "to %.0f", answer_get_real(v, "to_h"));
-        text_print(&line, "Forecasts made %.0f %s hours ahead were out by %.1f K on the whole (%+.1f K on the mean, %.0f readings)",
-                   answer_get_real(v, "from_h"), to, answer_get_real(v, "temp_error_k"), answer_get_real(v, "temp_bias_k"),
-                   answer_get_real(v, "readings"));
+        text_print(
+            &line,
+            "Forecasts made %.0f %s hours ahead were out by %.1f K on the whole (%+.1f K on the mean, %.0f readings)",
+            answer_get_real(v, "from_h"), to, answer_get_real(v, "temp_error_k"), answer_get_real(v, "temp_bias_k"),
+            answer_get_real(v, "readings"));
         show_fold(out, how, "  ", 4, text_get(&line));
         text_close(&line);
     }

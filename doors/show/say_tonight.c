@@ -198,13 +198,16 @@ static void sow(const struct answer *a, const struct answer *row, const struct s
     char from[32], to[32];
 
     const char *name = answer_get_text(row, "name"), *watch = answer_get_text(row, "watch");
-    text_print(out, "\n  %s%s%s%s:", bold(how), name, plain(how), answer_at(row, "gilt")->is.flag ? " (gilt)" : "");
-    if (strlen(name) + strlen(watch) + 11 <= (size_t)how->width) {
-        text_print(out, " %s\n", watch);
-    } else {
-        text_add(out, "\n");
+    struct text head;
+    text_open(&head, 8192);
+    text_print(&head, "%s%s%s%s:", bold(how), name, plain(how), answer_at(row, "gilt")->is.flag ? " (gilt)" : "");
+    if (strlen(name) + strlen(watch) + 11 <= (size_t)how->width)
+        text_print(&head, " %s", watch);
+    text_add(out, "\n");
+    show_fold(out, how, "  ", 4, text_get(&head));
+    text_close(&head);
+    if (strlen(name) + strlen(watch) + 11 > (size_t)how->width)
         show_fold(out, how, "    ", 4, watch);
-    }
     show_fold(out, how, "    ", 4, answer_get_text(row, "do"));
     show_fold(out, how, "    ", 4, answer_get_text(row, "why"));
     if (answer_at(row, "near")->is.flag) {
