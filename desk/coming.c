@@ -13,7 +13,7 @@
 
 enum { MOST_FORECASTS = 6, MOST_SOURCES = 16, MOST_NOTES = 24, MOST_PAIRS = 4000, LEARN_DAYS = 400 };
 
-struct gather {                  /* what is collected on the way */
+struct gather { /* what is collected on the way */
     struct farm *farm;
     const struct desk_place *place;
     const struct zone *zone;
@@ -34,19 +34,32 @@ static void note(struct gather *g, const char *sentence)
         g->c->note[g->c->n_notes++] = sentence;
 }
 
-static void source(struct gather *g, enum series_rank rank, const char *name, int64_t made, size_t n, const struct hour *hours)
+static void source(struct gather *g, enum series_rank rank, const char *name, int64_t made, size_t n,
+                   const struct hour *hours)
 {
     if (n > 0 && g->n_sources < MOST_SOURCES)
         g->sources[g->n_sources++] = (struct series_source){ rank, name, made, n, hours };
 }
 
-/* ---- own readings ----------------------------------------------------------------------------------------------------- */
+/* ---- own readings ---- */
 
 static struct hour unknown_hour(int64_t utc_s)
 {
-    return (struct hour){ .utc_s = utc_s, .temp_c = NAN, .dew_point_c = NAN, .rh = NAN, .wind_mps = NAN, .gust_mps = NAN,
-                          .wind_from_deg = NAN, .cloud_oktas = NAN, .rain_mm = NAN, .snow_cm = NAN, .pressure_kpa = NAN,
-                          .ghi_w_m2 = NAN, .dni_w_m2 = NAN, .dhi_w_m2 = NAN, .rain_probability = NAN };
+    return (struct hour){ .utc_s = utc_s,
+                          .temp_c = NAN,
+                          .dew_point_c = NAN,
+                          .rh = NAN,
+                          .wind_mps = NAN,
+                          .gust_mps = NAN,
+                          .wind_from_deg = NAN,
+                          .cloud_oktas = NAN,
+                          .rain_mm = NAN,
+                          .snow_cm = NAN,
+                          .pressure_kpa = NAN,
+                          .ghi_w_m2 = NAN,
+                          .dni_w_m2 = NAN,
+                          .dhi_w_m2 = NAN,
+                          .rain_probability = NAN };
 }
 
 static int64_t hour_of(int64_t utc_s)
@@ -57,7 +70,8 @@ static int64_t hour_of(int64_t utc_s)
 /* A hand-held gauge reads at 2 m unless it says otherwise; the series is at 10 m. Under 0.3 m nothing is made of it. */
 static double wind_at_10m(const struct fact *f)
 {
-    const double wind = fact_real(f->kind, f->value, "wind_mps"), height = fact_real(f->kind, f->value, "wind_height_m");
+    const double wind = fact_real(f->kind, f->value, "wind_mps"),
+                 height = fact_real(f->kind, f->value, "wind_height_m");
     const double z = isnan(height) ? 2.0 : height;
     return z < 0.3 ? (double)NAN : wind / air_wind_factor(z, 0.03);
 }
@@ -84,7 +98,8 @@ static bool outside(const struct fact *f)
 
 static enum status readings(struct gather *g, int64_t known_to, struct message *why)
 {
-    const enum status st = farm_facts(g->farm, fact_kind_find("reading"), known_to, g->mem, &g->reading, &g->n_readings, why);
+    const enum status st =
+        farm_facts(g->farm, fact_kind_find("reading"), known_to, g->mem, &g->reading, &g->n_readings, why);
     struct hour *hours = st == ST_OK ? ARENA_NEW(g->mem, struct hour, g->n_readings + 1) : NULL;
     size_t n = 0;
 
@@ -98,13 +113,14 @@ static enum status readings(struct gather *g, int64_t known_to, struct message *
     return st;
 }
 
-/* ---- forecasts, and how they have held --------------------------------------------------------------------------------- */
+/* ---- forecasts, and how they have held ---- */
 
 static void pair_with(struct gather *g, const struct weather_lot *lot, size_t n, const struct hour hours[])
 {
     for (size_t i = 0; i < g->n_readings && g->n_pairs < MOST_PAIRS; i++) {
         const struct fact *f = &g->reading[i];
-        const int64_t at = fact_whole(f->kind, f->value, "at", INT64_MAX), made = lot->issued_utc_s ? lot->issued_utc_s : lot->fetched_utc_s;
+        const int64_t at = fact_whole(f->kind, f->value, "at", INT64_MAX),
+                      made = lot->issued_utc_s ? lot->issued_utc_s : lot->fetched_utc_s;
         if (!outside(f) || at > g->at_utc_s || at <= made)
             continue;
         for (size_t k = 0; k < n; k++) {
@@ -112,9 +128,15 @@ static void pair_with(struct gather *g, const struct weather_lot *lot, size_t n,
                 continue;
             const struct hour r = reading_hour(f);
             g->pair[g->n_pairs++] = (struct outlook_pair){
-                .made_utc_s = made, .forecast = hours[k], .temp_c = r.temp_c, .wind_mps = r.wind_mps,
-                .wind_from_deg = r.wind_from_deg, .rain_mm = NAN,
-                .daylight = sun_position(hours[k].utc_s + HOUR_S / 2, g->place->lat_deg, g->place->lon_deg).elevation_deg > 0.0 };
+                .made_utc_s = made,
+                .forecast = hours[k],
+                .temp_c = r.temp_c,
+                .wind_mps = r.wind_mps,
+                .wind_from_deg = r.wind_from_deg,
+                .rain_mm = NAN,
+                .daylight =
+                    sun_position(hours[k].utc_s + HOUR_S / 2, g->place->lat_deg, g->place->lon_deg).elevation_deg > 0.0
+            };
             break;
         }
     }
@@ -139,12 +161,14 @@ static enum status forecasts(struct gather *g, enum weather_sort sort, int64_t k
         struct hour *hours = NULL;
         size_t k = 0;
         if (made > g->at_utc_s)
-            continue;   /* not yet there at the moment asked about */
+            continue; /* not yet there at the moment asked about */
         const bool wanted = used < MOST_FORECASTS && lots[i].last_utc_s >= g->from_utc_s;
-        const bool learns = g->n_readings > 0 && g->n_pairs < MOST_PAIRS && lots[i].last_utc_s >= g->at_utc_s - LEARN_DAYS * DAY_S;
+        const bool learns =
+            g->n_readings > 0 && g->n_pairs < MOST_PAIRS && lots[i].last_utc_s >= g->at_utc_s - LEARN_DAYS * DAY_S;
         if (!wanted && !learns)
             continue;
-        st = farm_weather_of_lot(g->farm, lots[i].number, learns ? INT64_MIN / 2 : g->from_utc_s, g->to_utc_s, g->mem, &hours, &k, why);
+        st = farm_weather_of_lot(g->farm, lots[i].number, learns ? INT64_MIN / 2 : g->from_utc_s, g->to_utc_s, g->mem,
+                                 &hours, &k, why);
         if (st != ST_OK)
             return st;
         if (learns)
@@ -166,8 +190,8 @@ static enum status observed(struct gather *g, int64_t known_to, struct message *
 {
     struct hour *hours = NULL;
     size_t n = 0, kept = 0;
-    const enum status st = farm_weather_hours(g->farm, NULL, WEATHER_OBSERVED, g->from_utc_s, g->to_utc_s, known_to, g->mem,
-                                              &hours, &n, why);
+    const enum status st = farm_weather_hours(g->farm, NULL, WEATHER_OBSERVED, g->from_utc_s, g->to_utc_s, known_to,
+                                              g->mem, &hours, &n, why);
 
     for (size_t i = 0; i < n; i++)
         if (hours[i].utc_s <= g->at_utc_s)
@@ -177,9 +201,10 @@ static enum status observed(struct gather *g, int64_t known_to, struct message *
     return st;
 }
 
-/* ---- past years -------------------------------------------------------------------------------------------------------- */
+/* ---- past years ---- */
 
-static enum status past_years(struct gather *g, int64_t known_to, struct hour **past, size_t *n_past, struct message *why)
+static enum status past_years(struct gather *g, int64_t known_to, struct hour **past, size_t *n_past,
+                              struct message *why)
 {
     const struct civil c = civil_from_seconds(g->from_utc_s);
     int first = civil_day_of_year(c.year, c.month, c.day) - 12;
@@ -207,7 +232,7 @@ static void after_the_forecast(struct gather *g, size_t n_past, const struct hou
     source(g, SERIES_PAST_YEARS, "past years", 0, n, hours);
 }
 
-/* ---- together ------------------------------------------------------------------------------------------------------------ */
+/* ---- together ---- */
 
 static bool is_forecast(const struct gather *g, size_t i, enum series_field field)
 {
@@ -242,7 +267,9 @@ static enum status sun_and_offsets(struct gather *g, struct message *why)
         return refuse(ST_NO_MEMORY, why, "", "out of memory");
     for (size_t i = 0; i < n; i++) {
         const struct sun_hour s = sun_of_hour(&c->line[i], g->place->lat_deg, g->place->lon_deg);
-        c->sun[i] = (struct nest_sun){ s.sun.azimuth_deg, s.sun.elevation_true_deg, s.light.ghi, s.light.dni, s.light.dhi, s.top_w_m2 };
+        c->sun[i] =
+            (struct nest_sun){ s.sun.azimuth_deg, s.sun.elevation_true_deg, s.light.ghi, s.light.dni, s.light.dhi,
+                               s.top_w_m2 };
         c->daylight[i] = s.sun.elevation_deg > 0.0;
     }
     if (g->n_pairs > 0) {
@@ -253,7 +280,7 @@ static enum status sun_and_offsets(struct gather *g, struct message *why)
         c->n_pairs = g->n_pairs;
         for (size_t i = 0; i < n; i++)
             offsets_on_forecast(g, i);
-        size_t readings = 1;   /* one reading may stand against several forecasts */
+        size_t readings = 1; /* one reading may stand against several forecasts */
         for (size_t i = 1; i < g->n_pairs; i++)
             readings += g->pair[i].forecast.utc_s != g->pair[i - 1].forecast.utc_s;
         note(g, arena_print(g->mem, "This place's own offsets are laid on the forecast: %zu own reading%s.", readings,
@@ -290,7 +317,8 @@ static enum status trim(struct gather *g, struct message *why)
         c->series.n_firm -= c->series.n_firm > 0;
     }
     for (size_t i = 0; i < c->n_before; i++)
-        if (isnan(c->line[i].temp_c) || isnan(c->line[i].wind_mps)) {   /* a hole in the past days: only what follows it counts */
+        if (isnan(c->line[i].temp_c) ||
+            isnan(c->line[i].wind_mps)) { /* a hole in the past days: only what follows it counts */
             c->line += i + 1;
             c->series.hours += i + 1;
             c->series.n_hours -= i + 1;
@@ -298,11 +326,14 @@ static enum status trim(struct gather *g, struct message *why)
             c->series.n_firm -= c->series.n_firm > i ? i + 1 : c->series.n_firm;
             i = (size_t)-1;
         }
-    while (good < c->n_hours && isfinite(c->line[c->n_before + good].temp_c) && isfinite(c->line[c->n_before + good].wind_mps))
+    while (good < c->n_hours && isfinite(c->line[c->n_before + good].temp_c) &&
+           isfinite(c->line[c->n_before + good].wind_mps))
         good++;
     if (good < 7)
-        return refuse(ST_NOT_FOUND, why, "weather", "no weather is known for the coming hours; fetch a forecast (leenest weather "
-                      "fetch), import one (leenest weather import FILE) or type it (leenest weather type \"low 12F, wind SW 15 mph\")");
+        return refuse(ST_NOT_FOUND, why, "weather",
+                      "no weather is known for the coming hours; fetch a forecast (leenest weather "
+                      "fetch), import one (leenest weather import FILE) or type it (leenest weather type \"low 12F, "
+                      "wind SW 15 mph\")");
     if (good < c->n_hours)
         note(g, arena_print(g->mem, "Weather is known for %zu hours only.", good));
     c->n_hours = good;
@@ -314,17 +345,23 @@ static enum status trim(struct gather *g, struct message *why)
 
 static const char *of_hours(struct gather *g, size_t n)
 {
-    return n == g->c->n_hours ? "all of the coming hours" : arena_print(g->mem, "%zu of the coming %zu hours", n, g->c->n_hours);
+    return n == g->c->n_hours ? "all of the coming hours"
+                              : arena_print(g->mem, "%zu of the coming %zu hours", n, g->c->n_hours);
 }
 
 /* What the figures of the coming hours lean on: only what the reckoning uses, and only hours that are still to come. */
 static void say_holes(struct gather *g, size_t wanted_before)
 {
-    static const struct { enum series_field f; const char *filled, *missing; } field[] = {
+    static const struct {
+        enum series_field f;
+        const char *filled, *missing;
+    } field[] = {
         { SERIES_TEMP, "temperature taken between the hours beside them", NULL },
         { SERIES_WIND, "wind taken between the hours beside them", NULL },
-        { SERIES_WIND_FROM, "the wind's direction taken between the hours beside them", "the wind's direction is not known" },
-        { SERIES_CLOUD, "cloud is not given; the last known is carried for 3 h, then half a sky is taken", "cloud is not known" },
+        { SERIES_WIND_FROM, "the wind's direction taken between the hours beside them",
+          "the wind's direction is not known" },
+        { SERIES_CLOUD, "cloud is not given; the last known is carried for 3 h, then half a sky is taken",
+          "cloud is not known" },
         { SERIES_RAIN, "no rain taken between dry hours", "how much rain or snow falls is not known" },
     };
     const struct coming *c = g->c;
@@ -336,7 +373,7 @@ static void say_holes(struct gather *g, size_t wanted_before)
             const struct series_hour *x = &c->series.hours[h];
             filled += x->from[field[k].f] == SERIES_BY_RULE;
             missing += x->from[field[k].f] == SERIES_NOT_KNOWN &&
-                       !(field[k].f == SERIES_WIND_FROM && x->is.wind_mps < 0.3);   /* a calm comes from nowhere */
+                       !(field[k].f == SERIES_WIND_FROM && x->is.wind_mps < 0.3); /* a calm comes from nowhere */
         }
         if (filled)
             note(g, arena_print(g->mem, "In %s %s.", of_hours(g, filled), field[k].filled));
@@ -346,16 +383,20 @@ static void say_holes(struct gather *g, size_t wanted_before)
     for (size_t h = c->n_before; h < c->n_before + c->n_hours; h++)
         beyond += h >= c->n_before + c->n_firm;
     if (beyond)
-        note(g, arena_print(g->mem, "The last %zu of the coming %zu hours lie beyond the forecast and lean on past years.", beyond,
-                            c->n_hours));
+        note(g,
+             arena_print(g->mem, "The last %zu of the coming %zu hours lie beyond the forecast and lean on past years.",
+                         beyond, c->n_hours));
     if (c->n_before + 6 < wanted_before)
-        note(g, arena_print(g->mem, "Of the %zu h before now %s is known: straw is taken as recorded and the ground as not yet frozen.",
-                            wanted_before, c->n_before == 0 ? "no weather" : arena_print(g->mem, "the weather of %zu h alone",
-                                                                                         c->n_before)));
+        note(g, arena_print(
+                    g->mem,
+                    "Of the %zu h before now %s is known: straw is taken as recorded and the ground as not yet frozen.",
+                    wanted_before,
+                    c->n_before == 0 ? "no weather" : arena_print(g->mem, "the weather of %zu h alone", c->n_before)));
 }
 
 enum status coming_read(struct farm *farm, const struct desk_place *place, const struct zone *zone, int64_t at_utc_s,
-                        int64_t known_to, size_t n_before, size_t n_hours, struct arena *mem, struct coming *c, struct message *why)
+                        int64_t known_to, size_t n_before, size_t n_hours, struct arena *mem, struct coming *c,
+                        struct message *why)
 {
     struct gather g = { .farm = farm, .place = place, .zone = zone, .at_utc_s = at_utc_s, .mem = mem, .c = c };
     struct hour *past = NULL;
@@ -370,7 +411,8 @@ enum status coming_read(struct farm *farm, const struct desk_place *place, const
     if (!c->note || !g.pair || !g.sources)
         return refuse(ST_NO_MEMORY, why, "", "out of memory");
     if (!isfinite(place->lat_deg) || !isfinite(place->lon_deg))
-        return refuse(ST_NOT_FOUND, why, "lat", "where the farm lies is not recorded: leenest record farm --lat ... --lon ...");
+        return refuse(ST_NOT_FOUND, why, "lat",
+                      "where the farm lies is not recorded: leenest record farm --lat ... --lon ...");
 
     enum status st = readings(&g, known_to, why);
     if (st == ST_OK)
@@ -382,7 +424,7 @@ enum status coming_read(struct farm *farm, const struct desk_place *place, const
     if (st == ST_OK)
         st = past_years(&g, known_to, &past, &n_past, why);
     while (st == ST_OK && n_past > 0 && past[n_past - 1].utc_s >= c->from_utc_s)
-        n_past--;   /* sorted; a year on file may hold what is still to come at the moment asked about */
+        n_past--; /* sorted; a year on file may hold what is still to come at the moment asked about */
     if (st == ST_OK)
         st = series_merge(g.from_utc_s, n_before + n_hours, g.n_sources, g.sources, mem, &c->series, why);
     if (st == ST_OK && c->series.n_firm < c->series.n_hours && n_past > 0) {
@@ -406,7 +448,7 @@ enum status coming_read(struct farm *farm, const struct desk_place *place, const
     return st;
 }
 
-/* ---- in an answer -------------------------------------------------------------------------------------------------------- */
+/* ---- in an answer ---- */
 
 static const char *place_in_words(const struct coming *c, int64_t at_utc_s, struct arena *mem)
 {
@@ -425,9 +467,12 @@ void coming_answer(const struct coming *c, int64_t at_utc_s, struct answer *pare
     const size_t n = c->n_hours;
     const struct hour *x = c->line + c->n_before;
     struct arena *mem = parent->mem;
-    static const struct { const char *key; int digits; } column[] = {
-        { "temp_c", 1 }, { "wind_mps", 1 }, { "gust_mps", 1 }, { "wind_from_deg", 0 }, { "cloud_oktas", 0 }, { "rain_mm", 2 },
-        { "snow", 0 }, { "daylight", 0 },
+    static const struct {
+        const char *key;
+        int digits;
+    } column[] = {
+        { "temp_c", 1 },      { "wind_mps", 1 }, { "gust_mps", 1 }, { "wind_from_deg", 0 },
+        { "cloud_oktas", 0 }, { "rain_mm", 2 },  { "snow", 0 },     { "daylight", 0 },
     };
     double *at[COUNT(column)];
 
@@ -452,8 +497,10 @@ void coming_answer(const struct coming *c, int64_t at_utc_s, struct answer *pare
             return;
     }
     for (size_t i = 0; i < n; i++) {
-        const double value[COUNT(column)] = { x[i].temp_c, x[i].wind_mps, x[i].gust_mps, x[i].wind_from_deg, x[i].cloud_oktas,
-                                              x[i].rain_mm, x[i].snow, c->daylight[c->n_before + i] };
+        const double value[COUNT(column)] = { x[i].temp_c,      x[i].wind_mps,
+                                              x[i].gust_mps,    x[i].wind_from_deg,
+                                              x[i].cloud_oktas, x[i].rain_mm,
+                                              x[i].snow,        c->daylight[c->n_before + i] };
         for (size_t k = 0; k < COUNT(column); k++)
             at[k][i] = value[k];
     }

@@ -21,8 +21,8 @@ static void *scan(void *own)
     return NULL;
 }
 
-enum status facing_find_on_two(const struct facing_ask *ask, struct arena *mem, struct facing_prepared **prepared, struct facing *f,
-                               struct message *why)
+enum status facing_find_on_two(const struct facing_ask *ask, struct arena *mem, struct facing_prepared **prepared,
+                               struct facing *f, struct message *why)
 {
     struct facing_prepared *p = NULL;
     pthread_t thread;
@@ -30,13 +30,14 @@ enum status facing_find_on_two(const struct facing_ask *ask, struct arena *mem, 
 
     if (st != ST_OK)
         return st;
-    struct half other = { p, f->rows, 0, FACING_BEARINGS / 2 }, own = { p, f->rows, FACING_BEARINGS / 2, FACING_BEARINGS };
+    struct half other = { p, f->rows, 0, FACING_BEARINGS / 2 },
+                own = { p, f->rows, FACING_BEARINGS / 2, FACING_BEARINGS };
     const bool started = pthread_create(&thread, NULL, scan, &other) == 0;
     (void)scan(&own);
     if (started)
         (void)pthread_join(thread, NULL);
     else
-        (void)scan(&other);   /* no thread to be had: one after the other gives the same */
+        (void)scan(&other); /* no thread to be had: one after the other gives the same */
     facing_conclude(p, f);
     if (prepared)
         *prepared = p;
@@ -110,7 +111,9 @@ enum status facing_answer_rose(const struct facing_ask *ask, struct arena *mem, 
 void facing_answer_assumed(const struct facing *f, struct answer *assumed)
 {
     if (assumed && f->no_cloud_hours)
-        answer_words(assumed, arena_print(assumed->mem, "cloud 4 oktas in %zu hours in which nobody looked", f->no_cloud_hours));
+        answer_words(assumed,
+                     arena_print(assumed->mem, "cloud 4 oktas in %zu hours in which nobody looked", f->no_cloud_hours));
     if (assumed && f->no_rain_hours)
-        answer_words(assumed, arena_print(assumed->mem, "no rain in %zu hours that have no reading of it", f->no_rain_hours));
+        answer_words(assumed,
+                     arena_print(assumed->mem, "no rain in %zu hours that have no reading of it", f->no_rain_hours));
 }

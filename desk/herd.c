@@ -12,7 +12,10 @@
 enum { MOST_MISSING = 24 };
 
 const char *const herd_state_name[] = {
-    [HERD_UNKNOWN] = "nothing known", [HERD_OPEN] = "open", [HERD_SERVED] = "served", [HERD_SUCKLING] = "suckling",
+    [HERD_UNKNOWN] = "nothing known",
+    [HERD_OPEN] = "open",
+    [HERD_SERVED] = "served",
+    [HERD_SUCKLING] = "suckling",
 };
 
 const char *row_text(const struct fact *f, const char *field)
@@ -90,13 +93,18 @@ static enum status read_rows(struct fold *fo, const char *name, struct rows *row
 
 static enum status read_all(struct fold *fo, struct message *why)
 {
-    const struct { const char *name; struct rows *rows; } all[] = {
-        { "farm", &fo->farms }, { "animal", &fo->animal }, { "breed", &fo->breed }, { "group", &fo->group }, { "paddock", &fo->paddock },
-        { "shelter", &fo->shelter }, { "windbreak", &fo->windbreak }, { "placement", &fo->placement },
-        { "bedding", &fo->bedding }, { "stock", &fo->stock }, { "leaving", &fo->leaving }, { "weighing", &fo->weighing },
-        { "heat", &fo->heat }, { "service", &fo->service }, { "boar_run", &fo->boar_run }, { "scan", &fo->scan },
-        { "return", &fo->returns }, { "sign", &fo->sign }, { "look", &fo->look }, { "farrowing", &fo->farrowing },
-        { "weaning", &fo->weaning }, { "move", &fo->move }, { "nested", &fo->nested },
+    const struct {
+        const char *name;
+        struct rows *rows;
+    } all[] = {
+        { "farm", &fo->farms },          { "animal", &fo->animal },       { "breed", &fo->breed },
+        { "group", &fo->group },         { "paddock", &fo->paddock },     { "shelter", &fo->shelter },
+        { "windbreak", &fo->windbreak }, { "placement", &fo->placement }, { "bedding", &fo->bedding },
+        { "stock", &fo->stock },         { "leaving", &fo->leaving },     { "weighing", &fo->weighing },
+        { "heat", &fo->heat },           { "service", &fo->service },     { "boar_run", &fo->boar_run },
+        { "scan", &fo->scan },           { "return", &fo->returns },      { "sign", &fo->sign },
+        { "look", &fo->look },           { "farrowing", &fo->farrowing }, { "weaning", &fo->weaning },
+        { "move", &fo->move },           { "nested", &fo->nested },
     };
     enum status st = ST_OK;
     for (size_t i = 0; i < COUNT(all) && st == ST_OK; i++)
@@ -112,8 +120,9 @@ static enum status paddocks(struct fold *fo, struct message *why)
     if (!h->paddocks)
         return refuse(ST_NO_MEMORY, why, "", "too many fields to hold at once");
     for (size_t i = 0; i < fo->paddock.n; i++)
-        h->paddocks[h->n_paddocks++] = (struct herd_paddock){ row_text(&fo->paddock.fact[i], "name"), fo->paddock.fact[i].uid,
-                                                              row_real(&fo->paddock.fact[i], "area_m2") };
+        h->paddocks[h->n_paddocks++] =
+            (struct herd_paddock){ row_text(&fo->paddock.fact[i], "name"), fo->paddock.fact[i].uid,
+                                   row_real(&fo->paddock.fact[i], "area_m2") };
     return ST_OK;
 }
 
@@ -138,9 +147,13 @@ static void straw_used_since(const struct fold *fo, struct herd_stock *s)
 static void stock(struct fold *fo)
 {
     struct herd_stock *s = &fo->herd->stock;
-    struct { const char *field; double value; int64_t at; } item[] = {
-        { "straw_kg", NAN, INT64_MIN }, { "bale_kg", NAN, INT64_MIN }, { "flaps", NAN, INT64_MIN },
-        { "wall_bales", NAN, INT64_MIN }, { "panels", NAN, INT64_MIN }, { "people", NAN, INT64_MIN },
+    struct {
+        const char *field;
+        double value;
+        int64_t at;
+    } item[] = {
+        { "straw_kg", NAN, INT64_MIN },     { "bale_kg", NAN, INT64_MIN },     { "flaps", NAN, INT64_MIN },
+        { "wall_bales", NAN, INT64_MIN },   { "panels", NAN, INT64_MIN },      { "people", NAN, INT64_MIN },
         { "hand_minutes", NAN, INT64_MIN }, { "straw_bales", NAN, INT64_MIN },
     };
 
@@ -191,7 +204,7 @@ enum status herd_fold(struct farm *farm, int64_t at_utc_s, int64_t known_to, str
     if (st == ST_OK)
         st = desk_place(farm, herd->known_to, mem, &herd->place, why);
     if (st == ST_OK)
-        st = zone_open(herd->place.zone, mem, &herd->zone, why);   /* as it was known, like the place */
+        st = zone_open(herd->place.zone, mem, &herd->zone, why); /* as it was known, like the place */
     if (st == ST_OK)
         st = read_all(fo, why);
     if (st == ST_OK)
@@ -217,7 +230,10 @@ static void near_names(const struct herd *herd, const char *name, char out[stati
     for (int all = 0; all < 2 && used == 0; all++)
         for (size_t i = 0; i < herd->n_sows && used < 120; i++)
             if (all || near_enough(name, herd->sows[i].name)) {
-                const int n = snprintf(out + used, 160 - used, "%s%.30s", used ? ", " : all ? "there are " : "did you mean ",
+                const int n = snprintf(out + used, 160 - used, "%s%.30s",
+                                       used  ? ", "
+                                       : all ? "there are "
+                                             : "did you mean ",
                                        herd->sows[i].name);
                 used += n > 0 ? (size_t)n : 0;
             }
@@ -235,7 +251,7 @@ enum status herd_find(const struct herd *herd, const char *name, size_t *sow, st
         if (strcmp(s->name, name) == 0 || strcmp(s->uid, name) == 0 || (*s->tag && strcmp(s->tag, name) == 0)) {
             found = i;
             count++;
-        } else if (near_steps(s->name, name) == 0) {   /* the same but for capitals */
+        } else if (near_steps(s->name, name) == 0) { /* the same but for capitals */
             alike = i;
             n_alike++;
         }
@@ -246,10 +262,12 @@ enum status herd_find(const struct herd *herd, const char *name, size_t *sow, st
     }
     if (count == 0) {
         near_names(herd, name, near);
-        return refuse(ST_NOT_FOUND, why, "sow", "no sow or gilt \"%.40s\" is here on that day%s%s", name, *near ? "; " : "", near);
+        return refuse(ST_NOT_FOUND, why, "sow", "no sow or gilt \"%.40s\" is here on that day%s%s", name,
+                      *near ? "; " : "", near);
     }
     if (count > 1)
-        return refuse(ST_CONFLICT, why, "sow", "\"%.40s\" is the name or tag of %zu sows; use the other one of the two", name, count);
+        return refuse(ST_CONFLICT, why, "sow", "\"%.40s\" is the name or tag of %zu sows; use the other one of the two",
+                      name, count);
     *sow = found;
     return ST_OK;
 }

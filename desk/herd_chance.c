@@ -31,7 +31,8 @@ static unsigned weather_flags(const struct coming *c, int64_t at_utc_s)
 }
 
 enum status herd_chance(const struct herd *herd, size_t sow, enum breeding_from how, const struct coming *coming,
-                        struct arena *mem, struct breeding_prior *prior, struct breeding_posterior *post, struct message *why)
+                        struct arena *mem, struct breeding_prior *prior, struct breeding_posterior *post,
+                        struct message *why)
 {
     struct breeding_rules rules = breeding_rules_default();
     struct breeding_evidence e = herd->sows[sow].evidence;
@@ -55,7 +56,7 @@ enum breeding_watch herd_watch(const struct breeding_posterior *post, bool frost
     return breeding_watch_for(post, frost && breeding_within(post, 72.0) >= 0.02);
 }
 
-/* ---- in words ------------------------------------------------------------------------------------------------------- */
+/* ---- in words ---- */
 
 static const char *day_words(const struct herd *h, int64_t utc_s, struct arena *mem)
 {
@@ -76,20 +77,28 @@ const char *herd_known_words(const struct herd *h, size_t sow, struct arena *mem
 
     for (size_t i = 0; i < e->n_services; i++) {
         const int b = e->services[i].boar;
-        text = join(text, arena_print(mem, "served %s%s%s", day_words(h, e->services[i].at_utc_s, mem), b >= 0 ? " by " : "",
-                                      b >= 0 ? h->boars[b].name : ""), mem);
+        text = join(text,
+                    arena_print(mem, "served %s%s%s", day_words(h, e->services[i].at_utc_s, mem), b >= 0 ? " by " : "",
+                                b >= 0 ? h->boars[b].name : ""),
+                    mem);
     }
     for (size_t i = 0; i < e->n_runs; i++) {
         const struct breeding_run *r = &e->runs[i];
-        text = join(text, arena_print(mem, "%s with her %s to %s", r->boar >= 0 ? h->boars[r->boar].name : "a boar",
-                                      day_words(h, r->from_utc_s, mem),
-                                      r->to_utc_s == BREEDING_NONE ? "now" : day_words(h, r->to_utc_s, mem)), mem);
+        text = join(text,
+                    arena_print(mem, "%s with her %s to %s", r->boar >= 0 ? h->boars[r->boar].name : "a boar",
+                                day_words(h, r->from_utc_s, mem),
+                                r->to_utc_s == BREEDING_NONE ? "now" : day_words(h, r->to_utc_s, mem)),
+                    mem);
     }
     for (size_t i = 0; i < e->n_scans; i++)
-        text = join(text, arena_print(mem, "scanned %s %s", e->scans[i].positive ? "in pig" : "empty",
-                                      day_words(h, e->scans[i].at_utc_s, mem)), mem);
+        text = join(text,
+                    arena_print(mem, "scanned %s %s", e->scans[i].positive ? "in pig" : "empty",
+                                day_words(h, e->scans[i].at_utc_s, mem)),
+                    mem);
     for (size_t i = 0; i < e->n_return_looks; i++)
-        text = join(text, arena_print(mem, "no heat seen %s to %s", day_words(h, e->return_looks[i].from_utc_s, mem),
-                                      day_words(h, e->return_looks[i].to_utc_s, mem)), mem);
+        text = join(text,
+                    arena_print(mem, "no heat seen %s to %s", day_words(h, e->return_looks[i].from_utc_s, mem),
+                                day_words(h, e->return_looks[i].to_utc_s, mem)),
+                    mem);
     return text ? text : "nothing recorded";
 }

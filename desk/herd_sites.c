@@ -19,8 +19,12 @@ static size_t paddock_of(const struct fold *fo, const char *uid)
 /* Gaps of a windbreak whose porosity was not recorded (judgement; hedges: the middle of the published belts). */
 static double usual_porosity(const char *is)
 {
-    static const struct { const char *is; double porosity; } usual[] = {
-        { "hedge", 0.5 }, { "trees", 0.6 }, { "bales", 0.15 }, { "boards", 0.3 }, { "wall", 0.0 }, { "bank", 0.0 }, { "panels", 0.4 },
+    static const struct {
+        const char *is;
+        double porosity;
+    } usual[] = {
+        { "hedge", 0.5 }, { "trees", 0.6 }, { "bales", 0.15 }, { "boards", 0.3 },
+        { "wall", 0.0 },  { "bank", 0.0 },  { "panels", 0.4 },
     };
     for (size_t i = 0; is && i < COUNT(usual); i++)
         if (strcmp(usual[i].is, is) == 0)
@@ -42,9 +46,14 @@ static enum status breaks(struct fold *fo, struct message *why)
             continue;
         const double p = row_real(f, "porosity");
         h->breaks[h->n_breaks++] = (struct herd_break){
-            .name = row_text(f, "name"), .uid = f->uid, .kind = row_text(f, "is"), .height_m = row_real(f, "height_m"),
-            .porosity = isnan(p) ? usual_porosity(row_text(f, "is")) : p, .bearing_deg = row_real(f, "bearing_deg"),
-            .length_m = row_real(f, "length_m"), .paddock = paddock_of(fo, row_text(f, "paddock")),
+            .name = row_text(f, "name"),
+            .uid = f->uid,
+            .kind = row_text(f, "is"),
+            .height_m = row_real(f, "height_m"),
+            .porosity = isnan(p) ? usual_porosity(row_text(f, "is")) : p,
+            .bearing_deg = row_real(f, "bearing_deg"),
+            .length_m = row_real(f, "length_m"),
+            .paddock = paddock_of(fo, row_text(f, "paddock")),
         };
     }
     return ST_OK;
@@ -74,7 +83,7 @@ static void hut_from(const struct fact *f, struct herd_site *s)
     s->is = shelter_default(barn ? SHELTER_BARN : SHELTER_HUT);
     s->is.straw_m = 0.0;
     if (isfinite(row_real(f, "length_m")) || isfinite(row_real(f, "width_m")) || isfinite(row_real(f, "height_m")))
-        hut->skin_m2 = NAN;   /* from the sizes */
+        hut->skin_m2 = NAN; /* from the sizes */
     set_if(&hut->floor_length_m, row_real(f, "length_m"));
     set_if(&hut->floor_width_m, row_real(f, "width_m"));
     set_if(&hut->height_m, row_real(f, "height_m"));
@@ -128,7 +137,8 @@ static void lay(struct herd_site *s, double depth_m, double kg, bool added, int6
 static void placed_at(struct fold *fo, const struct fact *p, struct herd_site *s)
 {
     const char *is = row_text(p, "is"), *flap = row_text(p, "flap");
-    const double straw_m = row_real(p, "straw_depth_m"), kg = row_real(p, "straw_kg"), distance = row_real(p, "lee_distance_m");
+    const double straw_m = row_real(p, "straw_depth_m"), kg = row_real(p, "straw_kg"),
+                 distance = row_real(p, "lee_distance_m");
     const int64_t bedded = row_when(p, "bedded");
 
     if (!*s->shelter_uid) {
@@ -154,10 +164,11 @@ static void placed_at(struct fold *fo, const struct fact *p, struct herd_site *s
         const struct herd_break *b = &fo->herd->breaks[s->lee];
         const double bearing = row_real(p, "lee_bearing_deg"), widths = b->length_m / b->height_m;
         s->is.lee = (struct windbreak){
-            .stands = true, .porosity = b->porosity,
+            .stands = true,
+            .porosity = b->porosity,
             .distance_heights = fmin(60.0, (isnan(distance) ? 3.0 * b->height_m : distance) / b->height_m),
             .bearing_deg = fmod(isnan(bearing) ? b->bearing_deg : bearing, 360.0),
-            .width_heights = widths > 1000.0 ? 1000.0 : widths,   /* ten and more count in full */
+            .width_heights = widths > 1000.0 ? 1000.0 : widths, /* ten and more count in full */
         };
     }
 }
@@ -200,9 +211,19 @@ static const struct fact *standing(const struct fold *fo, const char *shelter_ui
 
 static struct herd_site blank(const char *name, const char *uid, const char *shelter_uid)
 {
-    return (struct herd_site){ .name = name, .uid = uid, .shelter_uid = shelter_uid, .paddock = HERD_NONE, .x_m = NAN, .y_m = NAN,
-                               .placed_utc_s = INT64_MIN, .bedded_utc_s = INT64_MIN, .straw_kg = NAN, .mass_kg = NAN,
-                               .lee = HERD_NONE, .nest_of = HERD_NONE, .litter_of = HERD_NONE };
+    return (struct herd_site){ .name = name,
+                               .uid = uid,
+                               .shelter_uid = shelter_uid,
+                               .paddock = HERD_NONE,
+                               .x_m = NAN,
+                               .y_m = NAN,
+                               .placed_utc_s = INT64_MIN,
+                               .bedded_utc_s = INT64_MIN,
+                               .straw_kg = NAN,
+                               .mass_kg = NAN,
+                               .lee = HERD_NONE,
+                               .nest_of = HERD_NONE,
+                               .litter_of = HERD_NONE };
 }
 
 static int by_name(const void *a, const void *b)

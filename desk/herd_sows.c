@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
- * Each sow as of the moment: her turn (since she last farrowed), the evidence of it, where she is, what she has shown. */
+ * Each sow as of the moment: her turn (since she last farrowed), the evidence of it, where she is, what she has shown.
+ */
 #include <math.h>
 #include <string.h>
 
@@ -9,8 +10,8 @@
 
 static const double gestation_least_d = 105.0, gestation_most_d = 125.0, suckling_most_d = 100.0;
 
-/* What happened longer ago can have no birth still to come, and says nothing of this turn: a boar may have been there for
- * years, or a farrowing was never written down. */
+/* What happened longer ago can have no birth still to come, and says nothing of this turn: a boar may have been there
+ * for years, or a farrowing was never written down. */
 enum { TURN_MOST_D = 400, MOST_RUNS = 60 };
 
 static bool hers(const struct fact *f, const struct herd_sow *s)
@@ -23,7 +24,7 @@ static int64_t later(int64_t a, int64_t b)
     return a > b ? a : b;
 }
 
-/* ---- past litters --------------------------------------------------------------------------------------------------- */
+/* ---- past litters ---- */
 
 double herd_length_d(const struct rows *services, const char *sow_uid, int64_t farrowed_utc_s)
 {
@@ -33,7 +34,7 @@ double herd_length_d(const struct rows *services, const char *sow_uid, int64_t f
         const struct fact *f = &services->fact[i];
         const double d = (double)(farrowed_utc_s - row_when(f, "at")) / (double)DAY_S;
         if (row_is(f, "sow", sow_uid) && d >= gestation_least_d && d <= gestation_most_d && !(d > best))
-            best = d;   /* the last service that can have been it */
+            best = d; /* the last service that can have been it */
     }
     return best;
 }
@@ -42,7 +43,8 @@ static void past(struct fold *fo, const struct fact *animal, struct herd_sow *s)
 {
     const int before = (int)fact_whole(animal->kind, animal->value, "litters_before", 0);
     const int known = (int)fact_whole(animal->kind, animal->value, "gestations_before", 0);
-    const double mean_before = row_real(animal, "mean_litter_before"), length_before = row_real(animal, "gestation_before_d");
+    const double mean_before = row_real(animal, "mean_litter_before"),
+                 length_before = row_real(animal, "gestation_before_d");
     double *lengths = ARENA_NEW(fo->mem, double, fo->farrowing.n + 32);
     double sum = isfinite(mean_before) ? mean_before * before : 0.0;
     size_t n = 0, counted = isfinite(mean_before) ? (size_t)before : 0;
@@ -87,7 +89,7 @@ static void past(struct fold *fo, const struct fact *animal, struct herd_sow *s)
         }
 }
 
-/* ---- this turn ------------------------------------------------------------------------------------------------------- */
+/* ---- this turn ---- */
 
 static int boar_index(const struct fold *fo, const char *uid)
 {
@@ -108,8 +110,9 @@ static bool services(struct fold *fo, struct herd_sow *s, int64_t since)
     for (size_t i = 0; i < fo->service.n; i++) {
         const struct fact *f = &fo->service.fact[i];
         if (hers(f, s) && row_when(f, "at") > since)
-            list[e->n_services++] = (struct breeding_service){ row_when(f, "at"), row_real(f, "weight"),
-                                                               boar_index(fo, row_text(f, "boar")), row_flag(f, "day_only") };
+            list[e->n_services++] =
+                (struct breeding_service){ row_when(f, "at"), row_real(f, "weight"),
+                                           boar_index(fo, row_text(f, "boar")), row_flag(f, "day_only") };
     }
     for (size_t i = 0; i < fo->heat.n; i++) {
         const struct fact *f = &fo->heat.fact[i];
@@ -120,7 +123,8 @@ static bool services(struct fold *fo, struct herd_sow *s, int64_t since)
             e->standing_utc_s = later(e->standing_utc_s, row_when(f, "at"));
     }
     for (size_t i = 0; i < fo->returns.n; i++)
-        if (hers(&fo->returns.fact[i], s) && row_when(&fo->returns.fact[i], "at") > since && row_is(&fo->returns.fact[i], "seen", "heat"))
+        if (hers(&fo->returns.fact[i], s) && row_when(&fo->returns.fact[i], "at") > since &&
+            row_is(&fo->returns.fact[i], "seen", "heat"))
             heats[e->n_heats++] = row_when(&fo->returns.fact[i], "at");
     e->services = list;
     e->heats_utc_s = heats;
@@ -132,20 +136,21 @@ static bool services(struct fold *fo, struct herd_sow *s, int64_t since)
 }
 
 /* One stay of a boar with her, cut to this turn. Of very many the newest are kept. */
-static void add_run(const struct fold *fo, const struct fact *run, int64_t from, int64_t to, int64_t since, struct breeding_evidence *e,
-                    struct breeding_run list[])
+static void add_run(const struct fold *fo, const struct fact *run, int64_t from, int64_t to, int64_t since,
+                    struct breeding_evidence *e, struct breeding_run list[])
 {
     from = later(from, since);
     if ((to == INT64_MIN ? fo->herd->at_utc_s : to) <= from)
         return;
     if (e->n_runs == MOST_RUNS)
         memmove(list, list + 1, --e->n_runs * sizeof *list);
-    list[e->n_runs++] = (struct breeding_run){ from, to == INT64_MIN ? BREEDING_NONE : to, boar_index(fo, row_text(run, "boar")) };
+    list[e->n_runs++] =
+        (struct breeding_run){ from, to == INT64_MIN ? BREEDING_NONE : to, boar_index(fo, row_text(run, "boar")) };
 }
 
 /* A boar with a group is with her while she is in it. */
-static void group_run(const struct fold *fo, const struct herd_sow *s, const struct fact *run, int64_t to, int64_t since,
-                      struct breeding_evidence *e, struct breeding_run list[])
+static void group_run(const struct fold *fo, const struct herd_sow *s, const struct fact *run, int64_t to,
+                      int64_t since, struct breeding_evidence *e, struct breeding_run list[])
 {
     const char *group = row_text(run, "group"), *in = herd_group_at(fo, s, row_when(run, "from"));
     int64_t from = in && strcmp(in, group) == 0 ? row_when(run, "from") : INT64_MIN;
@@ -178,7 +183,7 @@ static bool runs(struct fold *fo, struct herd_sow *s, int64_t since)
         const struct fact *f = &fo->boar_run.fact[i];
         int64_t to = row_when(f, "to");
         if (to != INT64_MIN && to > fo->herd->at_utc_s)
-            to = INT64_MIN;   /* he is still there */
+            to = INT64_MIN; /* he is still there */
         if (row_is(f, "sow", s->uid))
             add_run(fo, f, row_when(f, "from"), to, since, &s->evidence, list);
         else if (row_text(f, "group"))
@@ -336,14 +341,14 @@ static void weights(const struct fold *fo, const struct fact *animal, struct her
 static void judge_state(struct fold *fo, struct herd_sow *s)
 {
     const struct breeding_evidence *e = &s->evidence;
-    const bool chance = e->n_services > 0 || e->n_runs > 0 ||
-                        (e->n_heats > 0 && e->n_scans > 0);
+    const bool chance = e->n_services > 0 || e->n_runs > 0 || (e->n_heats > 0 && e->n_scans > 0);
     const bool weaned = s->weaned_utc_s != BREEDING_NONE && s->weaned_utc_s >= s->farrowed_utc_s;
-    const double since_d = s->farrowed_utc_s == BREEDING_NONE ? (double)INFINITY
-                           : (double)(fo->herd->at_utc_s - s->farrowed_utc_s) / (double)DAY_S;
+    const double since_d = s->farrowed_utc_s == BREEDING_NONE
+                               ? (double)INFINITY
+                               : (double)(fo->herd->at_utc_s - s->farrowed_utc_s) / (double)DAY_S;
 
     if (s->farrowed_utc_s != BREEDING_NONE && !weaned && since_d < suckling_most_d)
-        s->state = HERD_SUCKLING;   /* whatever boar runs with her: no birth can be near */
+        s->state = HERD_SUCKLING; /* whatever boar runs with her: no birth can be near */
     else if (chance)
         s->state = HERD_SERVED;
     else if (weaned)
@@ -353,8 +358,10 @@ static void judge_state(struct fold *fo, struct herd_sow *s)
     if (s->state == HERD_UNKNOWN && s->farrowed_utc_s != BREEDING_NONE)
         herd_miss(fo, arena_print(fo->mem, "When %s was weaned.", s->name));
     if (s->state == HERD_UNKNOWN && s->farrowed_utc_s == BREEDING_NONE)
-        herd_miss(fo, arena_print(fo->mem, "Whether %s was served, or a boar ran with her: leenest record service --sow %s --at ...",
-                                  s->name, s->name));
+        herd_miss(fo,
+                  arena_print(fo->mem,
+                              "Whether %s was served, or a boar ran with her: leenest record service --sow %s --at ...",
+                              s->name, s->name));
 }
 
 static bool one(struct fold *fo, const struct fact *animal, struct herd_sow *s)
@@ -362,10 +369,22 @@ static bool one(struct fold *fo, const struct fact *animal, struct herd_sow *s)
     const char *tag = row_text(animal, "tag"), *breed = row_text(animal, "breed"), *temper = row_text(animal, "temper");
 
     *s = (struct herd_sow){
-        .name = row_text(animal, "name"), .uid = animal->uid, .tag = tag ? tag : "", .breed = breed ? breed : "",
-        .temper = temper ? temper : "", .born_days = row_when(animal, "born"), .last_look_utc_s = BREEDING_NONE,
-        .nesting_utc_s = BREEDING_NONE, .farrowed_utc_s = BREEDING_NONE, .weaned_utc_s = BREEDING_NONE, .born_alive = -1,
-        .born_dead = -1, .paddock = HERD_NONE, .group = HERD_NONE, .nests_at = HERD_NONE, .evidence = breeding_evidence_none(),
+        .name = row_text(animal, "name"),
+        .uid = animal->uid,
+        .tag = tag ? tag : "",
+        .breed = breed ? breed : "",
+        .temper = temper ? temper : "",
+        .born_days = row_when(animal, "born"),
+        .last_look_utc_s = BREEDING_NONE,
+        .nesting_utc_s = BREEDING_NONE,
+        .farrowed_utc_s = BREEDING_NONE,
+        .weaned_utc_s = BREEDING_NONE,
+        .born_alive = -1,
+        .born_dead = -1,
+        .paddock = HERD_NONE,
+        .group = HERD_NONE,
+        .nests_at = HERD_NONE,
+        .evidence = breeding_evidence_none(),
     };
     s->evidence.known_to_utc_s = fo->herd->at_utc_s;
     past(fo, animal, s);
@@ -391,13 +410,15 @@ static bool one(struct fold *fo, const struct fact *animal, struct herd_sow *s)
     return true;
 }
 
-/* ---- all ---------------------------------------------------------------------------------------------------------------- */
+/* ---- all ---- */
 
 static bool is_here(const struct fold *fo, const struct fact *animal)
 {
-    const int64_t arrived = row_when(animal, "arrived"), born = row_when(animal, "born"), today = day_of(fo, fo->herd->at_utc_s);
+    const int64_t arrived = row_when(animal, "arrived"), born = row_when(animal, "born"),
+                  today = day_of(fo, fo->herd->at_utc_s);
 
-    if (row_is(animal, "kept", "elsewhere") || (arrived != INT64_MIN && arrived > today) || (born != INT64_MIN && born > today))
+    if (row_is(animal, "kept", "elsewhere") || (arrived != INT64_MIN && arrived > today) ||
+        (born != INT64_MIN && born > today))
         return false;
     for (size_t i = 0; i < fo->leaving.n; i++)
         if (row_is(&fo->leaving.fact[i], "animal", animal->uid) && !row_is(&fo->leaving.fact[i], "how", "lent"))
@@ -442,7 +463,7 @@ static enum status flags(struct fold *fo, struct message *why)
     struct farm_flag *flag = NULL;
     size_t n = 0;
     enum status st = farm_flags(fo->farm, false, fo->herd->known_to, fo->mem, &flag, &n, why);
-    const char **says = st == ST_OK ? ARENA_NEW(fo->mem, const char *, fo->herd->n_sows * n + 1) : NULL;
+    const char **says = st == ST_OK ? ARENA_NEW(fo->mem, const char *, fo->herd->n_sows *n + 1) : NULL;
 
     if (st == ST_OK && !says)
         return refuse(ST_NO_MEMORY, why, "", "out of memory");
@@ -474,7 +495,7 @@ enum status herd_sows(struct fold *fo, struct message *why)
         return refuse(ST_NO_MEMORY, why, "", "too many animals to hold at once");
     for (size_t i = 0; i < fo->animal.n; i++) {
         const struct fact *f = &fo->animal.fact[i];
-        if (row_is(f, "is", "boar"))   /* also those that have left: their services stand */
+        if (row_is(f, "is", "boar")) /* also those that have left: their services stand */
             h->boars[h->n_boars++] = (struct herd_boar){ row_text(f, "name"), f->uid, row_when(f, "born") };
         if ((row_is(f, "is", "sow") || row_is(f, "is", "gilt")) && is_here(fo, f))
             order[n++] = f;

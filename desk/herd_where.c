@@ -39,7 +39,7 @@ static size_t paddock_of_move(const struct fold *fo, const struct fact *move, si
     *site = herd_site_of(h, row_text(move, "to_placement"));
     if (*site != HERD_NONE && h->sites[*site].paddock != HERD_NONE)
         return h->sites[*site].paddock;
-    return index_of(&fo->paddock, row_text(move, "to_paddock"));   /* the herd keeps them in this order */
+    return index_of(&fo->paddock, row_text(move, "to_paddock")); /* the herd keeps them in this order */
 }
 
 /* Where the group was by the i-th move. */
@@ -69,7 +69,7 @@ void herd_where(const struct fold *fo, struct herd_sow *s)
         if (own && row_text(f, "to_group")) {
             group = row_text(f, "to_group");
             if (to == HERD_NONE && !row_flag(f, "alone"))
-                to = paddock_of_group(fo, group, i);   /* she is now where they are */
+                to = paddock_of_group(fo, group, i); /* she is now where they are */
         }
         s->paddock = to != HERD_NONE ? to : s->paddock;
         s->penned = row_flag(f, "alone");

@@ -19,7 +19,8 @@ static int64_t today_of(const struct herd *h)
 }
 
 /* Weather is wanted, but a day's round must not fail for want of it. */
-static const struct coming *weather_if_any(const struct asked *q, const struct herd *h, struct coming *c, struct answer *a)
+static const struct coming *weather_if_any(const struct asked *q, const struct herd *h, struct coming *c,
+                                           struct answer *a)
 {
     struct message why = { "", "" };
 
@@ -49,7 +50,8 @@ static void answer_prompt(const struct prompt *p, struct answer *row)
 }
 
 /* The jobs that the coming nights ask for, from the forecast alone: `tonight` weighs them fully. */
-static enum status night_jobs(const struct asked *q, const struct herd *h, const struct coming *c, struct answer *a, struct message *why)
+static enum status night_jobs(const struct asked *q, const struct herd *h, const struct coming *c, struct answer *a,
+                              struct message *why)
 {
     struct answer *list = answer_list(a, "night_jobs");
     const struct night_ask ask = { .n_hours = 48, .lone_member = true };
@@ -108,39 +110,61 @@ static enum status put_round(const struct asked *q, struct answer *a, struct mes
     struct answer *record = answer_list(a, "record"), *cautions = answer_list(a, "cautions");
     for (size_t i = 0; i < h.n_missing; i++)
         answer_words(record, h.missing[i]);
-    answer_words(cautions, "Medicines, withdrawal and what may be fed are for your vet and local rules; these are reminders only.");
-    answer_words(cautions, "Marking and handling piglets: a second person keeps the sow off. A boar is never turned your back on.");
-    answer_words(cautions, "Switch the electric fence off before you work on it; carry water and straw on frozen ground in small loads.");
+    answer_words(
+        cautions,
+        "Medicines, withdrawal and what may be fed are for your vet and local rules; these are reminders only.");
+    answer_words(
+        cautions,
+        "Marking and handling piglets: a second person keeps the sow off. A boar is never turned your back on.");
+    answer_words(
+        cautions,
+        "Switch the electric fence off before you work on it; carry water and straw on frozen ground in small loads.");
     return st;
 }
 
-#define SHAPE_PROMPT(list)                                                                                                         \
-    { list, SHAPE_LIST, false, "" }, { list "[]", SHAPE_OBJECT, false, "" },                                                       \
-    { list "[].key", SHAPE_TEXT, false, "tick it off with: leenest record tick --prompt KEY" },                                    \
-    { list "[].short_key", SHAPE_TEXT, false, "the same for typing, with the name in it" },                                       \
-    { list "[].kind", SHAPE_TEXT, false, "" }, { list "[].day", SHAPE_DAY, false, "" },                                           \
-    { list "[].by", SHAPE_MOMENT, true, "null: some time that day" }, { list "[].who", SHAPE_TEXT, true, "" },                    \
-    { list "[].where", SHAPE_TEXT, true, "" }, { list "[].what", SHAPE_TEXT, false, "" }, { list "[].why", SHAPE_TEXT, true, "" }, \
-    { list "[].late", SHAPE_FLAG, false, "its day is past, and nobody has ticked it off" },                                       \
-    { list "[].ticked", SHAPE_FLAG, false, "" }, { list "[].ticked_by", SHAPE_TEXT, true, "" }
+#define SHAPE_PROMPT(list)                                                                                             \
+    { list, SHAPE_LIST, false, "" }, { list "[]", SHAPE_OBJECT, false, "" },                                           \
+        { list "[].key", SHAPE_TEXT, false, "tick it off with: leenest record tick --prompt KEY" },                    \
+        { list "[].short_key", SHAPE_TEXT, false, "the same for typing, with the name in it" },                        \
+        { list "[].kind", SHAPE_TEXT, false, "" }, { list "[].day", SHAPE_DAY, false, "" },                            \
+        { list "[].by", SHAPE_MOMENT, true, "null: some time that day" }, { list "[].who", SHAPE_TEXT, true, "" },     \
+        { list "[].where", SHAPE_TEXT, true, "" }, { list "[].what", SHAPE_TEXT, false, "" },                          \
+        { list "[].why", SHAPE_TEXT, true, "" },                                                                       \
+        { list "[].late", SHAPE_FLAG, false, "its day is past, and nobody has ticked it off" },                        \
+        { list "[].ticked", SHAPE_FLAG, false, "" },                                                                   \
+    {                                                                                                                  \
+        list "[].ticked_by", SHAPE_TEXT, true, ""                                                                      \
+    }
 
 static const struct shape round_shape[] = {
-    { "at", SHAPE_MOMENT, false, "" }, { "known_to", SHAPE_WHOLE, false, "" }, { "day", SHAPE_DAY, false, "" },
-    { "no_weather", SHAPE_TEXT, true, "" }, SHAPE_PROMPT("to_do"), { "open", SHAPE_WHOLE, false, "not ticked off yet" },
-    { "night_jobs", SHAPE_LIST, false, "what the coming nights ask for" }, { "night_jobs[]", SHAPE_OBJECT, false, "" },
-    { "night_jobs[].place", SHAPE_TEXT, false, "" }, { "night_jobs[].what", SHAPE_TEXT, false, "" },
-    { "night_jobs[].by", SHAPE_MOMENT, true, "" }, { "night_jobs[].why", SHAPE_TEXT, true, "" },
-    { "record", SHAPE_LIST, false, "" }, { "record[]", SHAPE_TEXT, false, "" },
-    { "cautions", SHAPE_LIST, false, "" }, { "cautions[]", SHAPE_TEXT, false, "" },
-    { "assumed", SHAPE_LIST, true, "" }, { "assumed[]", SHAPE_TEXT, false, "" },
+    { "at", SHAPE_MOMENT, false, "" },
+    { "known_to", SHAPE_WHOLE, false, "" },
+    { "day", SHAPE_DAY, false, "" },
+    { "no_weather", SHAPE_TEXT, true, "" },
+    SHAPE_PROMPT("to_do"),
+    { "open", SHAPE_WHOLE, false, "not ticked off yet" },
+    { "night_jobs", SHAPE_LIST, false, "what the coming nights ask for" },
+    { "night_jobs[]", SHAPE_OBJECT, false, "" },
+    { "night_jobs[].place", SHAPE_TEXT, false, "" },
+    { "night_jobs[].what", SHAPE_TEXT, false, "" },
+    { "night_jobs[].by", SHAPE_MOMENT, true, "" },
+    { "night_jobs[].why", SHAPE_TEXT, true, "" },
+    { "record", SHAPE_LIST, false, "" },
+    { "record[]", SHAPE_TEXT, false, "" },
+    { "cautions", SHAPE_LIST, false, "" },
+    { "cautions[]", SHAPE_TEXT, false, "" },
+    { "assumed", SHAPE_LIST, true, "" },
+    { "assumed[]", SHAPE_TEXT, false, "" },
 };
 
 const struct question question_round = {
-    "round", "What must be done today, by when and why; tick off with: leenest record tick --prompt KEY", round_params,
-    COUNT(round_params), round_shape, COUNT(round_shape), "to_do", put_round,
+    "round",      "What must be done today, by when and why; tick off with: leenest record tick --prompt KEY",
+    round_params, COUNT(round_params),
+    round_shape,  COUNT(round_shape),
+    "to_do",      put_round,
 };
 
-/* ---- calendar -------------------------------------------------------------------------------------------------------------- */
+/* ---- calendar ---- */
 
 enum { CAL_AT, CAL_DAYS };
 static const struct param calendar_params[] = {
@@ -154,8 +178,15 @@ static int64_t day_of(const struct herd *h, int64_t utc_s)
     return civil_days(c.year, c.month, c.day);
 }
 
-struct event { const char *key; int64_t from, to; const char *title, *says; };
-struct events { size_t n, most; struct event *at; };
+struct event {
+    const char *key;
+    int64_t from, to;
+    const char *title, *says;
+};
+struct events {
+    size_t n, most;
+    struct event *at;
+};
 
 static void event(struct events *e, const char *key, int64_t from, int64_t to, const char *title, const char *says)
 {
@@ -171,7 +202,8 @@ static int by_day(const void *a, const void *b)
     return strcmp(x->key, y->key);
 }
 
-static enum status windows(const struct asked *q, const struct herd *h, int64_t last, struct events *list, struct message *why)
+static enum status windows(const struct asked *q, const struct herd *h, int64_t last, struct events *list,
+                           struct message *why)
 {
     enum status st = ST_OK;
 
@@ -190,8 +222,8 @@ static enum status windows(const struct asked *q, const struct herd *h, int64_t 
         const struct civil m = when_local(h->zone, middle);
         event(list, arena_print(q->mem, "due:%s", h->sows[i].uid), day_of(h, from), day_of(h, to),
               arena_print(q->mem, "%s may farrow", h->sows[i].name),
-              arena_print(q->mem, "Nine in ten, if she is in pig (%.0f in 100); the middle is %d %s. %s.", 100.0 * post.p_pregnant, m.day,
-                          when_month[m.month], herd_known_words(h, i, q->mem)));
+              arena_print(q->mem, "Nine in ten, if she is in pig (%.0f in 100); the middle is %d %s. %s.",
+                          100.0 * post.p_pregnant, m.day, when_month[m.month], herd_known_words(h, i, q->mem)));
     }
     return st;
 }
@@ -217,7 +249,7 @@ static enum status put_calendar(const struct asked *q, struct answer *a, struct 
         const struct prompt *x = &p.prompt[i];
         if (x->kind == PROMPT_WATER || x->kind == PROMPT_LOOK || x->kind == PROMPT_RECORD || x->ticked || x->late ||
             (x->kind == PROMPT_FEED && strcmp(x->key, "feed") == 0))
-            continue;   /* the everyday work is the round's */
+            continue; /* the everyday work is the round's */
         event(&e, arena_print(q->mem, "%s@%lld", x->key, (long long)x->day), x->day, x->day, x->what, x->why);
     }
     qsort(e.at, e.n, sizeof *e.at, by_day);
@@ -234,14 +266,22 @@ static enum status put_calendar(const struct asked *q, struct answer *a, struct 
 }
 
 static const struct shape calendar_shape[] = {
-    { "at", SHAPE_MOMENT, false, "" }, { "farm", SHAPE_TEXT, true, "" }, { "events", SHAPE_LIST, false, "whole days" },
-    { "events[]", SHAPE_OBJECT, false, "" }, { "events[].key", SHAPE_TEXT, false, "the same event keeps its key" },
-    { "events[].from", SHAPE_DAY, false, "" }, { "events[].to", SHAPE_DAY, false, "the last day, included" },
-    { "events[].title", SHAPE_TEXT, false, "" }, { "events[].says", SHAPE_TEXT, true, "" },
-    { "assumed", SHAPE_LIST, true, "" }, { "assumed[]", SHAPE_TEXT, false, "" },
+    { "at", SHAPE_MOMENT, false, "" },
+    { "farm", SHAPE_TEXT, true, "" },
+    { "events", SHAPE_LIST, false, "whole days" },
+    { "events[]", SHAPE_OBJECT, false, "" },
+    { "events[].key", SHAPE_TEXT, false, "the same event keeps its key" },
+    { "events[].from", SHAPE_DAY, false, "" },
+    { "events[].to", SHAPE_DAY, false, "the last day, included" },
+    { "events[].title", SHAPE_TEXT, false, "" },
+    { "events[].says", SHAPE_TEXT, true, "" },
+    { "assumed", SHAPE_LIST, true, "" },
+    { "assumed[]", SHAPE_TEXT, false, "" },
 };
 
 const struct question question_calendar = {
-    "calendar", "The weeks to come: when sows may farrow and what falls due; --ics gives a calendar file", calendar_params,
-    COUNT(calendar_params), calendar_shape, COUNT(calendar_shape), "events", put_calendar,
+    "calendar",      "The weeks to come: when sows may farrow and what falls due; --ics gives a calendar file",
+    calendar_params, COUNT(calendar_params),
+    calendar_shape,  COUNT(calendar_shape),
+    "events",        put_calendar,
 };

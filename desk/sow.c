@@ -17,9 +17,9 @@ static const struct param params[] = {
     [AT] = { "at", P_MOMENT, Q_NUMBER, 0, 0, NULL, NULL, 0, "the moment asked about; now unless given" },
 };
 
-enum { MOST_LOOKS = 40 };   /* the newest; each is reckoned anew */
+enum { MOST_LOOKS = 40 }; /* the newest; each is reckoned anew */
 
-/* ---- who and where -------------------------------------------------------------------------------------------------------- */
+/* ---- who and where ---- */
 
 static void answer_who(const struct herd *h, const struct herd_sow *s, struct answer *a)
 {
@@ -49,8 +49,8 @@ static void answer_who(const struct herd *h, const struct herd_sow *s, struct an
     answer_text(a, "state", herd_state_name[s->state]);
 }
 
-static enum status group_name(struct farm *farm, const struct herd *h, const struct herd_sow *s, struct arena *mem, const char **name,
-                              struct message *why)
+static enum status group_name(struct farm *farm, const struct herd *h, const struct herd_sow *s, struct arena *mem,
+                              const char **name, struct message *why)
 {
     const struct fact_kind *kind = fact_kind_find("group");
     struct fact *groups = NULL;
@@ -65,7 +65,8 @@ static enum status group_name(struct farm *farm, const struct herd *h, const str
     return st;
 }
 
-static enum status answer_where(const struct asked *q, const struct herd *h, size_t i, struct answer *a, struct message *why)
+static enum status answer_where(const struct asked *q, const struct herd *h, size_t i, struct answer *a,
+                                struct message *why)
 {
     const struct herd_sow *s = &h->sows[i];
     const char *group = NULL;
@@ -85,7 +86,7 @@ static enum status answer_where(const struct asked *q, const struct herd *h, siz
     return st;
 }
 
-/* ---- this turn -------------------------------------------------------------------------------------------------------------- */
+/* ---- this turn ---- */
 
 static bool frost_within_12h(const struct coming *c)
 {
@@ -97,7 +98,10 @@ static bool frost_within_12h(const struct coming *c)
 
 static void answer_window(const struct breeding_posterior *p, struct answer *turn)
 {
-    static const struct { const char *key; double q; } quantile[] = { { "from", 0.05 }, { "likeliest", 0.5 }, { "to", 0.95 } };
+    static const struct {
+        const char *key;
+        double q;
+    } quantile[] = { { "from", 0.05 }, { "likeliest", 0.5 }, { "to", 0.95 } };
     struct answer *w = answer_object(turn, "window");
 
     for (size_t i = 0; i < COUNT(quantile); i++) {
@@ -109,15 +113,15 @@ static void answer_window(const struct breeding_posterior *p, struct answer *tur
     }
 }
 
-static void answer_boars(const struct herd *h, const struct breeding_prior *prior, const struct breeding_posterior *post,
-                         struct answer *turn)
+static void answer_boars(const struct herd *h, const struct breeding_prior *prior,
+                         const struct breeding_posterior *post, struct answer *turn)
 {
     double p[BREEDING_BOARS + 1];
     struct answer *list = answer_list(turn, "boars");
 
     (void)breeding_boar_now(prior, post, p);
     for (size_t i = 0; i <= BREEDING_BOARS; i++)
-        if (p[i] > 0.01) {   /* false for NAN */
+        if (p[i] > 0.01) { /* false for NAN */
             struct answer *row = answer_item(list);
             answer_text(row, "name", i == BREEDING_BOARS || i >= h->n_boars ? "not recorded" : h->boars[i].name);
             answer_real(row, "probability", p[i]);
@@ -127,8 +131,14 @@ static void answer_boars(const struct herd *h, const struct breeding_prior *prio
 static void answer_turn(const struct herd *h, size_t i, const struct coming *c, const struct breeding_prior *prior,
                         const struct breeding_posterior *p, struct arena *mem, struct answer *a)
 {
-    static const struct { const char *key; double hours; } within[] = {
-        { "p_within_6h", 6.0 }, { "p_within_12h", 12.0 }, { "p_within_24h", 24.0 }, { "p_within_48h", 48.0 },
+    static const struct {
+        const char *key;
+        double hours;
+    } within[] = {
+        { "p_within_6h", 6.0 },
+        { "p_within_12h", 12.0 },
+        { "p_within_24h", 24.0 },
+        { "p_within_48h", 48.0 },
     };
     const struct herd_sow *s = &h->sows[i];
     struct answer *turn = answer_object(a, "turn");
@@ -157,7 +167,7 @@ static void answer_turn(const struct herd *h, size_t i, const struct coming *c, 
             answer_words(beware, breeding_caution_words[bit]);
 }
 
-/* ---- what each look did ------------------------------------------------------------------------------------------------------ */
+/* ---- what each look did ---- */
 
 static int by_moment(const void *a, const void *b)
 {
@@ -168,8 +178,8 @@ static int by_moment(const void *a, const void *b)
 }
 
 /* The chance of a birth within 12 h of a look, with the first n looks told: she is seen not to have farrowed. */
-static enum status p12_with(const struct herd *h, size_t i, const struct breeding_look looks[], size_t n, int64_t at_utc_s,
-                            const struct coming *c, double *p12, struct message *why)
+static enum status p12_with(const struct herd *h, size_t i, const struct breeding_look looks[], size_t n,
+                            int64_t at_utc_s, const struct coming *c, double *p12, struct message *why)
 {
     struct herd_sow one = h->sows[i];
     struct herd then = *h;
@@ -191,8 +201,8 @@ static enum status p12_with(const struct herd *h, size_t i, const struct breedin
     return st;
 }
 
-static enum status answer_looks(const struct asked *q, const struct herd *h, size_t i, const struct coming *c, struct answer *a,
-                                struct answer *list, struct message *why)
+static enum status answer_looks(const struct asked *q, const struct herd *h, size_t i, const struct coming *c,
+                                struct answer *a, struct answer *list, struct message *why)
 {
     const struct breeding_evidence *e = &h->sows[i].evidence;
     struct breeding_look *looks = ARENA_NEW(q->mem, struct breeding_look, e->n_looks + 1);
@@ -222,9 +232,10 @@ static enum status answer_looks(const struct asked *q, const struct herd *h, siz
     return ST_OK;
 }
 
-/* ---- the answer ---------------------------------------------------------------------------------------------------------------- */
+/* ---- the answer ---- */
 
-static void answer_record(const struct herd *h, const struct herd_sow *s, const struct breeding_posterior *p, struct answer *a)
+static void answer_record(const struct herd *h, const struct herd_sow *s, const struct breeding_posterior *p,
+                          struct answer *a)
 {
     struct answer *list = answer_list(a, "record");
 
@@ -232,14 +243,20 @@ static void answer_record(const struct herd *h, const struct herd_sow *s, const 
         if (strstr(h->missing[i], s->name))
             answer_words(list, h->missing[i]);
     if (p && p->known && breeding_within(p, 48.0) >= 0.05)
-        answer_words(list, arena_print(a->mem, "What you see of her at each look, the absent signs too: leenest record look --sow %s --absent nest,milk-streams",
+        answer_words(list, arena_print(a->mem,
+                                       "What you see of her at each look, the absent signs too: leenest record look "
+                                       "--sow %s --absent nest,milk-streams",
                                        s->name));
     if (p && p->known && s->evidence.n_scans == 0 && p->day >= 24.0 && p->day < 90.0)
         answer_words(list, "A scan: from day 24 on it is nearly sure.");
     if (s->parity < 0)
         answer_words(list, "How many litters she has had.");
     if (isnan(s->condition))
-        answer_words(list, arena_print(a->mem, "Her condition, 1 thin to 5 fat: leenest record weighing --animal %s --condition 3 --how eye", s->name));
+        answer_words(
+            list,
+            arena_print(a->mem,
+                        "Her condition, 1 thin to 5 fat: leenest record weighing --animal %s --condition 3 --how eye",
+                        s->name));
     if (!*s->temper)
         answer_words(list, "How she is with people, so that a helper knows.");
     if (s->n_nested == 0 && !s->gilt)
@@ -264,7 +281,8 @@ static enum status put(const struct asked *q, struct answer *a, struct message *
     const struct herd_sow *s = &h.sows[i];
     const bool served = s->state == HERD_SERVED;
     /* weather makes nesting doubtful before a front; where there is none, nothing is made of it */
-    if (served && coming_read(q->farm, &h.place, h.zone, q->at_utc_s, h.known_to, 96, 36, q->mem, &coming, &no_weather) == ST_OK)
+    if (served &&
+        coming_read(q->farm, &h.place, h.zone, q->at_utc_s, h.known_to, 96, 36, q->mem, &coming, &no_weather) == ST_OK)
         c = &coming;
     answer_moment(a, "at", h.at_utc_s);
     answer_whole(a, "known_to", h.known_to);
@@ -274,7 +292,7 @@ static enum status put(const struct asked *q, struct answer *a, struct message *
         st = herd_chance(&h, i, BREEDING_SINCE_LAST_LOOK, c, q->mem, &prior, &post, why);
     if (st == ST_OK && served)
         answer_turn(&h, i, c, &prior, &post, q->mem, a);
-    struct answer *looks = answer_list(a, "looks");   /* of a sow that may be in pig; else there is none */
+    struct answer *looks = answer_list(a, "looks"); /* of a sow that may be in pig; else there is none */
     if (st == ST_OK && served)
         st = answer_looks(q, &h, i, c, a, looks, why);
     if (st == ST_OK)
@@ -287,50 +305,85 @@ static enum status put(const struct asked *q, struct answer *a, struct message *
     answer_record(&h, s, served ? &post : NULL, a);
     struct answer *cautions = answer_list(a, "cautions");
     answer_words(cautions, "A sow with a litter or a nest may turn on anyone: keep a board and a way out.");
-    answer_words(cautions, "Medicines and withdrawal are for your vet and the label; what stands here is only what was recorded.");
+    answer_words(
+        cautions,
+        "Medicines and withdrawal are for your vet and the label; what stands here is only what was recorded.");
     return ST_OK;
 }
 
 static const struct shape shape[] = {
     { "at", SHAPE_MOMENT, false, "the moment asked about" },
     { "known_to", SHAPE_WHOLE, false, "number of the newest change that was known" },
-    { "name", SHAPE_TEXT, false, "" }, { "uid", SHAPE_TEXT, false, "" }, { "tag", SHAPE_TEXT, true, "" }, { "breed", SHAPE_TEXT, true, "" },
-    { "gilt", SHAPE_FLAG, false, "has not farrowed" }, { "parity", SHAPE_WHOLE, true, "litters so far" },
-    { "born", SHAPE_DAY, true, "" }, { "age_d", SHAPE_WHOLE, true, "" }, { "mass_kg", SHAPE_REAL, true, "newest" },
-    { "condition", SHAPE_REAL, true, "1 thin .. 5 fat, newest" }, { "temper", SHAPE_TEXT, true, "" },
-    { "mean_litter", SHAPE_REAL, true, "born alive, over her own litters" }, { "state", SHAPE_TEXT, false, "" },
-    { "paddock", SHAPE_TEXT, true, "" }, { "group", SHAPE_TEXT, true, "" },
-    { "lies", SHAPE_TEXT, true, "where she nests, lies with her litter or is penned" }, { "penned", SHAPE_FLAG, false, "" },
-    { "nesting_since", SHAPE_MOMENT, true, "" }, { "p_use", SHAPE_REAL, false, "chance that she uses what is put out" },
-    { "nested_times", SHAPE_WHOLE, false, "" }, { "nested_in_what_was_put_out", SHAPE_WHOLE, false, "" },
-    { "turn", SHAPE_OBJECT, true, "of a sow that may be in pig" }, { "turn.known", SHAPE_TEXT, false, "what is recorded of it" },
+    { "name", SHAPE_TEXT, false, "" },
+    { "uid", SHAPE_TEXT, false, "" },
+    { "tag", SHAPE_TEXT, true, "" },
+    { "breed", SHAPE_TEXT, true, "" },
+    { "gilt", SHAPE_FLAG, false, "has not farrowed" },
+    { "parity", SHAPE_WHOLE, true, "litters so far" },
+    { "born", SHAPE_DAY, true, "" },
+    { "age_d", SHAPE_WHOLE, true, "" },
+    { "mass_kg", SHAPE_REAL, true, "newest" },
+    { "condition", SHAPE_REAL, true, "1 thin .. 5 fat, newest" },
+    { "temper", SHAPE_TEXT, true, "" },
+    { "mean_litter", SHAPE_REAL, true, "born alive, over her own litters" },
+    { "state", SHAPE_TEXT, false, "" },
+    { "paddock", SHAPE_TEXT, true, "" },
+    { "group", SHAPE_TEXT, true, "" },
+    { "lies", SHAPE_TEXT, true, "where she nests, lies with her litter or is penned" },
+    { "penned", SHAPE_FLAG, false, "" },
+    { "nesting_since", SHAPE_MOMENT, true, "" },
+    { "p_use", SHAPE_REAL, false, "chance that she uses what is put out" },
+    { "nested_times", SHAPE_WHOLE, false, "" },
+    { "nested_in_what_was_put_out", SHAPE_WHOLE, false, "" },
+    { "turn", SHAPE_OBJECT, true, "of a sow that may be in pig" },
+    { "turn.known", SHAPE_TEXT, false, "what is recorded of it" },
     { "turn.days_since_last_chance", SHAPE_REAL, true, "days since she can last have conceived" },
-    { "turn.p_pregnant", SHAPE_REAL, true, "" }, { "turn.p_not_pregnant", SHAPE_REAL, true, "neither pregnant nor farrowed" },
+    { "turn.p_pregnant", SHAPE_REAL, true, "" },
+    { "turn.p_not_pregnant", SHAPE_REAL, true, "neither pregnant nor farrowed" },
     { "turn.p_farrowed_unseen", SHAPE_REAL, true, "since the last look" },
-    { "turn.p_within_6h", SHAPE_REAL, true, "" }, { "turn.p_within_12h", SHAPE_REAL, true, "" },
-    { "turn.p_within_24h", SHAPE_REAL, true, "" }, { "turn.p_within_48h", SHAPE_REAL, true, "" },
+    { "turn.p_within_6h", SHAPE_REAL, true, "" },
+    { "turn.p_within_12h", SHAPE_REAL, true, "" },
+    { "turn.p_within_24h", SHAPE_REAL, true, "" },
+    { "turn.p_within_48h", SHAPE_REAL, true, "" },
     { "turn.window", SHAPE_OBJECT, false, "nine in ten births lie in it, given that she is pregnant" },
-    { "turn.window.from", SHAPE_MOMENT, true, "" }, { "turn.window.likeliest", SHAPE_MOMENT, true, "as many before as after" },
-    { "turn.window.to", SHAPE_MOMENT, true, "" }, { "turn.watch", SHAPE_TEXT, false, "how often to look" },
-    { "turn.last_look", SHAPE_MOMENT, true, "" }, { "turn.gestation_d", SHAPE_REAL, true, "mean length reckoned with" },
-    { "turn.gestation_sd_d", SHAPE_REAL, true, "" }, { "turn.own_lengths_known", SHAPE_WHOLE, false, "" },
-    { "turn.boars", SHAPE_LIST, false, "" }, { "turn.boars[]", SHAPE_OBJECT, false, "" }, { "turn.boars[].name", SHAPE_TEXT, false, "" },
-    { "turn.boars[].probability", SHAPE_REAL, false, "" }, { "turn.beware", SHAPE_LIST, false, "" },
+    { "turn.window.from", SHAPE_MOMENT, true, "" },
+    { "turn.window.likeliest", SHAPE_MOMENT, true, "as many before as after" },
+    { "turn.window.to", SHAPE_MOMENT, true, "" },
+    { "turn.watch", SHAPE_TEXT, false, "how often to look" },
+    { "turn.last_look", SHAPE_MOMENT, true, "" },
+    { "turn.gestation_d", SHAPE_REAL, true, "mean length reckoned with" },
+    { "turn.gestation_sd_d", SHAPE_REAL, true, "" },
+    { "turn.own_lengths_known", SHAPE_WHOLE, false, "" },
+    { "turn.boars", SHAPE_LIST, false, "" },
+    { "turn.boars[]", SHAPE_OBJECT, false, "" },
+    { "turn.boars[].name", SHAPE_TEXT, false, "" },
+    { "turn.boars[].probability", SHAPE_REAL, false, "" },
+    { "turn.beware", SHAPE_LIST, false, "" },
     { "turn.beware[]", SHAPE_TEXT, false, "" },
-    { "looks", SHAPE_LIST, false, "signs looked for in this turn, oldest first" }, { "looks[]", SHAPE_OBJECT, false, "" },
-    { "looks[].at", SHAPE_MOMENT, false, "" }, { "looks[].sign", SHAPE_TEXT, false, "" }, { "looks[].words", SHAPE_TEXT, false, "" },
+    { "looks", SHAPE_LIST, false, "signs looked for in this turn, oldest first" },
+    { "looks[]", SHAPE_OBJECT, false, "" },
+    { "looks[].at", SHAPE_MOMENT, false, "" },
+    { "looks[].sign", SHAPE_TEXT, false, "" },
+    { "looks[].words", SHAPE_TEXT, false, "" },
     { "looks[].seen", SHAPE_FLAG, false, "false: looked for and not there" },
-    { "looks[].p_within_12h_before", SHAPE_REAL, true, "chance of a birth within 12 h of this look, before its sign is told" },
+    { "looks[].p_within_12h_before", SHAPE_REAL, true,
+      "chance of a birth within 12 h of this look, before its sign is told" },
     { "looks[].p_within_12h_after", SHAPE_REAL, true, "and after" },
     { "looks_left_out", SHAPE_WHOLE, true, "older ones that are not listed" },
     SHAPE_SOW_PAST,
-    { "odd", SHAPE_LIST, false, "odd records about her that nobody has settled" }, { "odd[]", SHAPE_TEXT, false, "" },
-    { "record", SHAPE_LIST, false, "what to record to make it surer" }, { "record[]", SHAPE_TEXT, false, "" },
-    { "cautions", SHAPE_LIST, false, "" }, { "cautions[]", SHAPE_TEXT, false, "" },
-    { "assumed", SHAPE_LIST, true, "" }, { "assumed[]", SHAPE_TEXT, false, "" },
+    { "odd", SHAPE_LIST, false, "odd records about her that nobody has settled" },
+    { "odd[]", SHAPE_TEXT, false, "" },
+    { "record", SHAPE_LIST, false, "what to record to make it surer" },
+    { "record[]", SHAPE_TEXT, false, "" },
+    { "cautions", SHAPE_LIST, false, "" },
+    { "cautions[]", SHAPE_TEXT, false, "" },
+    { "assumed", SHAPE_LIST, true, "" },
+    { "assumed[]", SHAPE_TEXT, false, "" },
 };
 
 const struct question question_sow = {
-    "sow", "Everything that is known of one sow or gilt, and what each look did to her chance", params, COUNT(params), shape,
-    COUNT(shape), "looks", put,
+    "sow",   "Everything that is known of one sow or gilt, and what each look did to her chance",
+    params,  COUNT(params),
+    shape,   COUNT(shape),
+    "looks", put,
 };

@@ -68,7 +68,7 @@ static const struct fact *weaning_of(const struct past *p, int64_t start, int64_
 {
     const struct fact *best = NULL;
 
-    for (size_t i = 0; i < p->weaning.n; i++) {   /* newest first: the last that fits is the first of them */
+    for (size_t i = 0; i < p->weaning.n; i++) { /* newest first: the last that fits is the first of them */
         const struct fact *w = &p->weaning.fact[i];
         if (row_is(w, "sow", p->sow->uid) && row_when(w, "at") >= start && row_when(w, "at") < next)
             best = w;
@@ -142,7 +142,7 @@ static void litters(const struct past *p, struct answer *a)
 
 static bool was_in_group(const struct past *p, const char *group, int64_t at)
 {
-    for (size_t i = 0; i < p->move.n; i++) {   /* newest first */
+    for (size_t i = 0; i < p->move.n; i++) { /* newest first */
         const struct fact *m = &p->move.fact[i];
         if (row_is(m, "animal", p->sow->uid) && row_when(m, "at") <= at && row_text(m, "to_group"))
             return row_is(m, "to_group", group);
@@ -170,7 +170,7 @@ static void treatments(const struct past *p, struct answer *a)
         answer_text(row, "why", row_text(t, "why"));
         answer_text(row, "of_group", group ? farm_called(p->farm, group, p->mem) : NULL);
         day_if(row, "withdrawal_ends", ends);
-        answer_flag(row, "in_withdrawal", ends != INT64_MIN && today < ends);   /* that day meat may be eaten again */
+        answer_flag(row, "in_withdrawal", ends != INT64_MIN && today < ends); /* that day meat may be eaten again */
         day_if(row, "booster_due", row_when(t, "booster_due"));
         if (ends != INT64_MIN && today < ends && ends > until)
             until = ends;
@@ -192,12 +192,16 @@ static void notes(const struct past *p, struct answer *a)
     }
 }
 
-enum status sow_past(struct farm *farm, const struct herd *herd, size_t sow, struct arena *mem, struct answer *a, struct message *why)
+enum status sow_past(struct farm *farm, const struct herd *herd, size_t sow, struct arena *mem, struct answer *a,
+                     struct message *why)
 {
     struct past p = { .farm = farm, .herd = herd, .sow = &herd->sows[sow], .mem = mem };
-    const struct { const char *kind; struct rows *rows; } all[] = {
+    const struct {
+        const char *kind;
+        struct rows *rows;
+    } all[] = {
         { "farrowing", &p.farrowing }, { "weaning", &p.weaning }, { "service", &p.service }, { "nested", &p.nested },
-        { "treatment", &p.treatment }, { "note", &p.note }, { "move", &p.move },
+        { "treatment", &p.treatment }, { "note", &p.note },       { "move", &p.move },
     };
     enum status st = ST_OK;
 

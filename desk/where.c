@@ -1,7 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
- * where: which way huts should look at this farm's own site, from the past hours kept in the farm file: every good arc, the
- * same bearing by map, compass and sun, what wind, rain and sun each do, and whether the huts that stand are worth turning. */
+ * where: which way huts should look at this farm's own site, from the past hours kept in the farm file: every good arc,
+ * the same bearing by map, compass and sun, what wind, rain and sun each do, and whether the huts that stand are worth
+ * turning. */
 #include <math.h>
 #include <string.h>
 
@@ -22,10 +23,12 @@ static const struct param params[] = {
     [MONTHS] = { "months", P_TEXT, Q_NUMBER, 0, 0, NULL, NULL, 0,
                  "12,1,2 or Dec-Feb; the months of cold unless given: Nov-Mar in the north, May-Sep in the south" },
     [NIGHT_ONLY] = { "night-only", P_FLAG, Q_NUMBER, 0, 0, NULL, NULL, 0, "only 18:00 to 06:00 local standard time" },
-    [SHELTER] = { "shelter", P_CHOICE, Q_NUMBER, 0, 0, "hut", "hut|lee", 0, "a hut, or a nest with its windbreak behind it" },
+    [SHELTER] = { "shelter", P_CHOICE, Q_NUMBER, 0, 0, "hut", "hut|lee", 0,
+                  "a hut, or a nest with its windbreak behind it" },
     [WALL] = { "wall", P_CHOICE, Q_NUMBER, 0, 0, NULL, "steel|plastic|wood|insulated", 0,
                "wall of the hut; that of the commonest hut here unless given" },
-    [FLAP] = { "flap", P_CHOICE, Q_NUMBER, 0, 0, NULL, "none|hung", 0, "curtain at the door; as in the commonest hut here unless given" },
+    [FLAP] = { "flap", P_CHOICE, Q_NUMBER, 0, 0, NULL, "none|hung", 0,
+               "curtain at the door; as in the commonest hut here unless given" },
     [STRAW_DEPTH] = { "straw-depth", P_QUANTITY, Q_LENGTH, 0, 1.5, "20 cm", NULL, 0, "settled depth of straw" },
     [COMFORT] = { "comfort", P_QUANTITY, Q_TEMPERATURE, -20, 30, "8 C", NULL, 0,
                   "line under which an hour counts as cold: how it feels to a wet newborn" },
@@ -42,10 +45,10 @@ struct site {
     struct facing_prepared *prepared;
     struct facing *f;
     double declination_deg;
-    struct answer *said;     /* what was assumed, until its place in the answer comes */
+    struct answer *said; /* what was assumed, until its place in the answer comes */
 };
 
-/* ---- what is asked ----------------------------------------------------------------------------------------------------- */
+/* ---- what is asked ---- */
 
 static enum status months_of(struct site *s, struct message *why)
 {
@@ -66,8 +69,9 @@ static void shelter_of(struct site *s)
 
     s->shelter = usual ? where_as_made(&usual->is, 0.0) : shelter_default(hut ? SHELTER_HUT : SHELTER_LEE);
     if (usual && !(wall && flap))
-        answer_words(s->said, arena_print(s->q->mem, "made as %s is, the commonest kind of hut here: %s, %s", usual->name,
-                                          hut_wall_name[usual->is.hut.wall], usual->is.hut.flap ? "flap hung" : "no flap"));
+        answer_words(s->said,
+                     arena_print(s->q->mem, "made as %s is, the commonest kind of hut here: %s, %s", usual->name,
+                                 hut_wall_name[usual->is.hut.wall], usual->is.hut.flap ? "flap hung" : "no flap"));
     else if (hut && !usual)
         answer_words(s->said, "a hut of 2.4 x 1.8 m: no hut is recorded here");
     for (int w = 0; wall && w < HUT_WALL_END; w++)
@@ -85,14 +89,16 @@ static enum status past_hours(struct site *s, struct answer *a, struct message *
     struct hour *hours = NULL;
     size_t n = 0, n_held = 0;
     const int64_t at = s->herd.at_utc_s;
-    enum status st = farm_weather_hours(s->q->farm, NULL, WEATHER_PAST, INT64_MIN / 2, at, s->herd.known_to, s->q->mem, &hours, &n, why);
+    enum status st = farm_weather_hours(s->q->farm, NULL, WEATHER_PAST, INT64_MIN / 2, at, s->herd.known_to, s->q->mem,
+                                        &hours, &n, why);
 
     if (st == ST_OK)
         st = farm_weather_holdings(s->q->farm, s->herd.known_to, s->q->mem, &held, &n_held, why);
     if (st != ST_OK)
         return st;
     if (n == 0)
-        return refuse(ST_NOT_FOUND, why, "weather", "no past hours of weather are kept; bring in some years of a station near by "
+        return refuse(ST_NOT_FOUND, why, "weather",
+                      "no past hours of weather are kept; bring in some years of a station near by "
                       "with: leenest weather import FILE --as past");
     s->ask.n = n;
     s->ask.hours = hours;
@@ -112,7 +118,7 @@ static void first_and_last(const struct site *s, struct answer *a)
         const int64_t t = s->ask.hours[i].utc_s;
         if (!facing_takes(&s->ask, &s->ask.hours[i]))
             continue;
-        if (season == INT64_MIN || t - season > 60 * DAY_S)   /* a gap of two months: another season */
+        if (season == INT64_MIN || t - season > 60 * DAY_S) /* a gap of two months: another season */
             seasons++;
         season = t;
         first = t < first ? t : first;
@@ -128,7 +134,7 @@ static void first_and_last(const struct site *s, struct answer *a)
     answer_whole(a, "seasons", (int64_t)seasons);
 }
 
-/* ---- the bearing by map, compass and sun --------------------------------------------------------------------------------- */
+/* ---- the bearing by map, compass and sun ---- */
 
 static double round_the_circle(double deg)
 {
@@ -146,7 +152,8 @@ static bool sun_next_over(const struct herd *h, double bearing_deg, int64_t *at_
     return false;
 }
 
-/* Where the sun stands when it next rises, is highest or sets, whichever is nearest the bearing. False: it is not seen. */
+/* Where the sun stands when it next rises, is highest or sets, whichever is nearest the bearing. False: it is not seen.
+ */
 static bool sun_beside(const struct herd *h, double bearing_deg, int64_t *at_utc_s, double *sun_deg, const char **when)
 {
     double nearest = INFINITY;
@@ -154,14 +161,21 @@ static bool sun_beside(const struct herd *h, double bearing_deg, int64_t *at_utc
     for (int day = 0; day < 2; day++) {
         const struct sun_day d = sun_day(h->at_utc_s + day * DAY_S, h->place.lat_deg, h->place.lon_deg);
         const struct sun_position noon = sun_position(d.transit_utc_s, h->place.lat_deg, h->place.lon_deg);
-        const struct { bool is; int64_t at; double deg; const char *when; } mark[] = {
+        const struct {
+            bool is;
+            int64_t at;
+            double deg;
+            const char *when;
+        } mark[] = {
             { d.has_rise, d.rise_utc_s, d.rise_azimuth_deg, "sunrise" },
             { noon.elevation_deg > 0.0 && noon.elevation_deg < 85.0, d.transit_utc_s, noon.azimuth_deg, "midday" },
             { d.has_set, d.set_utc_s, d.set_azimuth_deg, "sunset" },
         };
         for (size_t i = 0; i < COUNT(mark); i++) {
-            const double off = mark[i].is && mark[i].at >= h->at_utc_s ? fabs(remainder(mark[i].deg - bearing_deg, 360.0)) : (double)INFINITY;
-            if (off < nearest - 1.0) {   /* a day later it is hardly elsewhere: the sooner one stands */
+            const double off = mark[i].is && mark[i].at >= h->at_utc_s
+                                   ? fabs(remainder(mark[i].deg - bearing_deg, 360.0))
+                                   : (double)INFINITY;
+            if (off < nearest - 1.0) { /* a day later it is hardly elsewhere: the sooner one stands */
                 nearest = off;
                 *at_utc_s = mark[i].at;
                 *sun_deg = mark[i].deg;
@@ -203,7 +217,8 @@ static void answer_bearing(const struct site *s, double deg, struct answer *row)
 
 static double middle_of(const struct facing_arc *arc)
 {
-    const double span = arc->to_deg >= arc->from_deg ? arc->to_deg - arc->from_deg : arc->to_deg + 360.0 - arc->from_deg;
+    const double span =
+        arc->to_deg >= arc->from_deg ? arc->to_deg - arc->from_deg : arc->to_deg + 360.0 - arc->from_deg;
     return round_the_circle(arc->from_deg + span / 2.0);
 }
 
@@ -215,25 +230,28 @@ static void answer_bearings(const struct site *s, struct answer *a)
     answer_bearing(s, s->f->best_deg, answer_item(list));
     for (size_t i = 1; i < s->f->n_arcs; i++)
         answer_bearing(s, middle_of(&s->f->arcs[i]), answer_item(list));
-    answer_real_or(a, "declination_deg", s->declination_deg, "not recorded; correct the farm with --declination, east plus, west minus");
+    answer_real_or(a, "declination_deg", s->declination_deg,
+                   "not recorded; correct the farm with --declination, east plus, west minus");
     const struct sun_day day = sun_day(s->herd.at_utc_s, s->herd.place.lat_deg, s->herd.place.lon_deg);
     const struct sun_position noon = sun_position(day.transit_utc_s, s->herd.place.lat_deg, s->herd.place.lon_deg);
-    const char *side = !(noon.elevation_deg > 0.0) ? "below the horizon" : noon.elevation_deg > 85.0 ? "overhead"
-                       : noon.azimuth_deg > 90.0 && noon.azimuth_deg < 270.0 ? "south" : "north";
+    const char *side = !(noon.elevation_deg > 0.0)                           ? "below the horizon"
+                       : noon.elevation_deg > 85.0                           ? "overhead"
+                       : noon.azimuth_deg > 90.0 && noon.azimuth_deg < 270.0 ? "south"
+                                                                             : "north";
     answer_text(a, "noon_sun", side);
 }
 
-/* ---- what wind, rain and sun each do --------------------------------------------------------------------------------------- */
+/* ---- what wind, rain and sun each do ---- */
 
 enum part { PART_WIND, PART_RAIN, PART_SUN, PART_END };
 
 static void without(enum part part, struct hour *h)
 {
     switch (part) {
-    case PART_WIND: h->wind_variable = true; break;   /* as strong, from no side */
+    case PART_WIND: h->wind_variable = true; break; /* as strong, from no side */
     case PART_RAIN: h->rain_mm = 0.0; break;
-    case PART_SUN:  h->ghi_w_m2 = h->dni_w_m2 = h->dhi_w_m2 = 0.0; break;
-    case PART_END:  break;
+    case PART_SUN: h->ghi_w_m2 = h->dni_w_m2 = h->dhi_w_m2 = 0.0; break;
+    case PART_END: break;
     }
 }
 
@@ -263,7 +281,8 @@ static enum status answer_parts(const struct site *s, struct answer *a, struct m
         if (st == ST_OK) {
             facing_scan(prepared, best, best + 1, rows);
             facing_scan(prepared, worst, worst + 1, rows);
-            answer_real(parts, key[p], all - (rows[worst].cold_degree_hours_per_day - rows[best].cold_degree_hours_per_day));
+            answer_real(parts, key[p],
+                        all - (rows[worst].cold_degree_hours_per_day - rows[best].cold_degree_hours_per_day));
         }
         arena_close(&scratch);
         if (st != ST_OK)
@@ -272,7 +291,7 @@ static enum status answer_parts(const struct site *s, struct answer *a, struct m
     return ST_OK;
 }
 
-/* ---- the answer -------------------------------------------------------------------------------------------------------------- */
+/* ---- the answer ---- */
 
 static const char *months_words(unsigned months, struct arena *mem)
 {
@@ -282,10 +301,11 @@ static const char *months_words(unsigned months, struct arena *mem)
         const bool on = months >> (m - 1) & 1u, before = months >> ((m + 10) % 12) & 1u;
         int last = m;
         if (!on || before)
-            continue;   /* runs begin here alone, so that November to March stays one */
+            continue; /* runs begin here alone, so that November to March stays one */
         while (months >> (last % 12) & 1u)
             last++;
-        const char *run = last == m ? when_month[m] : arena_print(mem, "%s-%s", when_month[m], when_month[(last - 1) % 12 + 1]);
+        const char *run =
+            last == m ? when_month[m] : arena_print(mem, "%s-%s", when_month[m], when_month[(last - 1) % 12 + 1]);
         text = text ? arena_print(mem, "%s, %s", text, run) : run;
     }
     return text ? text : "all";
@@ -295,14 +315,17 @@ static void answer_words_of(const struct site *s, struct answer *a)
 {
     struct answer *cautions = answer_list(a, "cautions"), *assumed = asked_assumed(s->q, a);
 
-    answer_words(cautions, "The field's own hedges, slope and drifts are not in these hours: stand there in the wind before you set a hut.");
-    answer_words(cautions, "Two people carry a hut; tie it down. Never turn or move one with a nest or a litter in it.");
+    answer_words(cautions, "The field's own hedges, slope and drifts are not in these hours: stand there in the wind "
+                           "before you set a hut.");
+    answer_words(cautions,
+                 "Two people carry a hut; tie it down. Never turn or move one with a nest or a litter in it.");
     for (const struct answer *w = s->said->first; w; w = w->next)
         answer_words(assumed, w->is.text);
     facing_answer_assumed(s->f, assumed);
     struct answer *record = answer_list(a, "record");
     if (isnan(s->declination_deg))
-        answer_words(record, "How far the compass points off true north here, so that the bearing can be walked with one.");
+        answer_words(record,
+                     "How far the compass points off true north here, so that the bearing can be walked with one.");
     for (size_t i = 0; i < s->herd.n_sites; i++) {
         const struct herd_site *h = &s->herd.sites[i];
         if (h->placed && h->is.kind == SHELTER_HUT && isnan(h->is.hut.facing_deg))
@@ -366,19 +389,26 @@ static enum status put(const struct asked *q, struct answer *a, struct message *
 static const struct shape shape[] = {
     { "at", SHAPE_MOMENT, false, "the moment asked about" },
     { "known_to", SHAPE_WHOLE, false, "number of the newest change that was known" },
-    { "sources", SHAPE_LIST, false, "where the past hours come from" }, { "sources[]", SHAPE_TEXT, false, "" },
-    { "months", SHAPE_TEXT, false, "that were taken" }, { "night_only", SHAPE_FLAG, false, "" },
-    { "first", SHAPE_MOMENT, true, "hour taken" }, { "last", SHAPE_MOMENT, true, "" },
+    { "sources", SHAPE_LIST, false, "where the past hours come from" },
+    { "sources[]", SHAPE_TEXT, false, "" },
+    { "months", SHAPE_TEXT, false, "that were taken" },
+    { "night_only", SHAPE_FLAG, false, "" },
+    { "first", SHAPE_MOMENT, true, "hour taken" },
+    { "last", SHAPE_MOMENT, true, "" },
     { "seasons", SHAPE_WHOLE, false, "winters, or spells two months apart" },
-    { "shelter", SHAPE_TEXT, false, "hut or lee" }, { "wall", SHAPE_TEXT, true, "" }, { "flap", SHAPE_FLAG, false, "" },
+    { "shelter", SHAPE_TEXT, false, "hut or lee" },
+    { "wall", SHAPE_TEXT, true, "" },
+    { "flap", SHAPE_FLAG, false, "" },
     SHAPE_FACING,
-    { "bearings", SHAPE_LIST, false, "the best, then the middle of every further arc" }, { "bearings[]", SHAPE_OBJECT, false, "" },
+    { "bearings", SHAPE_LIST, false, "the best, then the middle of every further arc" },
+    { "bearings[]", SHAPE_OBJECT, false, "" },
     { "bearings[].true_deg", SHAPE_REAL, false, "clockwise from true north" },
     { "bearings[].compass_deg", SHAPE_REAL, true, "the same on a compass" },
     { "bearings[].sun_stands_there", SHAPE_MOMENT, true, "next, today or tomorrow" },
     { "bearings[].shadow_falls_there", SHAPE_MOMENT, true, "next: the shadow of a post points that way" },
     { "bearings[].sun_beside", SHAPE_OBJECT, false, "the sun's rise, height or set nearest to it" },
-    { "bearings[].sun_beside.at", SHAPE_MOMENT, true, "" }, { "bearings[].sun_beside.when", SHAPE_TEXT, true, "sunrise, midday, sunset" },
+    { "bearings[].sun_beside.at", SHAPE_MOMENT, true, "" },
+    { "bearings[].sun_beside.when", SHAPE_TEXT, true, "sunrise, midday, sunset" },
     { "bearings[].sun_beside.sun_deg", SHAPE_REAL, true, "where it then stands" },
     { "bearings[].sun_beside.turn_deg", SHAPE_REAL, true, "from there to the bearing, clockwise (right) plus" },
     { "declination_deg", SHAPE_REAL, true, "how far the compass points east of true north" },
@@ -389,12 +419,15 @@ static const struct shape shape[] = {
     { "parts.rain", SHAPE_REAL, false, "of them gone without rain" },
     { "parts.sun", SHAPE_REAL, false, "of them gone without sun" },
     SHAPE_WHERE_HUTS,
-    { "record", SHAPE_LIST, false, "what to record to make it surer" }, { "record[]", SHAPE_TEXT, false, "" },
+    { "record", SHAPE_LIST, false, "what to record to make it surer" },
+    { "record[]", SHAPE_TEXT, false, "" },
     SHAPE_CAUTIONS,
     SHAPE_ASSUMED,
 };
 
 const struct question question_where = {
-    "where", "Which way huts should look here, from past years: by map, compass and sun; and what stands badly", params, COUNT(params),
-    shape, COUNT(shape), "by_facing", put,
+    "where",     "Which way huts should look here, from past years: by map, compass and sun; and what stands badly",
+    params,      COUNT(params),
+    shape,       COUNT(shape),
+    "by_facing", put,
 };

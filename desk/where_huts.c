@@ -4,8 +4,8 @@
 #include <math.h>
 #include <string.h>
 
-/* Worth the work: colder than it need be by the share at which core/nest/facing.h says that it matters at all, and by so many
- * degree-hours a day (judgement; 10 is under half a degree through the day). */
+/* Worth the work: colder than it need be by the share at which core/nest/facing.h says that it matters at all, and by
+ * so many degree-hours a day (judgement; 10 is under half a degree through the day). */
 static const double worth_share = 0.15, worth_least = 10.0;
 
 size_t where_row_of(double facing_deg)
@@ -30,8 +30,9 @@ struct shelter where_as_made(const struct shelter *is, double straw_m)
 enum { KEY = 11 };
 static void key_of(const struct hut *h, double key[KEY])
 {
-    const double k[KEY] = { h->floor_length_m, h->floor_width_m, h->height_m, h->skin_m2, h->door_width_m, h->door_height_m,
-                            h->leaks_m2, h->wall, h->white, h->flap, 0.0 };
+    const double k[KEY] = { h->floor_length_m, h->floor_width_m, h->height_m, h->skin_m2,
+                            h->door_width_m,   h->door_height_m, h->leaks_m2, h->wall,
+                            h->white,          h->flap,          0.0 };
     for (size_t i = 0; i < KEY; i++)
         key[i] = isnan(k[i]) ? -1e300 : k[i];
 }
@@ -64,11 +65,11 @@ const struct herd_site *where_usual_hut(const struct herd *h)
     return best;
 }
 
-/* ---- one hut ------------------------------------------------------------------------------------------------------------- */
+/* ---- one hut ---- */
 
 static double turn(double from_deg, double to_deg)
 {
-    return remainder(to_deg - from_deg, 360.0);   /* clockwise plus, -180 .. 180 */
+    return remainder(to_deg - from_deg, 360.0); /* clockwise plus, -180 .. 180 */
 }
 
 static bool within_arc(const struct facing_arc *arc, double deg)
@@ -99,9 +100,9 @@ static bool nearest_good(const struct facing *f, double facing_deg, double *to_d
 }
 
 struct judged {
-    bool good;                 /* looks a good way already */
-    double to_deg;             /* nearest good bearing */
-    double own, turned;        /* cold degree-hours a day, in a hut of this make */
+    bool good;          /* looks a good way already */
+    double to_deg;      /* nearest good bearing */
+    double own, turned; /* cold degree-hours a day, in a hut of this make */
 };
 
 static bool worth(const struct facing *f, const struct judged *j)
@@ -110,24 +111,28 @@ static bool worth(const struct facing *f, const struct judged *j)
            j->own - j->turned >= worth_least;
 }
 
-static const char *hut_words(const struct herd *h, const struct herd_site *s, const struct facing *f, const struct judged *j,
-                             struct arena *mem)
+static const char *hut_words(const struct herd *h, const struct herd_site *s, const struct facing *f,
+                             const struct judged *j, struct arena *mem)
 {
     const double off = turn(s->is.hut.facing_deg, j->to_deg);
-    const char *by = fabs(fabs(off) - 180.0) < 2.5 ? "right round" : arena_print(mem, "%.0f° %s", fabs(off), off > 0.0 ? "clockwise"
-                     : "anticlockwise");
+    const char *by = fabs(fabs(off) - 180.0) < 2.5
+                         ? "right round"
+                         : arena_print(mem, "%.0f° %s", fabs(off), off > 0.0 ? "clockwise" : "anticlockwise");
 
     if (f->hardly_matters || f->nothing_differs)
         return "Leave it: the way a hut looks hardly matters here.";
     if (j->good)
         return "Looks a good way: leave it.";
     if (!worth(f, j))
-        return arena_print(mem, "Could look better, %s, but it would gain little: turn it when it is moved anyway.", by);
+        return arena_print(mem, "Could look better, %s, but it would gain little: turn it when it is moved anyway.",
+                           by);
     if (s->litter_of != HERD_NONE)
-        return arena_print(mem, "Looks the wrong way, but %s lies there with her litter: not now. Afterwards turn it %s.",
+        return arena_print(mem,
+                           "Looks the wrong way, but %s lies there with her litter: not now. Afterwards turn it %s.",
                            h->sows[s->litter_of].name, by);
     if (s->nest_of != HERD_NONE)
-        return arena_print(mem, "Looks the wrong way, but %s nests there: not now. Afterwards turn it %s.", h->sows[s->nest_of].name, by);
+        return arena_print(mem, "Looks the wrong way, but %s nests there: not now. Afterwards turn it %s.",
+                           h->sows[s->nest_of].name, by);
     if (s->frozen_in)
         return arena_print(mem, "Looks the wrong way: turn it %s once the ground lets it go.", by);
     return arena_print(mem, "Worth turning, %s.", by);
@@ -192,8 +197,8 @@ static enum status judge_make(const struct herd *h, size_t i, const struct facin
     return st;
 }
 
-enum status where_huts(const struct herd *h, const struct facing_ask *site, const struct facing *f, struct arena *mem, struct answer *a,
-                       struct message *why)
+enum status where_huts(const struct herd *h, const struct facing_ask *site, const struct facing *f, struct arena *mem,
+                       struct answer *a, struct message *why)
 {
     struct answer *list = answer_list(a, "huts");
     struct judged *judged = ARENA_NEW(mem, struct judged, h->n_sites + 1);

@@ -9,27 +9,32 @@
 #include "desk/answer.h"
 #include "desk/herd.h"
 
-enum { WHERE_SCRATCH = 256 << 20 };   /* most memory for one scan of past hours */
+enum { WHERE_SCRATCH = 256 << 20 }; /* most memory for one scan of past hours */
 
-size_t where_row_of(double facing_deg);                               /* nearest of the FACING_BEARINGS rows */
-struct shelter where_as_made(const struct shelter *is, double straw_m); /* the hut itself, freshly bedded, no windbreak */
-const struct herd_site *where_usual_hut(const struct herd *herd);     /* first by name of the commonest make; NULL: no hut */
+size_t where_row_of(double facing_deg); /* nearest of the FACING_BEARINGS rows */
+struct shelter where_as_made(const struct shelter *is,
+                             double straw_m); /* the hut itself, freshly bedded, no windbreak */
+const struct herd_site *
+where_usual_hut(const struct herd *herd); /* first by name of the commonest make; NULL: no hut */
 
-/* List `huts`: each hut that stands, how far from the best it looks, what that costs in a hut of its own make, and whether
- * turning it is worth the work. */
+/* List `huts`: each hut that stands, how far from the best it looks, what that costs in a hut of its own make, and
+ * whether turning it is worth the work. */
 enum status where_huts(const struct herd *herd, const struct facing_ask *ask, const struct facing *f, struct arena *mem,
                        struct answer *a, struct message *why) MUST_USE;
 
-#define SHAPE_WHERE_HUTS                                                                                                    \
-    { "huts", SHAPE_LIST, false, "huts that stand in a field now" }, { "huts[]", SHAPE_OBJECT, false, "" },                 \
-    { "huts[].name", SHAPE_TEXT, false, "" }, { "huts[].facing_deg", SHAPE_REAL, true, "where its door looks, true" },      \
-    { "huts[].off_best_deg", SHAPE_REAL, true, "turn to the best bearing, clockwise plus" },                                \
-    { "huts[].in_a_good_arc", SHAPE_FLAG, true, "" },                                                                       \
-    { "huts[].turn_to_deg", SHAPE_REAL, true, "nearest good bearing" },                                                     \
-    { "huts[].turn_deg", SHAPE_REAL, true, "turn to that one, clockwise plus; 0: it looks a good way" },                    \
-    { "huts[].cold_degree_hours_per_day", SHAPE_REAL, true, "as it looks, in a hut of its own make" },                      \
-    { "huts[].cold_degree_hours_per_day_turned", SHAPE_REAL, true, "turned to turn_to_deg" },                               \
-    { "huts[].worth_turning", SHAPE_FLAG, true, "15 % and 10 degree-hours a day colder than it need be" },                                   \
-    { "huts[].says", SHAPE_TEXT, false, "" }
+#define SHAPE_WHERE_HUTS                                                                                               \
+    { "huts", SHAPE_LIST, false, "huts that stand in a field now" }, { "huts[]", SHAPE_OBJECT, false, "" },            \
+        { "huts[].name", SHAPE_TEXT, false, "" },                                                                      \
+        { "huts[].facing_deg", SHAPE_REAL, true, "where its door looks, true" },                                       \
+        { "huts[].off_best_deg", SHAPE_REAL, true, "turn to the best bearing, clockwise plus" },                       \
+        { "huts[].in_a_good_arc", SHAPE_FLAG, true, "" },                                                              \
+        { "huts[].turn_to_deg", SHAPE_REAL, true, "nearest good bearing" },                                            \
+        { "huts[].turn_deg", SHAPE_REAL, true, "turn to that one, clockwise plus; 0: it looks a good way" },           \
+        { "huts[].cold_degree_hours_per_day", SHAPE_REAL, true, "as it looks, in a hut of its own make" },             \
+        { "huts[].cold_degree_hours_per_day_turned", SHAPE_REAL, true, "turned to turn_to_deg" },                      \
+        { "huts[].worth_turning", SHAPE_FLAG, true, "15 % and 10 degree-hours a day colder than it need be" },         \
+    {                                                                                                                  \
+        "huts[].says", SHAPE_TEXT, false, ""                                                                           \
+    }
 
 #endif

@@ -39,8 +39,8 @@ static void lines(const struct answer *list, bool ticked, int64_t day, const str
         if (by != INT64_MIN) {
             const struct civil c = when_local(how->zone, by);
             const int64_t on = civil_days(c.year, c.month, c.day);
-            (void)snprintf(clock, sizeof clock, "%s%s%02d:%02d", on == day ? "" : when_weekday[civil_weekday(on)], on == day ? "" : " ",
-                           c.hour, c.minute);
+            (void)snprintf(clock, sizeof clock, "%s%s%02d:%02d", on == day ? "" : when_weekday[civil_weekday(on)],
+                           on == day ? "" : " ", c.hour, c.minute);
         }
         (void)snprintf(lead, sizeof lead, "  [%c] %s  ", ticked ? 'x' : ' ', clock);
         text_open(&line, 4096);
@@ -52,7 +52,7 @@ static void lines(const struct answer *list, bool ticked, int64_t day, const str
             const struct civil c = civil_from_days((int64_t)answer_get_real(p, "day"));
             text_print(&line, " (Due %d %s.)", c.day, when_month[c.month]);
         }
-        if (answer_get_text(p, "why"))   /* a night's job goes on in the same sentence */
+        if (answer_get_text(p, "why")) /* a night's job goes on in the same sentence */
             text_print(&line, answer_get_text(p, "place") ? ", %s." : " %s", answer_get_text(p, "why"));
         show_fold(out, how, lead, 13, text_get(&line));
         text_close(&line);
@@ -63,7 +63,8 @@ static void lines(const struct answer *list, bool ticked, int64_t day, const str
 
 void show_round(const struct answer *a, const struct show_how *how, struct text *out)
 {
-    const struct answer *record = answer_at(a, "record"), *cautions = answer_at(a, "cautions"), *night = answer_at(a, "night_jobs");
+    const struct answer *record = answer_at(a, "record"), *cautions = answer_at(a, "cautions"),
+                        *night = answer_at(a, "night_jobs");
     const int64_t day = (int64_t)answer_get_real(a, "day");
 
     text_add(out, "ROUND  ");
@@ -88,7 +89,8 @@ void show_calendar(const struct answer *a, const struct show_how *how, struct te
 {
     const struct answer *list = answer_at(a, "events");
 
-    text_print(out, "CALENDAR%s%s\n\n", answer_get_text(a, "farm") ? "  " : "", answer_get_text(a, "farm") ? answer_get_text(a, "farm") : "");
+    text_print(out, "CALENDAR%s%s\n\n", answer_get_text(a, "farm") ? "  " : "",
+               answer_get_text(a, "farm") ? answer_get_text(a, "farm") : "");
     for (const struct answer *e = list ? list->first : NULL; e; e = e->next) {
         const int64_t from = (int64_t)answer_get_real(e, "from"), to = (int64_t)answer_get_real(e, "to");
         struct text line;
@@ -100,7 +102,8 @@ void show_calendar(const struct answer *a, const struct show_how *how, struct te
         }
         text_print(&line, ": %s", answer_get_text(e, "title"));
         if (answer_get_text(e, "says"))
-            text_print(&line, "%s %s", line.bytes && line.bytes[line.length - 1] == '.' ? "" : ".", answer_get_text(e, "says"));
+            text_print(&line, "%s %s", line.bytes && line.bytes[line.length - 1] == '.' ? "" : ".",
+                       answer_get_text(e, "says"));
         show_fold(out, how, "  ", 6, text_get(&line));
         text_close(&line);
     }

@@ -53,7 +53,8 @@ static void capital(struct text *line, const char *words)
 
 static void who(const struct answer *a, const struct show_how *how, struct text *out)
 {
-    const double parity = answer_get_real(a, "parity"), age = answer_get_real(a, "age_d"), mass = answer_get_real(a, "mass_kg");
+    const double parity = answer_get_real(a, "parity"), age = answer_get_real(a, "age_d"),
+                 mass = answer_get_real(a, "mass_kg");
     const double condition = answer_get_real(a, "condition"), mean = answer_get_real(a, "mean_litter");
     struct text line;
     char t[64], m[32];
@@ -63,7 +64,8 @@ static void who(const struct answer *a, const struct show_how *how, struct text 
     if (answer_get_text(a, "breed"))
         comma(&line, answer_get_text(a, "breed"));
     if (isfinite(age)) {
-        (void)snprintf(t, sizeof t, age < 730.0 ? "%.0f months old" : "%.1f years old", age < 730.0 ? age / 30.44 : age / 365.25);
+        (void)snprintf(t, sizeof t, age < 730.0 ? "%.0f months old" : "%.1f years old",
+                       age < 730.0 ? age / 30.44 : age / 365.25);
         comma(&line, t);
     }
     if (isfinite(parity) && parity > 0.0) {
@@ -102,11 +104,12 @@ static void where(const struct answer *a, const struct show_how *how, struct tex
     if (say_flag_at(a, "penned"))
         text_add(&line, ", in a pen of her own");
     if (answer_get_text(a, "lies"))
-        text_print(&line, "; %s at %s", say_moment_at(a, "nesting_since") != INT64_MIN ? "nests" : "lies", answer_get_text(a, "lies"));
+        text_print(&line, "; %s at %s", say_moment_at(a, "nesting_since") != INT64_MIN ? "nests" : "lies",
+                   answer_get_text(a, "lies"));
     text_add(&line, ".");
     if (times > 0.5)
-        text_print(&line, " Nested %.0f time%s on record, %.0f of them in what was put out.", times, times > 1.5 ? "s" : "",
-                   answer_get_real(a, "nested_in_what_was_put_out"));
+        text_print(&line, " Nested %.0f time%s on record, %.0f of them in what was put out.", times,
+                   times > 1.5 ? "s" : "", answer_get_real(a, "nested_in_what_was_put_out"));
     if (strcmp(state, "suckling") != 0)
         text_print(&line, " Chance that she uses what is put out: %d in 100.", say_in_100(answer_get_real(a, "p_use")));
     show_fold(out, how, "  ", 2, text_get(&line));
@@ -137,25 +140,29 @@ static void turn(const struct answer *a, const struct show_how *how, struct text
     if (say_moment_at(t, "window.from") == INT64_MIN) {
         show_fold(out, how, "  ", 2, "No day can be given.");
     } else {
-        (void)snprintf(line, sizeof line, "In pig: %s. Nine in ten: %s to %s, the middle %s.", chance(answer_get_real(t, "p_pregnant"), in_pig),
-                       show_moment(say_moment_at(t, "window.from"), how, from), show_moment(say_moment_at(t, "window.to"), how, to),
+        (void)snprintf(line, sizeof line, "In pig: %s. Nine in ten: %s to %s, the middle %s.",
+                       chance(answer_get_real(t, "p_pregnant"), in_pig),
+                       show_moment(say_moment_at(t, "window.from"), how, from),
+                       show_moment(say_moment_at(t, "window.to"), how, to),
                        show_moment(say_moment_at(t, "window.likeliest"), how, mid));
         show_fold(out, how, "  ", 2, line);
-        (void)snprintf(line, sizeof line, "To farrow within 6 h %d, 12 h %d, 24 h %d, 48 h %d in 100.", say_in_100(answer_get_real(t, "p_within_6h")),
-                       say_in_100(answer_get_real(t, "p_within_12h")), say_in_100(answer_get_real(t, "p_within_24h")),
-                       say_in_100(answer_get_real(t, "p_within_48h")));
+        (void)snprintf(line, sizeof line, "To farrow within 6 h %d, 12 h %d, 24 h %d, 48 h %d in 100.",
+                       say_in_100(answer_get_real(t, "p_within_6h")), say_in_100(answer_get_real(t, "p_within_12h")),
+                       say_in_100(answer_get_real(t, "p_within_24h")), say_in_100(answer_get_real(t, "p_within_48h")));
         show_fold(out, how, "  ", 2, line);
         if (answer_get_real(t, "p_farrowed_unseen") >= 0.02) {
             (void)snprintf(line, sizeof line, "She may have farrowed since she was last looked at: %d in 100.",
                            say_in_100(answer_get_real(t, "p_farrowed_unseen")));
             show_fold(out, how, "  ", 2, line);
         }
-        (void)snprintf(line, sizeof line, "Reckoned with %.1f days in pig, give or take %.1f%s.", answer_get_real(t, "gestation_d"),
-                       answer_get_real(t, "gestation_sd_d"), answer_get_real(t, "own_lengths_known") > 0.5 ? ", her own lengths in it" : "");
+        (void)snprintf(line, sizeof line, "Reckoned with %.1f days in pig, give or take %.1f%s.",
+                       answer_get_real(t, "gestation_d"), answer_get_real(t, "gestation_sd_d"),
+                       answer_get_real(t, "own_lengths_known") > 0.5 ? ", her own lengths in it" : "");
         show_fold(out, how, "  ", 2, line);
     }
     for (const struct answer *b = boars && boars->first && boars->first->next ? boars->first : NULL; b; b = b->next) {
-        (void)snprintf(line, sizeof line, "By %.80s: %d in 100.", answer_get_text(b, "name"), say_in_100(answer_get_real(b, "probability")));
+        (void)snprintf(line, sizeof line, "By %.80s: %d in 100.", answer_get_text(b, "name"),
+                       say_in_100(answer_get_real(b, "probability")));
         show_fold(out, how, "  ", 2, line);
     }
     text_open(&known, 1024);
@@ -178,9 +185,10 @@ static void looks(const struct answer *a, const struct show_how *how, struct tex
     show_fold(out, how, "  ", 2, "Chance in 100 of a birth within 12 h of it, before and after the sign is told.");
     for (const struct answer *r = l->first; r; r = r->next) {
         const char *words = answer_get_text(r, how->width < 60 ? "sign" : "words");
-        const double before = answer_get_real(r, "p_within_12h_before"), after = answer_get_real(r, "p_within_12h_after");
-        text_print(out, "  %-16s %s %-*.*s", show_moment(say_moment_at(r, "at"), how, when), say_flag_at(r, "seen") ? "yes" : "no ", room, room,
-                   words);
+        const double before = answer_get_real(r, "p_within_12h_before"),
+                     after = answer_get_real(r, "p_within_12h_after");
+        text_print(out, "  %-16s %s %-*.*s", show_moment(say_moment_at(r, "at"), how, when),
+                   say_flag_at(r, "seen") ? "yes" : "no ", room, room, words);
         if (isfinite(before))
             text_print(out, " %3d->%d\n", say_in_100(before), say_in_100(after));
         else
@@ -198,9 +206,11 @@ static void litters(const struct answer *a, const struct show_how *how, struct t
         return;
     head(how, out, "LITTERS RECORDED HERE");
     for (const struct answer *r = l->first; r; r = r->next) {
-        const double alive = answer_get_real(r, "born_alive"), still = answer_get_real(r, "still"), weaned = answer_get_real(r, "weaned");
+        const double alive = answer_get_real(r, "born_alive"), still = answer_get_real(r, "still"),
+                     weaned = answer_get_real(r, "weaned");
         const double length = answer_get_real(r, "gestation_d");
-        const char *at = answer_get_text(r, "at_place"), *place = answer_get_text(r, "place"), *put_out = answer_get_text(r, "put_out");
+        const char *at = answer_get_text(r, "at_place"), *place = answer_get_text(r, "place"),
+                   *put_out = answer_get_text(r, "put_out");
         struct text line;
         char when[48];
         text_open(&line, 2048);
@@ -217,10 +227,15 @@ static void litters(const struct answer *a, const struct show_how *how, struct t
         if (at)
             text_print(&line, "; at %s", at);
         else if (place)
-            text_print(&line, "; %s %s", strcmp(place, "hut") == 0 ? "in a" : strcmp(place, "barn") == 0 ? "in a" : "in the", place);
+            text_print(&line, "; %s %s",
+                       strcmp(place, "hut") == 0    ? "in a"
+                       : strcmp(place, "barn") == 0 ? "in a"
+                                                    : "in the",
+                       place);
         if (put_out)
-            text_add(&line, strcmp(put_out, "used") == 0 ? ", in what was put out" : strcmp(put_out, "not-used") == 0
-                     ? ", not in what was put out" : ", nothing was put out");
+            text_add(&line, strcmp(put_out, "used") == 0       ? ", in what was put out"
+                            : strcmp(put_out, "not-used") == 0 ? ", not in what was put out"
+                                                               : ", nothing was put out");
         if (isfinite(length))
             text_print(&line, "; %.1f days: %s", length, answer_get_text(r, "gestation_words"));
         if (answer_get_text(r, "temper"))
@@ -244,7 +259,8 @@ static void treatments(const struct answer *a, const struct show_how *how, struc
     head(how, out, "TREATMENTS");
     if (until != INT64_MIN) {
         day_text(until, day);
-        (void)snprintf(line, sizeof line, "In withdrawal: no meat before %s, as it was recorded; the label and your vet decide.", day);
+        (void)snprintf(line, sizeof line,
+                       "In withdrawal: no meat before %s, as it was recorded; the label and your vet decide.", day);
         show_fold(out, how, "  ! ", 4, line);
     }
     for (const struct answer *r = l->first; r; r = r->next) {
@@ -296,7 +312,8 @@ void show_sow(const struct answer *a, const struct show_how *how, struct text *o
     const struct answer *odd = answer_at(a, "odd"), *record = answer_at(a, "record");
     char when[32], line[200];
 
-    (void)snprintf(line, sizeof line, "%.80s%s%.40s%s", answer_get_text(a, "name"), answer_get_text(a, "tag") ? " (tag " : "",
+    (void)snprintf(line, sizeof line, "%.80s%s%.40s%s", answer_get_text(a, "name"),
+                   answer_get_text(a, "tag") ? " (tag " : "",
                    answer_get_text(a, "tag") ? answer_get_text(a, "tag") : "", answer_get_text(a, "tag") ? ")" : "");
     text_print(out, "%s%s%s\nas of %s\n\n", how->colour ? "\033[1m" : "", line, how->colour ? "\033[0m" : "",
                show_moment(say_moment_at(a, "at"), how, when));

@@ -22,10 +22,13 @@ static void by_sun(const struct answer *b, const struct show_how *how, struct te
     if (sun != INT64_MIN)
         (void)snprintf(line, sizeof line, "By the sun: it stands there %s.", show_moment(sun, how, when));
     else if (shadow != INT64_MIN)
-        (void)snprintf(line, sizeof line, "By the sun: the shadow of an upright post falls that way %s.", show_moment(shadow, how, when));
+        (void)snprintf(line, sizeof line, "By the sun: the shadow of an upright post falls that way %s.",
+                       show_moment(shadow, how, when));
     else if (beside != INT64_MIN)
-        (void)snprintf(line, sizeof line, "By the sun: it does not stand there now; at %s (%s) face it and turn %.0f° to the %s.",
-                       answer_get_text(b, "sun_beside.when"), show_moment(beside, how, when), fabs(turn), turn < 0.0 ? "left" : "right");
+        (void)snprintf(line, sizeof line,
+                       "By the sun: it does not stand there now; at %s (%s) face it and turn %.0f° to the %s.",
+                       answer_get_text(b, "sun_beside.when"), show_moment(beside, how, when), fabs(turn),
+                       turn < 0.0 ? "left" : "right");
     else
         (void)snprintf(line, sizeof line, "By the sun: it is not seen at this time of year.");
     show_fold(out, how, "  ", 4, line);
@@ -60,15 +63,20 @@ static void line_of(const char *words, const char *best, const char *worst, stru
 {
     int width = 26;
     for (const char *c = words; *c; c++)
-        width += ((unsigned char)*c & 0xC0) == 0x80;   /* bytes that take no column */
+        width += ((unsigned char)*c & 0xC0) == 0x80; /* bytes that take no column */
     text_print(out, "%-*s %8s %8s\n", width, words, best, worst);
 }
 
 static void compare(const struct answer *a, const struct show_how *how, struct text *out)
 {
-    const struct answer *best = row_of(a, answer_get_real(a, "best_facing_deg")), *worst = row_of(a, answer_get_real(a, "worst_facing_deg"));
-    static const struct { const char *key, *words; int digits; } figure[] = {
-        { "cold_degree_hours_per_day", "cold, °C-hours a day", 0 }, { "sun_kwh_m2_day", "sun into it, kWh/m2 a day", 2 },
+    const struct answer *best = row_of(a, answer_get_real(a, "best_facing_deg")),
+                        *worst = row_of(a, answer_get_real(a, "worst_facing_deg"));
+    static const struct {
+        const char *key, *words;
+        int digits;
+    } figure[] = {
+        { "cold_degree_hours_per_day", "cold, °C-hours a day", 0 },
+        { "sun_kwh_m2_day", "sun into it, kWh/m2 a day", 2 },
         { "morning_sun_kwh_m2_day", "of that before noon", 2 },
     };
     char b[32], w[32];
@@ -77,9 +85,12 @@ static void compare(const struct answer *a, const struct show_how *how, struct t
         return;
     text_add(out, "\n");
     line_of("", "best", "worst", out);
-    line_of("looks to", show_compass(answer_get_real(best, "facing_deg")), show_compass(answer_get_real(worst, "facing_deg")), out);
-    line_of("wind into the door", show_wind(answer_get_real(best, "wind_mps"), how, b), show_wind(answer_get_real(worst, "wind_mps"), how, w), out);
-    line_of("rain into it in all", show_rain(answer_get_real(best, "rain_mm"), how, b), show_rain(answer_get_real(worst, "rain_mm"), how, w), out);
+    line_of("looks to", show_compass(answer_get_real(best, "facing_deg")),
+            show_compass(answer_get_real(worst, "facing_deg")), out);
+    line_of("wind into the door", show_wind(answer_get_real(best, "wind_mps"), how, b),
+            show_wind(answer_get_real(worst, "wind_mps"), how, w), out);
+    line_of("rain into it in all", show_rain(answer_get_real(best, "rain_mm"), how, b),
+            show_rain(answer_get_real(worst, "rain_mm"), how, w), out);
     for (size_t i = 0; i < COUNT(figure); i++) {
         (void)snprintf(b, sizeof b, "%.*f", figure[i].digits, answer_get_real(best, figure[i].key));
         (void)snprintf(w, sizeof w, "%.*f", figure[i].digits, answer_get_real(worst, figure[i].key));
@@ -95,9 +106,11 @@ static void why(const struct answer *a, const struct show_how *how, struct text 
 
     compare(a, how, out);
     text_add(out, "\n");
-    say(out, how, "Of the %.0f °C-hours between them the wind's side makes %.0f, rain %.0f, sun %.0f%s; they overlap, so they need not add up.",
-        answer_get_real(a, "parts.between_best_and_worst"), answer_get_real(a, "parts.wind"), answer_get_real(a, "parts.rain"),
-        sun, sun < -0.5 ? " (minus: the sun would have it look the other way)" : "");
+    say(out, how,
+        "Of the %.0f °C-hours between them the wind's side makes %.0f, rain %.0f, sun %.0f%s; they overlap, so they "
+        "need not add up.",
+        answer_get_real(a, "parts.between_best_and_worst"), answer_get_real(a, "parts.wind"),
+        answer_get_real(a, "parts.rain"), sun, sun < -0.5 ? " (minus: the sun would have it look the other way)" : "");
     (void)show_wind(answer_get_real(a, "mean_wind_mps"), how, wind);
     if (say_flag_at(a, "prevailing"))
         say(out, how, "The prevailing wind comes from %s (mean %s, steadiness %.2f).",
@@ -123,7 +136,8 @@ static void huts(const struct answer *a, const struct show_how *how, struct text
             text_print(&line, " (%s, %.0f°)", show_compass(facing), degrees(facing));
         text_print(&line, ": %s", answer_get_text(h, "says"));
         if (say_flag_at(h, "worth_turning"))
-            text_print(&line, " Cold %.0f °C-hours a day as it looks, %.0f turned.", answer_get_real(h, "cold_degree_hours_per_day"),
+            text_print(&line, " Cold %.0f °C-hours a day as it looks, %.0f turned.",
+                       answer_get_real(h, "cold_degree_hours_per_day"),
                        answer_get_real(h, "cold_degree_hours_per_day_turned"));
         show_fold(out, how, say_flag_at(h, "worth_turning") ? "* " : "  ", 4, text_get(&line));
         text_close(&line);
@@ -136,9 +150,9 @@ static void taken(const struct answer *a, const struct show_how *how, struct tex
     struct text line;
 
     text_open(&line, 4096);
-    text_print(&line, "From %.0f hours of %s%s, %.0f season%s:", answer_get_real(a, "hours"), answer_get_text(a, "months"),
-               say_flag_at(a, "night_only") ? ", nights alone" : "", answer_get_real(a, "seasons"),
-               answer_get_real(a, "seasons") > 1.5 ? "s" : "");
+    text_print(&line, "From %.0f hours of %s%s, %.0f season%s:", answer_get_real(a, "hours"),
+               answer_get_text(a, "months"), say_flag_at(a, "night_only") ? ", nights alone" : "",
+               answer_get_real(a, "seasons"), answer_get_real(a, "seasons") > 1.5 ? "s" : "");
     for (const struct answer *s = sources ? sources->first : NULL; s; s = s->next)
         text_print(&line, "%s %s", s == sources->first ? "" : ",", s->is.text);
     text_print(&line, ". %.0f were calm, in %.0f the wind came from no steady side.", answer_get_real(a, "calm_hours"),
@@ -157,12 +171,14 @@ void show_where(const struct answer *a, const struct show_how *how, struct text 
               lee ? "which way a nest in the lee should look here" : "which way huts should look here");
     text_add(out, "\n");
     if (say_flag_at(a, "nothing_differs"))
-        say(out, how, "It makes no difference; %s (%.0f° from true north) has most morning sun.", show_compass(best), degrees(best));
+        say(out, how, "It makes no difference; %s (%.0f° from true north) has most morning sun.", show_compass(best),
+            degrees(best));
     else if (say_flag_at(a, "hardly_matters"))
-        say(out, how, "It hardly matters here. Best is %s, %.0f° from true north; worst %s.", show_compass(best), degrees(best),
-            show_compass(worst));
+        say(out, how, "It hardly matters here. Best is %s, %.0f° from true north; worst %s.", show_compass(best),
+            degrees(best), show_compass(worst));
     else
-        say(out, how, "Let the door look to %s, %.0f° from true north; never to %s.", show_compass(best), degrees(best), show_compass(worst));
+        say(out, how, "Let the door look to %s, %.0f° from true north; never to %s.", show_compass(best), degrees(best),
+            show_compass(worst));
     for (const struct answer *arc = arcs ? arcs->first : NULL; arc; arc = arc->next)
         say(out, how, "%s as good: anything from %.0f° to %.0f°, clockwise.", arc == arcs->first ? "About" : "And",
             degrees(answer_get_real(arc, "from_deg")), degrees(answer_get_real(arc, "to_deg")));

@@ -31,7 +31,7 @@ struct farm_case {
     char path[256];
     struct farm *farm;
     struct arena mem;
-    char uid[FARM_UID];          /* of the fact recorded last */
+    char uid[FARM_UID]; /* of the fact recorded last */
 };
 
 static inline void case_path(char path[static 256])
@@ -44,7 +44,8 @@ static inline void case_path(char path[static 256])
     (void)unlink(path);
 }
 
-/* The farm lies at 54.6 N 2.4 W, Europe/London, metric, unless `farm` says otherwise (pairs as for case_record, NULL at the end). */
+/* The farm lies at 54.6 N 2.4 W, Europe/London, metric, unless `farm` says otherwise (pairs as for case_record, NULL at
+ * the end). */
 static inline void case_open_empty(struct farm_case *c)
 {
     struct message why = { "", "" };
@@ -57,8 +58,8 @@ static inline void case_open_empty(struct farm_case *c)
 }
 
 /* As a person types it; gives the status. Pairs "flag=text", NULL at the end. `corrects`: uid or NULL. */
-static inline enum status case_say_v(struct farm_case *c, const char *kind, const char *corrects, const char *recorded, va_list pairs,
-                                     struct message *why)
+static inline enum status case_say_v(struct farm_case *c, const char *kind, const char *corrects, const char *recorded,
+                                     va_list pairs, struct message *why)
 {
     struct said said[32];
     size_t n = 0, outs = 0;
@@ -82,7 +83,7 @@ static inline enum status case_say_v(struct farm_case *c, const char *kind, cons
     return st;
 }
 
-#define CASE_RECORDED "2026-06-01T12:00"   /* when the facts of a test were written down, unless it says otherwise */
+#define CASE_RECORDED "2026-06-01T12:00" /* when the facts of a test were written down, unless it says otherwise */
 
 static inline void case_record(struct farm_case *c, const char *kind, ...)
 {

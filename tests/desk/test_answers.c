@@ -1,7 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
- * Every question, asked of the demo farm at several moments of its evening and night: the answer has the shape its row declares,
- * the JSON is JSON, the CSV is a table, the text keeps within its line, the calendar file is one by RFC 5545. */
+ * Every question, asked of the demo farm at several moments of its evening and night: the answer has the shape its row
+ * declares, the JSON is JSON, the CSV is a table, the text keeps within its line, the calendar file is one by RFC 5545.
+ */
 #include "farm_case.h"
 
 #include <jansson.h>
@@ -14,23 +15,42 @@
 static char demo_path[256];
 
 static const char *const moments[] = {
-    "2026-01-21T23:00Z",   /* Clover has just farrowed; no forecast that is fresh */
-    "2026-01-22T08:05Z", "2026-01-22T15:40Z", "2026-01-22T18:00Z", "2026-01-22T22:30Z", "2026-01-23T02:00Z", "2026-01-23T06:30Z",
-    "2026-01-24T12:00Z",   /* the forecast is old */
+    "2026-01-21T23:00Z", /* Clover has just farrowed; no forecast that is fresh */
+    "2026-01-22T08:05Z", "2026-01-22T15:40Z", "2026-01-22T18:00Z", "2026-01-22T22:30Z",
+    "2026-01-23T02:00Z", "2026-01-23T06:30Z", "2026-01-24T12:00Z", /* the forecast is old */
 };
 
 /* Words after the question, "NAME=value" for a flag, "value" alone for the bare word. */
-static const struct { const char *question, *words; bool may_be_refused; } asks[] = {
-    { "tonight", "", false }, { "tonight", "horizon=24h seen-now hours visits=2", false }, { "tonight", "horizon=10d", false },
-    { "due", "", false }, { "due", "days=200", false }, { "shelters", "", false }, { "shelters", "horizon=6h", false },
-    { "weather", "", false }, { "round", "", false }, { "calendar", "", false }, { "calendar", "days=400", false },
-    { "sow", "Bramble", false }, { "sow", "Campion", false }, { "sow", "Tansy", false }, { "sow", "Teasel", false },
-    { "sow", "Burdock", false }, { "sow", "Clover", false }, { "sow", "Betony", false }, { "sow", "Vetch", false },
-    { "sow", "sorrel", false }, { "where", "", false }, { "where", "months=Jan night-only shelter=lee", false },
+static const struct {
+    const char *question, *words;
+    bool may_be_refused;
+} asks[] = {
+    { "tonight", "", false },
+    { "tonight", "horizon=24h seen-now hours visits=2", false },
+    { "tonight", "horizon=10d", false },
+    { "due", "", false },
+    { "due", "days=200", false },
+    { "shelters", "", false },
+    { "shelters", "horizon=6h", false },
+    { "weather", "", false },
+    { "round", "", false },
+    { "calendar", "", false },
+    { "calendar", "days=400", false },
+    { "sow", "Bramble", false },
+    { "sow", "Campion", false },
+    { "sow", "Tansy", false },
+    { "sow", "Teasel", false },
+    { "sow", "Burdock", false },
+    { "sow", "Clover", false },
+    { "sow", "Betony", false },
+    { "sow", "Vetch", false },
+    { "sow", "sorrel", false },
+    { "where", "", false },
+    { "where", "months=Jan night-only shelter=lee", false },
     { "where", "months=Jul", true },
 };
 
-/* ---- asking ---------------------------------------------------------------------------------------------------------------------- */
+/* ---- asking ---- */
 
 struct session {
     struct farm *farm;
@@ -51,7 +71,7 @@ static size_t typed_from(const struct question *q, char *words, struct typed_par
         size_t p = 0;
         while (p < q->n_params && !(strlen(q->params[p].name) == length && strncmp(q->params[p].name, w, length) == 0))
             p++;
-        if (p == q->n_params)   /* no flag: the bare word */
+        if (p == q->n_params) /* no flag: the bare word */
             for (p = 0; p < q->n_params && !(q->params[p].how & PARAM_WORD);)
                 p++;
         if (p == q->n_params)
@@ -74,7 +94,8 @@ static enum status put(struct session *s, const char *question, const char *word
     if (farm_open(demo_path, &s->farm, why) != ST_OK || desk_zone(s->farm, &s->mem, &s->zone, why) != ST_OK)
         fail_msg("%s", why->text);
     (void)snprintf(copy, sizeof copy, "%s", words);
-    s->asked = (struct asked){ .question = q, .farm = s->farm, .at_utc_s = case_moment(at), .zone = s->zone, .mem = &s->mem };
+    s->asked =
+        (struct asked){ .question = q, .farm = s->farm, .at_utc_s = case_moment(at), .zone = s->zone, .mem = &s->mem };
     enum status st = asked_read(&s->asked, typed_from(q, copy, typed), typed, why);
     if (st == ST_OK)
         st = question_put(&s->asked, &s->answer, why);
@@ -87,7 +108,7 @@ static void close_session(struct session *s)
     arena_close(&s->mem);
 }
 
-/* ---- looking at what was shown -------------------------------------------------------------------------------------------------------- */
+/* ---- looking at what was shown ---- */
 
 static int columns_of(const char *s, size_t n)
 {
@@ -97,7 +118,7 @@ static int columns_of(const char *s, size_t n)
     return columns;
 }
 
-static unsigned complaints;   /* all are shown before the test fails */
+static unsigned complaints; /* all are shown before the test fails */
 
 static void complain(const char *who, int width, const char *what, const char *line, size_t n)
 {
@@ -123,7 +144,10 @@ static void keeps_within(const char *text, int width, const char *who)
 
 static void text_is_readable(const struct session *s, const char *who)
 {
-    static const struct { int width; bool us; } how_wide[] = { { 80, false }, { 44, false }, { 80, true }, { 44, true } };
+    static const struct {
+        int width;
+        bool us;
+    } how_wide[] = { { 80, false }, { 44, false }, { 80, true }, { 44, true } };
 
     for (size_t i = 0; i < COUNT(how_wide); i++) {
         const struct show_how how = { .width = how_wide[i].width, .us_units = how_wide[i].us, .zone = s->zone };
@@ -196,7 +220,7 @@ static void csv_is_a_table(const struct session *s, const char *who)
     text_close(&out);
 }
 
-/* ---- the tests ------------------------------------------------------------------------------------------------------------------------- */
+/* ---- the tests ---- */
 
 static void every_answer_has_its_shape_and_can_be_shown(void **state)
 {
@@ -208,7 +232,7 @@ static void every_answer_has_its_shape_and_can_be_shown(void **state)
             char who[256];
             const bool heavy = strcmp(asks[k].question, "where") == 0 || strstr(asks[k].words, "10d");
             if (heavy && m != 2)
-                continue;   /* the past is the same at every moment */
+                continue; /* the past is the same at every moment */
             (void)snprintf(who, sizeof who, "%s %s at %s", asks[k].question, asks[k].words, moments[m]);
             const enum status st = put(&s, asks[k].question, asks[k].words, moments[m], &why);
             if (asks[k].may_be_refused ? st != ST_BAD_INPUT : st != ST_OK)
@@ -248,8 +272,8 @@ static void the_same_asked_twice_is_the_same(void **state)
     }
 }
 
-/* RFC 5545, 3.1: lines end in CR LF and hold at most 75 octets; a longer one goes on behind one blank. 3.6.1: an all-day event ends
- * on the day after its last. */
+/* RFC 5545, 3.1: lines end in CR LF and hold at most 75 octets; a longer one goes on behind one blank. 3.6.1: an
+ * all-day event ends on the day after its last. */
 static void the_calendar_file_is_one_by_the_standard(void **state)
 {
     struct session s;
@@ -303,7 +327,7 @@ static void another_answer_is_no_calendar(void **state)
     close_session(&s);
 }
 
-/* ---- what some of them must say ---------------------------------------------------------------------------------------------------------- */
+/* ---- what some of them must say ---- */
 
 static void every_look_tells_what_it_did(void **state)
 {
@@ -313,12 +337,14 @@ static void every_look_tells_what_it_did(void **state)
     (void)state;
     assert_int_equal(put(&s, "sow", "Bramble", moments[2], &why), ST_OK);
     const struct answer *looks = answer_at(s.answer, "looks");
-    assert_int_equal(answer_count(looks), 5);   /* udder, no nest, no streams, drops, nest: demo/facts.c */
+    assert_int_equal(answer_count(looks), 5); /* udder, no nest, no streams, drops, nest: demo/facts.c */
     for (const struct answer *l = looks->first; l; l = l->next) {
-        const double before = answer_get_real(l, "p_within_12h_before"), after = answer_get_real(l, "p_within_12h_after");
+        const double before = answer_get_real(l, "p_within_12h_before"),
+                     after = answer_get_real(l, "p_within_12h_after");
         const bool seen = answer_at(l, "seen")->is.flag;
         if (seen ? after < before - 1e-12 : after > before + 1e-12)
-            fail_msg("%s %s moves her chance from %g to %g", answer_get_text(l, "sign"), seen ? "seen" : "not seen", before, after);
+            fail_msg("%s %s moves her chance from %g to %g", answer_get_text(l, "sign"), seen ? "seen" : "not seen",
+                     before, after);
         if (l->next)
             assert_true(answer_at(l, "at")->is.whole <= answer_at(l->next, "at")->is.whole);
     }
@@ -343,8 +369,8 @@ static double turn_between(double a_deg, double b_deg)
     return fabs(remainder(a_deg - b_deg, 360.0));
 }
 
-/* The invented winters blow from about 245 degrees (demo/weather.c): a door belongs on the other side, and never into them. Common
- * practice, no source: the opening away from the wind that prevails. */
+/* The invented winters blow from about 245 degrees (demo/weather.c): a door belongs on the other side, and never into
+ * them. Common practice, no source: the opening away from the wind that prevails. */
 static void huts_look_away_from_the_wind(void **state)
 {
     struct session s;
@@ -363,11 +389,13 @@ static void huts_look_away_from_the_wind(void **state)
     const struct answer *huts = answer_at(s.answer, "huts");
     assert_int_equal(answer_count(huts), 6);
     for (const struct answer *h = huts->first; h; h = h->next) {
-        const double own = answer_get_real(h, "cold_degree_hours_per_day"), turned = answer_get_real(h, "cold_degree_hours_per_day_turned");
+        const double own = answer_get_real(h, "cold_degree_hours_per_day"),
+                     turned = answer_get_real(h, "cold_degree_hours_per_day_turned");
         assert_true(turned <= own + 1e-9);
         assert_true(fabs(answer_get_real(h, "turn_deg")) <= fabs(answer_get_real(h, "off_best_deg")) + 1e-9);
         /* ends of arcs lie a whole number of degrees off; turning by what is said leads where is said */
-        assert_true(turn_between(answer_get_real(h, "facing_deg") + answer_get_real(h, "turn_deg"), answer_get_real(h, "turn_to_deg")) < 1e-6 ||
+        assert_true(turn_between(answer_get_real(h, "facing_deg") + answer_get_real(h, "turn_deg"),
+                                 answer_get_real(h, "turn_to_deg")) < 1e-6 ||
                     answer_at(h, "in_a_good_arc")->is.flag);
     }
     close_session(&s);

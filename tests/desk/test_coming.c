@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
- * The hours to come: which source stands for which hour, what is known when, and what own readings teach. Hours put in are
- * flat, so that what comes out can be told at a glance. */
+ * The hours to come: which source stands for which hour, what is known when, and what own readings teach. Hours put in
+ * are flat, so that what comes out can be told at a glance. */
 #include "farm_case.h"
 
 #include <math.h>
@@ -10,23 +10,45 @@
 #include "desk/coming.h"
 #include "farm/weather_store.h"
 
-static const char at[] = "2026-01-22T15:40Z";   /* the moment asked about; its hour begins at 15:00 */
+static const char at[] = "2026-01-22T15:40Z"; /* the moment asked about; its hour begins at 15:00 */
 
 static struct hour flat(int64_t utc_s, double temp_c)
 {
-    return (struct hour){ .utc_s = utc_s, .temp_c = temp_c, .dew_point_c = NAN, .rh = 0.85, .wind_mps = 4.0, .gust_mps = NAN,
-                          .wind_from_deg = 270.0, .cloud_oktas = 8.0, .rain_mm = 0.0, .snow_cm = NAN, .pressure_kpa = NAN,
-                          .ghi_w_m2 = NAN, .dni_w_m2 = NAN, .dhi_w_m2 = NAN, .rain_probability = NAN };
+    return (struct hour){ .utc_s = utc_s,
+                          .temp_c = temp_c,
+                          .dew_point_c = NAN,
+                          .rh = 0.85,
+                          .wind_mps = 4.0,
+                          .gust_mps = NAN,
+                          .wind_from_deg = 270.0,
+                          .cloud_oktas = 8.0,
+                          .rain_mm = 0.0,
+                          .snow_cm = NAN,
+                          .pressure_kpa = NAN,
+                          .ghi_w_m2 = NAN,
+                          .dni_w_m2 = NAN,
+                          .dhi_w_m2 = NAN,
+                          .rain_probability = NAN };
 }
 
 /* n hours of one temperature from a moment on, as one lot. */
-static void put(struct farm_case *c, enum weather_sort sort, const char *source, const char *issued, const char *from, size_t n,
-                double temp_c)
+static void put(struct farm_case *c, enum weather_sort sort, const char *source, const char *issued, const char *from,
+                size_t n, double temp_c)
 {
     struct hour *h = ARENA_NEW(&c->mem, struct hour, n);
     const int64_t made = case_moment(issued);
-    struct weather_lot lot = { .sort = sort, .source = source, .issued_utc_s = made, .fetched_utc_s = made, .address = "", .etag = "",
-                               .last_modified = "", .expires = "", .credit = "", .place = "", .lat_deg = NAN, .lon_deg = NAN,
+    struct weather_lot lot = { .sort = sort,
+                               .source = source,
+                               .issued_utc_s = made,
+                               .fetched_utc_s = made,
+                               .address = "",
+                               .etag = "",
+                               .last_modified = "",
+                               .expires = "",
+                               .credit = "",
+                               .place = "",
+                               .lat_deg = NAN,
+                               .lon_deg = NAN,
                                .elevation_m = NAN };
     const struct farm_meta meta = { .who = "Wenna", .recorded_utc_s = made };
     struct message why = { "", "" };
@@ -38,15 +60,16 @@ static void put(struct farm_case *c, enum weather_sort sort, const char *source,
         fail_msg("%s: %s", source, why.text);
 }
 
-static enum status read_at(struct farm_case *c, const char *when, int64_t known_to, size_t before, size_t n, struct coming *out,
-                           struct message *why)
+static enum status read_at(struct farm_case *c, const char *when, int64_t known_to, size_t before, size_t n,
+                           struct coming *out, struct message *why)
 {
     struct herd h;
     case_fold(c, when, &h);
     return coming_read(c->farm, &h.place, h.zone, case_moment(when), known_to, before, n, &c->mem, out, why);
 }
 
-static void read_or_fail(struct farm_case *c, const char *when, int64_t known_to, size_t before, size_t n, struct coming *out)
+static void read_or_fail(struct farm_case *c, const char *when, int64_t known_to, size_t before, size_t n,
+                         struct coming *out)
 {
     struct message why = { "", "" };
     if (read_at(c, when, known_to, before, n, out, &why) != ST_OK)
@@ -71,7 +94,7 @@ static bool noted(const struct coming *c, const char *words)
     return false;
 }
 
-/* ---- which source ---------------------------------------------------------------------------------------------------------- */
+/* ---- which source ---- */
 
 /* Own reading, station, newest forecast, older forecast, past years: each where no better one has the hour. */
 static void sources_stand_in_their_order(void **state)
@@ -82,16 +105,21 @@ static void sources_stand_in_their_order(void **state)
     (void)state;
     case_open(&c);
     put(&c, WEATHER_PAST, "past", "2025-06-01T00:00Z", "2024-01-01T00:00Z", 24 * 90, -20.0);
-    put(&c, WEATHER_FORECAST, "older", "2026-01-22T03:00Z", "2026-01-22T03:00Z", 48, 1.0);     /* to 24 Jan 03:00 */
-    put(&c, WEATHER_FORECAST, "newer", "2026-01-22T09:00Z", "2026-01-22T09:00Z", 24, 2.0);     /* to 23 Jan 09:00 */
-    put(&c, WEATHER_OBSERVED, "station", "2026-01-22T15:00Z", "2026-01-22T05:00Z", 10, 3.0);   /* to 22 Jan 15:00 */
+    put(&c, WEATHER_FORECAST, "older", "2026-01-22T03:00Z", "2026-01-22T03:00Z", 48, 1.0);   /* to 24 Jan 03:00 */
+    put(&c, WEATHER_FORECAST, "newer", "2026-01-22T09:00Z", "2026-01-22T09:00Z", 24, 2.0);   /* to 23 Jan 09:00 */
+    put(&c, WEATHER_OBSERVED, "station", "2026-01-22T15:00Z", "2026-01-22T05:00Z", 10, 3.0); /* to 22 Jan 15:00 */
     case_record(&c, "reading", "at=2026-01-22T14:20Z", "temp=4C", NULL);
     read_or_fail(&c, at, 0, 12, 72, &w);
-    static const struct { const char *when; double temp_c; const char *what; } want[] = {
+    static const struct {
+        const char *when;
+        double temp_c;
+        const char *what;
+    } want[] = {
         { "2026-01-22T04:00Z", 1.0, "only the older forecast has it" },
         { "2026-01-22T05:00Z", 3.0, "the station before both forecasts" },
         { "2026-01-22T14:00Z", 4.0, "own reading before the station" },
-        /* the one reading was 2 K above the newest forecast for its hour: 2 x 1 / (1 + 6) is laid on cloudy, windy hours of the day */
+        /* the one reading was 2 K above the newest forecast for its hour: 2 x 1 / (1 + 6) is laid on cloudy, windy
+           hours of the day */
         { "2026-01-22T15:00Z", 2.0 + 2.0 / 7.0, "nothing read yet: the newest forecast" },
         { "2026-01-22T20:00Z", 2.0, "by night nothing was learned" },
         { "2026-01-23T08:00Z", 2.0 + 2.0 / 7.0, "to the end of the newest" },
@@ -139,12 +167,13 @@ static void wind_read_by_hand_is_brought_to_ten_metres(void **state)
     case_record(&c, "reading", "at=2026-01-22T15:10Z", "wind=3mps", "wind-from=200", NULL);
     read_or_fail(&c, at, 0, 6, 24, &w);
     /* ln(10/0.03)/ln(2/0.03) = 5.809/4.200 = 1.383 */
-    case_near(hour_at(&w, "2026-01-22T15:00Z")->wind_mps, 3.0 * log(10.0 / 0.03) / log(2.0 / 0.03), 1e-9, "log law, roughness 3 cm");
+    case_near(hour_at(&w, "2026-01-22T15:00Z")->wind_mps, 3.0 * log(10.0 / 0.03) / log(2.0 / 0.03), 1e-9,
+              "log law, roughness 3 cm");
     case_near(hour_at(&w, "2026-01-22T15:00Z")->wind_from_deg, 200.0, 1e-9, "direction as read");
     case_close(&c);
 }
 
-/* ---- what is known when --------------------------------------------------------------------------------------------------- */
+/* ---- what is known when ---- */
 
 static void what_comes_later_is_not_used(void **state)
 {
@@ -154,8 +183,10 @@ static void what_comes_later_is_not_used(void **state)
     (void)state;
     case_open(&c);
     put(&c, WEATHER_FORECAST, "service", "2026-01-21T20:00Z", "2026-01-21T20:00Z", 72, 2.0);
-    put(&c, WEATHER_FORECAST, "service", "2026-01-22T16:00Z", "2026-01-22T16:00Z", 72, -9.0);    /* made 20 minutes later */
-    put(&c, WEATHER_OBSERVED, "station", "2026-01-23T00:00Z", "2026-01-22T10:00Z", 14, 7.0);      /* runs on past the moment */
+    put(&c, WEATHER_FORECAST, "service", "2026-01-22T16:00Z", "2026-01-22T16:00Z", 72,
+        -9.0); /* made 20 minutes later */
+    put(&c, WEATHER_OBSERVED, "station", "2026-01-23T00:00Z", "2026-01-22T10:00Z", 14,
+        7.0); /* runs on past the moment */
     case_record(&c, "reading", "at=2026-01-22T15:50Z", "temp=-9C", NULL);
     read_or_fail(&c, at, 0, 6, 30, &w);
     case_near(hour_at(&w, "2026-01-22T15:00Z")->temp_c, 7.0, 1e-9, "the station's hour that has begun");
@@ -166,8 +197,10 @@ static void what_comes_later_is_not_used(void **state)
 
 static void an_old_forecast_is_said_to_be_old(void **state)
 {
-    static const struct { const char *at, *says; } want[] = {
-        { "2026-01-22T08:20Z", "made 12 h ago" },          /* 12.3 h: rounds to 12, but is over the line */
+    static const struct {
+        const char *at, *says;
+    } want[] = {
+        { "2026-01-22T08:20Z", "made 12 h ago" }, /* 12.3 h: rounds to 12, but is over the line */
         { "2026-01-22T15:40Z", "made 20 h ago: old, fetch a fresh one" },
         { "2026-01-21T23:00Z", "made 3 h ago." },
     };
@@ -201,7 +234,8 @@ static void with_known_to_the_line_stays_the_same_for_ever(void **state)
     case_fold(&c, at, &h);
     const int64_t number = h.known_to;
     read_or_fail(&c, at, number, 12, 48, &before);
-    put(&c, WEATHER_FORECAST, "another", "2026-01-22T10:00Z", "2026-01-22T10:00Z", 72, -5.0);   /* fetched late, typed in after */
+    put(&c, WEATHER_FORECAST, "another", "2026-01-22T10:00Z", "2026-01-22T10:00Z", 72,
+        -5.0); /* fetched late, typed in after */
     put(&c, WEATHER_OBSERVED, "station", "2026-01-22T15:00Z", "2026-01-22T03:00Z", 12, 9.0);
     put(&c, WEATHER_PAST, "past", "2025-06-01T00:00Z", "2024-01-01T00:00Z", 24 * 90, -20.0);
     case_record(&c, "reading", "at=2026-01-22T13:20Z", "temp=8C", NULL);
@@ -219,10 +253,10 @@ static void with_known_to_the_line_stays_the_same_for_ever(void **state)
     case_close(&c);
 }
 
-/* ---- what readings teach -------------------------------------------------------------------------------------------------- */
+/* ---- what readings teach ---- */
 
-/* Ten still clear nights, each read 3 K colder than was forecast: 3 x n / (n + 6) is laid on still clear hours of the night,
- * none on cloudy or windy ones (docs/reckoning/outlook.md; worked out by hand). */
+/* Ten still clear nights, each read 3 K colder than was forecast: 3 x n / (n + 6) is laid on still clear hours of the
+ * night, none on cloudy or windy ones (docs/reckoning/outlook.md; worked out by hand). */
 static void own_readings_shift_the_forecast(void **state)
 {
     struct farm_case c;
@@ -232,16 +266,26 @@ static void own_readings_shift_the_forecast(void **state)
 
     (void)state;
     case_open(&c);
-    for (int day = 0; day < 11; day++) {   /* forecasts of 16:00 for the night; the last is tonight's */
+    for (int day = 0; day < 11; day++) { /* forecasts of 16:00 for the night; the last is tonight's */
         const int64_t made = case_moment("2026-01-12T15:00Z") + day * DAY_S;
         for (int i = 0; i < 30; i++) {
             h[i] = flat(made + i * HOUR_S, 0.0);
             h[i].wind_mps = 1.5;
-            h[i].cloud_oktas = i < 8 ? 1.0 : 8.0;   /* clear to 23:00, then overcast */
+            h[i].cloud_oktas = i < 8 ? 1.0 : 8.0; /* clear to 23:00, then overcast */
         }
-        struct weather_lot lot = { .sort = WEATHER_FORECAST, .source = "service", .issued_utc_s = made, .fetched_utc_s = made, .address = "",
-                                   .etag = "", .last_modified = "", .expires = "", .credit = "", .place = "", .lat_deg = NAN,
-                                   .lon_deg = NAN, .elevation_m = NAN };
+        struct weather_lot lot = { .sort = WEATHER_FORECAST,
+                                   .source = "service",
+                                   .issued_utc_s = made,
+                                   .fetched_utc_s = made,
+                                   .address = "",
+                                   .etag = "",
+                                   .last_modified = "",
+                                   .expires = "",
+                                   .credit = "",
+                                   .place = "",
+                                   .lat_deg = NAN,
+                                   .lon_deg = NAN,
+                                   .elevation_m = NAN };
         const struct farm_meta meta = { .who = "Wenna", .recorded_utc_s = made };
         assert_int_equal(farm_weather_put(c.farm, &lot, 30, h, &meta, &why), ST_OK);
         if (day < 10) {
@@ -261,7 +305,7 @@ static void own_readings_shift_the_forecast(void **state)
     case_close(&c);
 }
 
-/* ---- holes, ends, nothing ------------------------------------------------------------------------------------------------- */
+/* ---- holes, ends, nothing ---- */
 
 static void a_hole_in_the_days_before_leaves_what_follows_it(void **state)
 {
@@ -270,8 +314,8 @@ static void a_hole_in_the_days_before_leaves_what_follows_it(void **state)
 
     (void)state;
     case_open(&c);
-    put(&c, WEATHER_OBSERVED, "station", "2026-01-22T15:00Z", "2026-01-20T15:00Z", 20, 3.0);    /* to 21 Jan 11:00 */
-    put(&c, WEATHER_OBSERVED, "station", "2026-01-22T15:00Z", "2026-01-22T03:00Z", 12, 4.0);    /* 16 hours are missing */
+    put(&c, WEATHER_OBSERVED, "station", "2026-01-22T15:00Z", "2026-01-20T15:00Z", 20, 3.0); /* to 21 Jan 11:00 */
+    put(&c, WEATHER_OBSERVED, "station", "2026-01-22T15:00Z", "2026-01-22T03:00Z", 12, 4.0); /* 16 hours are missing */
     put(&c, WEATHER_FORECAST, "service", "2026-01-22T15:00Z", "2026-01-22T15:00Z", 60, 2.0);
     read_or_fail(&c, at, 0, 48, 36, &w);
     assert_int_equal(w.n_before, 12);
@@ -282,10 +326,10 @@ static void a_hole_in_the_days_before_leaves_what_follows_it(void **state)
     for (size_t i = 1; i < w.n_before + w.n_hours; i++)
         assert_int_equal(w.line[i].utc_s, w.line[i - 1].utc_s + HOUR_S);
     /* the columns beside the line are of the same hours */
-    const bool day = w.sun[w.n_before + 21].elevation_deg > 0.0;   /* noon tomorrow */
+    const bool day = w.sun[w.n_before + 21].elevation_deg > 0.0; /* noon tomorrow */
     assert_true(day);
     assert_true(w.daylight[w.n_before + 21]);
-    assert_false(w.daylight[w.n_before + 9]);                       /* midnight */
+    assert_false(w.daylight[w.n_before + 9]); /* midnight */
     case_close(&c);
 }
 
@@ -314,7 +358,7 @@ static void without_weather_it_says_how_to_get_some(void **state)
     assert_int_equal(read_at(&c, at, 0, 6, 24, &w, &why), ST_NOT_FOUND);
     assert_non_null(strstr(why.text, "leenest weather fetch"));
     assert_non_null(strstr(why.text, "leenest weather type"));
-    put(&c, WEATHER_FORECAST, "service", "2026-01-22T15:00Z", "2026-01-22T15:00Z", 6, 2.0);   /* six hours are no night */
+    put(&c, WEATHER_FORECAST, "service", "2026-01-22T15:00Z", "2026-01-22T15:00Z", 6, 2.0); /* six hours are no night */
     assert_int_equal(read_at(&c, at, 0, 6, 24, &w, &why), ST_NOT_FOUND);
     case_close(&c);
 }
@@ -329,7 +373,8 @@ static void a_typed_forecast_will_do(void **state)
     (void)state;
     case_open(&c);
     text_open(&report, 1 << 16);
-    if (keep_weather_typed(c.farm, "low -6C, wind SW 6mps, rain until 21:00", case_moment(at), 36, &c.mem, &report, &why) != ST_OK)
+    if (keep_weather_typed(c.farm, "low -6C, wind SW 6mps, rain until 21:00", case_moment(at), 36, &c.mem, &report,
+                           &why) != ST_OK)
         fail_msg("%s", why.text);
     text_close(&report);
     read_or_fail(&c, at, 0, 6, 24, &w);
@@ -343,7 +388,7 @@ static void a_typed_forecast_will_do(void **state)
     case_close(&c);
 }
 
-/* ---- versions ---------------------------------------------------------------------------------------------------------------- */
+/* ---- versions ---- */
 
 static void the_past_is_the_same_in_every_version(void **state)
 {

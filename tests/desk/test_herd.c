@@ -1,27 +1,29 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
- * The herd folded from facts: whoever reads the same facts by hand comes to the same herd. Facts are written as a person
- * types them; what is wanted stands beside each and is worked out by hand. */
+ * The herd folded from facts: whoever reads the same facts by hand comes to the same herd. Facts are written as a
+ * person types them; what is wanted stands beside each and is worked out by hand. */
 #include "farm_case.h"
 
 #include <math.h>
 
 #include "desk/night.h"
 
-/* ---- states and turns ---------------------------------------------------------------------------------------------------- */
+/* ---- states and turns ---- */
 
 /* One sow through a year: each state at its moment, from one and the same file. */
 static void a_sow_goes_through_her_states(void **state)
 {
-    static const struct { const char *at; enum herd_state is; int parity; } want[] = {
-        { "2025-08-01T12:00", HERD_UNKNOWN, 2 },   /* here, nothing recorded */
-        { "2025-09-29T15:59", HERD_UNKNOWN, 2 },   /* a minute before she is served */
-        { "2025-09-29T16:00", HERD_SERVED, 2 },
-        { "2026-01-21T21:39", HERD_SERVED, 2 },
-        { "2026-01-21T21:40", HERD_SUCKLING, 3 },  /* the first piglet */
-        { "2026-03-09T10:00", HERD_SUCKLING, 3 },
-        { "2026-03-10T10:00", HERD_OPEN, 3 },      /* weaned */
-        { "2026-03-16T09:00", HERD_SERVED, 3 },    /* served again */
+    static const struct {
+        const char *at;
+        enum herd_state is;
+        int parity;
+    } want[] = {
+        { "2025-08-01T12:00", HERD_UNKNOWN, 2 }, /* here, nothing recorded */
+        { "2025-09-29T15:59", HERD_UNKNOWN, 2 }, /* a minute before she is served */
+        { "2025-09-29T16:00", HERD_SERVED, 2 },   { "2026-01-21T21:39", HERD_SERVED, 2 },
+        { "2026-01-21T21:40", HERD_SUCKLING, 3 },                                       /* the first piglet */
+        { "2026-03-09T10:00", HERD_SUCKLING, 3 }, { "2026-03-10T10:00", HERD_OPEN, 3 }, /* weaned */
+        { "2026-03-16T09:00", HERD_SERVED, 3 },                                         /* served again */
     };
     struct farm_case c;
     struct herd h;
@@ -37,10 +39,10 @@ static void a_sow_goes_through_her_states(void **state)
         case_fold(&c, want[i].at, &h);
         const struct herd_sow *s = case_sow(&h, "Bramble");
         if (s->state != want[i].is || s->parity != want[i].parity)
-            fail_msg("%s: want %s, parity %d; got %s, parity %d", want[i].at, herd_state_name[want[i].is], want[i].parity,
-                     herd_state_name[s->state], s->parity);
+            fail_msg("%s: want %s, parity %d; got %s, parity %d", want[i].at, herd_state_name[want[i].is],
+                     want[i].parity, herd_state_name[s->state], s->parity);
     }
-    case_fold(&c, "2025-06-30T12:00", &h);   /* the day before she came */
+    case_fold(&c, "2025-06-30T12:00", &h); /* the day before she came */
     assert_int_equal(h.n_sows, 0);
     case_close(&c);
 }
@@ -74,14 +76,14 @@ static void a_turn_holds_what_came_since_she_last_farrowed(void **state)
     assert_int_equal(e->services[0].at_utc_s, case_moment("2025-09-20T08:00Z"));
     assert_string_equal(h.boars[e->services[0].boar].name, "Thorn");
     assert_int_equal(e->services[1].boar, -1);
-    assert_int_equal(e->n_scans, 1);          /* the unclear one tells nothing; that of the former turn is gone */
+    assert_int_equal(e->n_scans, 1); /* the unclear one tells nothing; that of the former turn is gone */
     assert_int_equal(e->n_return_looks, 1);
     assert_int_equal(e->return_looks[0].from_utc_s, case_moment("2025-10-08T08:00Z"));
     assert_int_equal(e->n_looks, 3);
     assert_int_equal(e->not_farrowed_by_utc_s, case_moment("2026-01-11T08:00Z"));
     assert_int_equal(s->last_look_utc_s, case_moment("2026-01-11T08:00Z"));
     assert_int_equal(e->weaned_utc_s, case_moment("2025-09-15T10:00Z"));
-    assert_int_equal(s->n_litters, 0);        /* neither litter was counted */
+    assert_int_equal(s->n_litters, 0); /* neither litter was counted */
     assert_true(isnan(s->mean_litter));
     case_close(&c);
 }
@@ -115,23 +117,26 @@ static void what_happens_later_is_not_known_yet(void **state)
     case_near(after.stock.straw_kg, 200.0, 1e-9, "ten bales of 20 kg");
     case_near(case_site(&after, "Hut 1")->is.straw_m, 0.20, 1e-9, "straw as it was laid");
     case_fold(&c, "2026-05-02T12:00", &after);
-    assert_int_equal(after.n_sows, 0);       /* sold the day before */
+    assert_int_equal(after.n_sows, 0); /* sold the day before */
     case_fold(&c, "2026-04-30T12:00", &after);
     assert_int_equal(after.n_sows, 1);
     case_close(&c);
 }
 
-/* ---- a boar with a group -------------------------------------------------------------------------------------------------- */
+/* ---- a boar with a group ---- */
 
 static void a_boar_in_the_group_is_with_those_who_are_in_it(void **state)
 {
-    static const struct { const char *sow, *from, *to; } want[] = {   /* with her, of his stay 10 Sep .. 20 Oct */
-        { "Always", "2025-09-10T12:00Z", "2025-10-20T12:00Z" },       /* in the group before he came */
-        { "Joins", "2025-09-25T12:00Z", "2025-10-20T12:00Z" },        /* put in while he was there */
-        { "Leaves", "2025-09-10T12:00Z", "2025-09-30T12:00Z" },       /* taken out before him */
+    static const struct {
+        const char *sow, *from, *to;
+    } want[] = {
+        /* with her, of his stay 10 Sep .. 20 Oct */
+        { "Always", "2025-09-10T12:00Z", "2025-10-20T12:00Z" }, /* in the group before he came */
+        { "Joins", "2025-09-25T12:00Z", "2025-10-20T12:00Z" },  /* put in while he was there */
+        { "Leaves", "2025-09-10T12:00Z", "2025-09-30T12:00Z" }, /* taken out before him */
         { "Never", NULL, NULL },
-        { "Toolate", NULL, NULL },                                    /* put in after he had gone */
-        { "Gone", NULL, NULL },                                       /* taken out before he came */
+        { "Toolate", NULL, NULL }, /* put in after he had gone */
+        { "Gone", NULL, NULL },    /* taken out before he came */
     };
     struct farm_case c;
     struct herd h;
@@ -163,9 +168,11 @@ static void a_boar_in_the_group_is_with_those_who_are_in_it(void **state)
                 fail_msg("%s was never with him, but has %zu runs", want[i].sow, e->n_runs);
             continue;
         }
-        if (e->n_runs != 1 || e->runs[0].from_utc_s != case_moment(want[i].from) || e->runs[0].to_utc_s != case_moment(want[i].to))
+        if (e->n_runs != 1 || e->runs[0].from_utc_s != case_moment(want[i].from) ||
+            e->runs[0].to_utc_s != case_moment(want[i].to))
             fail_msg("%s: %zu runs, the first from %lld to %lld; want %s to %s", want[i].sow, e->n_runs,
-                     e->n_runs ? (long long)e->runs[0].from_utc_s : 0, e->n_runs ? (long long)e->runs[0].to_utc_s : 0, want[i].from, want[i].to);
+                     e->n_runs ? (long long)e->runs[0].from_utc_s : 0, e->n_runs ? (long long)e->runs[0].to_utc_s : 0,
+                     want[i].from, want[i].to);
     }
     case_close(&c);
 }
@@ -182,7 +189,7 @@ static void a_stay_that_begins_this_minute_or_lasts_no_time_stops_nothing(void *
     case_open(&c);
     case_record(&c, "boar", "name=Rook", NULL);
     case_record(&c, "sow", "name=Sorrel", "litters-before=2", NULL);
-    case_record(&c, "boar_run", "sow=Sorrel", "boar=Rook", "from=2025-09-10", "to=2025-09-10", NULL);   /* noon to noon */
+    case_record(&c, "boar_run", "sow=Sorrel", "boar=Rook", "from=2025-09-10", "to=2025-09-10", NULL); /* noon to noon */
     case_record(&c, "boar_run", "sow=Sorrel", "boar=Rook", "from=2025-12-01T12:00Z", NULL);
     case_record(&c, "service", "sow=Sorrel", "at=2025-09-10T12:00Z", NULL);
     case_record(&c, "return", "sow=Sorrel", "at=2025-10-02T08:00Z", "seen=none", "from=2025-10-02T08:00Z", NULL);
@@ -232,11 +239,11 @@ static void her_state_when_the_boar_came(void **state)
     case_record(&c, "farrowing", "sow=Weaned", "start=2025-07-25T04:00Z", NULL);
     case_record(&c, "farrowing", "sow=Cycling", "start=2025-06-25T04:00Z", NULL);
     case_record(&c, "farrowing", "sow=Suckling", "start=2025-08-25T04:00Z", NULL);
-    case_record(&c, "weaning", "sow=Weaned", "at=2025-09-08T10:00Z", NULL);     /* two days before him */
-    case_record(&c, "weaning", "sow=Cycling", "at=2025-08-08T10:00Z", NULL);    /* a month before him */
-    case_record(&c, "weaning", "sow=Suckling", "at=2025-10-10T10:00Z", NULL);   /* while he was there */
-    case_record(&c, "boar_run", "boar=Rook", "from=2025-09-10T12:00Z", "sow=Weaned", "sow=Cycling", "sow=Suckling", "sow=Unknown",
-                "sow=Gilt", NULL);
+    case_record(&c, "weaning", "sow=Weaned", "at=2025-09-08T10:00Z", NULL);   /* two days before him */
+    case_record(&c, "weaning", "sow=Cycling", "at=2025-08-08T10:00Z", NULL);  /* a month before him */
+    case_record(&c, "weaning", "sow=Suckling", "at=2025-10-10T10:00Z", NULL); /* while he was there */
+    case_record(&c, "boar_run", "boar=Rook", "from=2025-09-10T12:00Z", "sow=Weaned", "sow=Cycling", "sow=Suckling",
+                "sow=Unknown", "sow=Gilt", NULL);
     case_fold(&c, "2025-12-01T12:00", &h);
     assert_int_equal(case_sow(&h, "Weaned")->evidence.state, BREEDING_WEANED);
     assert_int_equal(case_sow(&h, "Cycling")->evidence.state, BREEDING_CYCLING);
@@ -247,7 +254,7 @@ static void her_state_when_the_boar_came(void **state)
     case_close(&c);
 }
 
-/* ---- parity, litters, lengths ------------------------------------------------------------------------------------------------ */
+/* ---- parity, litters, lengths ---- */
 
 static void parity_counts_litters_before_and_here(void **state)
 {
@@ -291,8 +298,9 @@ static void lengths_of_gestation_are_those_that_can_be(void **state)
     case_record(&c, "service", "sow=Bramble", "at=2025-01-01T12:00Z", NULL);
     case_record(&c, "service", "sow=Bramble", "at=2025-01-22T12:00Z", NULL);
     case_record(&c, "service", "sow=Bramble", "at=2025-01-23T12:00Z", NULL);
-    case_record(&c, "farrowing", "sow=Bramble", "start=2025-05-18T12:00Z", NULL);   /* 115 d from 23 Jan, 116 from 22 Jan, 137 */
-    case_record(&c, "farrowing", "sow=Bramble", "start=2025-11-18T12:00Z", NULL);   /* no service fits */
+    case_record(&c, "farrowing", "sow=Bramble", "start=2025-05-18T12:00Z",
+                NULL); /* 115 d from 23 Jan, 116 from 22 Jan, 137 */
+    case_record(&c, "farrowing", "sow=Bramble", "start=2025-11-18T12:00Z", NULL); /* no service fits */
     case_fold(&c, "2025-12-01T12:00", &h);
     const struct breeding_evidence *e = &case_sow(&h, "Bramble")->evidence;
     assert_int_equal(e->n_past, 3);
@@ -302,7 +310,7 @@ static void lengths_of_gestation_are_those_that_can_be(void **state)
     case_close(&c);
 }
 
-/* ---- where she is ------------------------------------------------------------------------------------------------------------- */
+/* ---- where she is ---- */
 
 static void nests_come_and_go(void **state)
 {
@@ -324,11 +332,11 @@ static void nests_come_and_go(void **state)
     assert_int_equal(case_sow(&h, "Bramble")->nesting_utc_s, case_moment("2026-01-21T14:00Z"));
     assert_int_equal(case_sow(&h, "Bramble")->nests_at, 0);
     assert_int_equal(case_site(&h, "Hut 2")->nest_of, 0);
-    case_fold(&c, "2026-01-21T19:00", &h);                 /* looked for and gone */
+    case_fold(&c, "2026-01-21T19:00", &h); /* looked for and gone */
     assert_int_equal(case_sow(&h, "Bramble")->nesting_utc_s, BREEDING_NONE);
     assert_int_equal(case_sow(&h, "Bramble")->nests_at, HERD_NONE);
     assert_int_equal(case_site(&h, "Hut 2")->nest_of, HERD_NONE);
-    case_fold(&c, "2026-01-22T16:00", &h);                 /* there again; another sign's absence changes nothing */
+    case_fold(&c, "2026-01-22T16:00", &h); /* there again; another sign's absence changes nothing */
     assert_int_equal(case_sow(&h, "Bramble")->nests_at, 0);
     case_near(herd_p_use(&h, 0), 1.0, 0.0, "she uses what she nests in");
 
@@ -392,14 +400,15 @@ static void odd_records_are_told_of_those_they_are_about(void **state)
     case_record(&c, "sow", "name=Ash", "litters-before=1", NULL);
     case_record(&c, "sow", "name=Ashby", "litters-before=1", NULL);
     case_record(&c, "service", "sow=Ashby", "at=2025-09-01T12:00Z", NULL);
-    case_record(&c, "service", "sow=Ashby", "at=2025-09-09T12:00Z", NULL);   /* eight days apart: neither one heat nor two */
+    case_record(&c, "service", "sow=Ashby", "at=2025-09-09T12:00Z",
+                NULL); /* eight days apart: neither one heat nor two */
     case_fold(&c, "2026-01-10T12:00", &h);
     assert_int_equal(case_sow(&h, "Ash")->n_flags, 0);
     assert_true(case_sow(&h, "Ashby")->n_flags > 0);
     case_close(&c);
 }
 
-/* ---- what stands, and what is in stock ------------------------------------------------------------------------------------------ */
+/* ---- what stands, and what is in stock ---- */
 
 static void a_hut_stands_where_it_was_put_last(void **state)
 {
@@ -412,14 +421,15 @@ static void a_hut_stands_where_it_was_put_last(void **state)
     case_record(&c, "hut", "name=Hut 1", "wall=steel", "flap=can-hang", NULL);
     case_record(&c, "placement", "shelter=Hut 1", "facing=275", "from=2026-01-01T10:00Z", "to=2026-01-10T10:00Z", NULL);
     memcpy(first, c.uid, sizeof first);
-    case_record(&c, "placement", "shelter=Hut 1", "facing=140", "from=2026-01-10T10:00Z", "to=2026-01-20T10:00Z", "straw=9kg", NULL);
+    case_record(&c, "placement", "shelter=Hut 1", "facing=140", "from=2026-01-10T10:00Z", "to=2026-01-20T10:00Z",
+                "straw=9kg", NULL);
     case_fold(&c, "2026-01-05T12:00", &h);
     case_near(case_site(&h, "Hut 1")->is.hut.facing_deg, 275.0, 0.0, "first place");
     case_fold(&c, "2026-01-15T12:00", &h);
     case_near(case_site(&h, "Hut 1")->is.hut.facing_deg, 140.0, 0.0, "second place");
     case_near(case_site(&h, "Hut 1")->is.straw_m, night_straw_depth_m(9.0, false), 1e-12, "half a bale");
     case_fold(&c, "2026-01-21T12:00", &h);
-    assert_false(case_site(&h, "Hut 1")->placed);          /* in store since the 20th */
+    assert_false(case_site(&h, "Hut 1")->placed); /* in store since the 20th */
     /* the first one put right afterwards, without an end: the second still came later, and has ended */
     case_correct(&c, first, "placement", "shelter=Hut 1", "facing=270", "from=2026-01-01T10:00Z", NULL);
     case_fold(&c, "2026-01-21T12:00", &h);
@@ -435,7 +445,8 @@ static void two_things_done_to_a_bed_in_one_minute_both_count(void **state)
     (void)state;
     case_open(&c);
     case_record(&c, "hut", "name=Hut 1", "wall=steel", "flap=can-hang", NULL);
-    case_record(&c, "placement", "shelter=Hut 1", "facing=140", "from=2026-01-01T10:00Z", "straw-depth=5cm", "straw-state=damp", NULL);
+    case_record(&c, "placement", "shelter=Hut 1", "facing=140", "from=2026-01-01T10:00Z", "straw-depth=5cm",
+                "straw-state=damp", NULL);
     case_record(&c, "bedding", "placement=Hut 1", "at=2026-01-05T10:00Z", "added=9kg", "cleared=yes", NULL);
     case_record(&c, "bedding", "placement=Hut 1", "at=2026-01-05T10:00Z", "flap=hung", NULL);
     case_record(&c, "bedding", "placement=Hut 1", "at=2026-01-06T10:00Z", "frozen-in=yes", NULL);
@@ -461,13 +472,13 @@ static void stock_is_the_newest_count_less_what_was_put_in_since(void **state)
     case_record(&c, "placement", "shelter=Hut 1", "facing=140", "from=2026-01-01T10:00Z", "straw=9kg", NULL);
     case_record(&c, "stock", "at=2026-01-02T09:00Z", "straw-bales=9", "bale=18kg", "flaps=2", NULL);
     case_record(&c, "stock", "at=2026-01-03T09:00Z", "flaps=1", "people=3", NULL);
-    case_record(&c, "bedding", "placement=Hut 1", "at=2026-01-01T12:00Z", "added=5kg", NULL);    /* before the count */
+    case_record(&c, "bedding", "placement=Hut 1", "at=2026-01-01T12:00Z", "added=5kg", NULL); /* before the count */
     case_record(&c, "bedding", "placement=Hut 1", "at=2026-01-05T12:00Z", "added=12kg", NULL);
     case_fold(&c, "2026-01-07T12:00", &h);
     case_near(h.stock.straw_kg, 9 * 18.0 - 12.0, 1e-9, "nine bales less 12 kg");
     assert_int_equal(h.stock.flaps, 1);
     assert_int_equal(h.stock.people, 3);
-    assert_int_equal(h.stock.bales, -1);                                       /* never recorded */
+    assert_int_equal(h.stock.bales, -1); /* never recorded */
     case_record(&c, "placement", "shelter=Hut 2", "facing=140", "from=2026-01-06T10:00Z", "straw=10kg", NULL);
     case_fold(&c, "2026-01-07T12:00", &h);
     case_near(h.stock.straw_kg, 9 * 18.0 - 12.0 - 10.0, 1e-9, "and 10 kg put into a hut as it was set");
@@ -505,8 +516,8 @@ static void what_cannot_be_reckoned_is_left_out_and_said(void **state)
     case_record(&c, "hut", "name=Tunnel", "length=40m", NULL);
     case_record(&c, "hut", "name=Hut 1", "wall=wood", NULL);
     case_record(&c, "windbreak", "name=the long hedge", "is=hedge", "height=2m", "length=4000m", NULL);
-    case_record(&c, "placement", "shelter=Hut 1", "facing=140", "from=2010-01-01T10:00Z", "straw-depth=10cm", "lee=the long hedge",
-                "lee-distance=1900m", NULL);
+    case_record(&c, "placement", "shelter=Hut 1", "facing=140", "from=2010-01-01T10:00Z", "straw-depth=10cm",
+                "lee=the long hedge", "lee-distance=1900m", NULL);
     case_fold(&c, "2026-01-07T12:00", &h);
     assert_int_equal(h.n_sites, 1);
     assert_string_equal(h.sites[0].name, "Hut 1");
@@ -516,7 +527,7 @@ static void what_cannot_be_reckoned_is_left_out_and_said(void **state)
     case_close(&c);
 }
 
-/* ---- how she chooses ---------------------------------------------------------------------------------------------------------- */
+/* ---- how she chooses ---- */
 
 /* 0.75 pulled by n / (n + 4): worked out by hand. */
 static void how_she_chooses_is_learned(void **state)
@@ -533,17 +544,18 @@ static void how_she_chooses_is_learned(void **state)
     case_near(herd_p_use(&h, 0), 0.75, 1e-12, "nothing known");
     case_record(&c, "nested", "sow=Apart", "at=2025-01-07T12:00Z", "place=open", "put-out=not-used", NULL);
     case_record(&c, "nested", "sow=Apart", "at=2025-07-07T12:00Z", "place=open", "put-out=not-used", NULL);
-    case_record(&c, "nested", "sow=Apart", "at=2025-12-07T12:00Z", "place=open", "put-out=nothing-there", NULL);   /* no choice */
+    case_record(&c, "nested", "sow=Apart", "at=2025-12-07T12:00Z", "place=open", "put-out=nothing-there",
+                NULL); /* no choice */
     case_record(&c, "nested", "sow=Bold", "at=2025-01-07T12:00Z", "place=hut", "put-out=used", NULL);
     case_fold(&c, "2026-01-07T12:00", &h);
-    const double herd = (0.75 * 4 + 1) / (4 + 3);          /* one of three */
+    const double herd = (0.75 * 4 + 1) / (4 + 3); /* one of three */
     case_near(herd_p_use(&h, 0), (herd * 4 + 0) / (4 + 2), 1e-12, "Apart: never, of two");
     case_near(herd_p_use(&h, 1), (herd * 4 + 1) / (4 + 1), 1e-12, "Bold: once, of one");
     case_near(herd_p_use(&h, 2), herd, 1e-12, "New: as the herd does");
     case_close(&c);
 }
 
-/* ---- the same for ever ---------------------------------------------------------------------------------------------------------- */
+/* ---- the same for ever ---- */
 
 static void record_the_evening(struct farm_case *c)
 {
@@ -603,14 +615,14 @@ static void with_known_to_the_herd_stays_the_same_for_ever(void **state)
     assert_int_equal(a->nests_at, b->nests_at);
     case_near(after.stock.straw_kg, before.stock.straw_kg, 0.0, "straw as it was known");
 
-    case_fold(&c, "2026-01-22T15:00", &after);     /* and all that is known today */
+    case_fold(&c, "2026-01-22T15:00", &after); /* and all that is known today */
     assert_string_equal(after.place.name, "Otherwhere");
     assert_int_equal(after.n_sows, 0);
     assert_int_equal(after.n_sites, before.n_sites - 1);
     case_close(&c);
 }
 
-/* ---- finding one ------------------------------------------------------------------------------------------------------------------ */
+/* ---- finding one ---- */
 
 static void a_sow_is_found_by_what_people_call_her(void **state)
 {
@@ -629,11 +641,11 @@ static void a_sow_is_found_by_what_people_call_her(void **state)
     assert_string_equal(h.sows[i].name, "Sedge");
     assert_int_equal(herd_find(&h, "14", &i, &why), ST_OK);
     assert_string_equal(h.sows[i].name, "Sedge");
-    assert_int_equal(herd_find(&h, "bramble", &i, &why), ST_OK);   /* capitals do not matter */
+    assert_int_equal(herd_find(&h, "bramble", &i, &why), ST_OK); /* capitals do not matter */
     assert_string_equal(h.sows[i].name, "Bramble");
     assert_int_equal(herd_find(&h, h.sows[i].uid, &i, &why), ST_OK);
     assert_string_equal(h.sows[i].name, "Bramble");
-    assert_int_equal(herd_find(&h, "11", &i, &why), ST_CONFLICT);  /* one's name, another's tag */
+    assert_int_equal(herd_find(&h, "11", &i, &why), ST_CONFLICT); /* one's name, another's tag */
     assert_int_equal(herd_find(&h, "Brambel", &i, &why), ST_NOT_FOUND);
     assert_non_null(strstr(why.text, "did you mean Bramble?"));
     assert_int_equal(herd_find(&h, "Quince", &i, &why), ST_NOT_FOUND);

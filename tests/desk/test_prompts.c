@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
- * What is to be done today: each rule fires on its day and on no other. The days themselves, each with where it is published,
- * stand in docs/reckoning/round.md. */
+ * What is to be done today: each rule fires on its day and on no other. The days themselves, each with where it is
+ * published, stand in docs/reckoning/round.md. */
 #include "farm_case.h"
 
 #include <math.h>
@@ -10,7 +10,7 @@
 #include "desk/when.h"
 #include "farm/weather_store.h"
 
-/* ---- a day's prompts --------------------------------------------------------------------------------------------------------- */
+/* ---- a day's prompts ---- */
 
 static int64_t day_number(const char *date)
 {
@@ -38,7 +38,8 @@ static struct prompts asked(struct farm_case *c, int64_t day, const char *at, co
 static const struct prompt *one(const struct prompts *p, const char *key)
 {
     for (size_t i = 0; i < p->n; i++)
-        if (strcmp(p->prompt[i].key, key) == 0 || (strchr(key, '*') && strncmp(p->prompt[i].key, key, strcspn(key, "*")) == 0))
+        if (strcmp(p->prompt[i].key, key) == 0 ||
+            (strchr(key, '*') && strncmp(p->prompt[i].key, key, strcspn(key, "*")) == 0))
             return &p->prompt[i];
     return NULL;
 }
@@ -66,7 +67,7 @@ static void fires(struct farm_case *c, const char *from, int first, int last, co
         fail_msg("%s: want on days \"%s\" from %s, got \"%s\"", key, want, from, got);
 }
 
-/* ---- the litter calendar ------------------------------------------------------------------------------------------------------- */
+/* ---- the litter calendar ---- */
 
 static void a_litter_has_its_days(void **state)
 {
@@ -81,10 +82,10 @@ static void a_litter_has_its_days(void **state)
     fires(&c, "2026-01-10", -2, 60, "mark:*", "6");
     fires(&c, "2026-01-10", -2, 60, "creep:*", "14");
     fires(&c, "2026-01-10", -2, 60, "wean:*", "49");
-    fires(&c, "2026-01-10", -2, 60, "iron:*", "");      /* no frost is known of */
+    fires(&c, "2026-01-10", -2, 60, "iron:*", ""); /* no frost is known of */
     const struct prompts p = asked(&c, day_number("2026-01-10"), NULL, NULL);
-    assert_int_equal(one(&p, "suck:*")->by_utc_s, case_moment("2026-01-10T12:00Z"));      /* six hours old */
-    assert_int_equal(one(&p, "foster:*")->by_utc_s, case_moment("2026-01-11T18:00Z"));    /* thirty-six */
+    assert_int_equal(one(&p, "suck:*")->by_utc_s, case_moment("2026-01-10T12:00Z"));   /* six hours old */
+    assert_int_equal(one(&p, "foster:*")->by_utc_s, case_moment("2026-01-11T18:00Z")); /* thirty-six */
     assert_string_equal(one(&p, "mark:*") ? "there" : "not yet", "not yet");
     case_close(&c);
 }
@@ -97,12 +98,12 @@ static void a_weaned_litter_asks_for_nothing(void **state)
     case_open(&c);
     case_record(&c, "sow", "name=Clover", "litters-before=3", NULL);
     case_record(&c, "farrowing", "sow=Clover", "start=2026-01-10T06:00Z", NULL);
-    case_record(&c, "weaning", "sow=Clover", "at=2026-02-20T10:00Z", NULL);              /* day 41 */
+    case_record(&c, "weaning", "sow=Clover", "at=2026-02-20T10:00Z", NULL); /* day 41 */
     fires(&c, "2026-01-10", 30, 60, "wean:*", "");
     case_close(&c);
 }
 
-/* ---- breeding ------------------------------------------------------------------------------------------------------------------ */
+/* ---- breeding ---- */
 
 static void after_a_service_her_return_and_scan_are_looked_for(void **state)
 {
@@ -112,7 +113,7 @@ static void after_a_service_her_return_and_scan_are_looked_for(void **state)
     case_open(&c);
     case_record(&c, "sow", "name=Sedge", "litters-before=3", NULL);
     case_record(&c, "service", "sow=Sedge", "at=2025-09-30T08:00Z", NULL);
-    case_record(&c, "service", "sow=Sedge", "at=2025-10-01T08:00Z", NULL);               /* the last counts */
+    case_record(&c, "service", "sow=Sedge", "at=2025-10-01T08:00Z", NULL); /* the last counts */
     fires(&c, "2025-10-01", 0, 60, "return:*", "18 19 20 21 22 23 24");
     fires(&c, "2025-10-01", 0, 60, "scan:*", "28");
     case_record(&c, "scan", "sow=Sedge", "at=2025-10-26T08:00Z", "result=positive", NULL);
@@ -139,7 +140,7 @@ static void before_her_window_she_is_moved_and_the_vet_asked(void **state)
     assert_int_equal(herd_chance(&h, 0, BREEDING_SINCE_LAST_LOOK, NULL, &c.mem, &prior, &post, &why), ST_OK);
     const int64_t p5 = breeding_quantile(&post.density, 0.05) / DAY_S;
     const int from_service = (int)(p5 - day_number("2025-10-01"));
-    assert_in_range(from_service, 109, 115);   /* 115 days less nearly two standard deviations: Sasaki & Koketsu 2007 */
+    assert_in_range(from_service, 109, 115); /* 115 days less nearly two standard deviations: Sasaki & Koketsu 2007 */
     (void)snprintf(ground, sizeof ground, "%d", from_service - 7);
     (void)snprintf(vet, sizeof vet, "%d", from_service - 24);
     fires(&c, "2025-10-01", 60, 112, "to-ground:*", ground);
@@ -156,7 +157,7 @@ static void past_day_118_the_vet_is_rung_every_day(void **state)
     case_record(&c, "sow", "name=Tansy", "litters-before=3", NULL);
     case_record(&c, "service", "sow=Tansy", "at=2025-10-01T08:00Z", NULL);
     fires(&c, "2025-10-01", 110, 122, "overdue:*", "118 119 120 121 122");
-    case_record(&c, "farrowing", "sow=Tansy", "start=2026-01-27T02:00Z", NULL);          /* day 117.75 */
+    case_record(&c, "farrowing", "sow=Tansy", "start=2026-01-27T02:00Z", NULL); /* day 117.75 */
     fires(&c, "2025-10-01", 110, 122, "overdue:*", "");
     case_close(&c);
 }
@@ -168,15 +169,15 @@ static void what_the_vet_set_comes_up_on_its_day(void **state)
     (void)state;
     case_open(&c);
     case_record(&c, "sow", "name=Sorrel", "litters-before=3", NULL);
-    case_record(&c, "treatment", "animal=Sorrel", "at=2026-01-12T09:00Z", "what=pain relief", "withdrawal-ends=2026-01-20",
-                "booster-due=2026-07-11", NULL);
+    case_record(&c, "treatment", "animal=Sorrel", "at=2026-01-12T09:00Z", "what=pain relief",
+                "withdrawal-ends=2026-01-20", "booster-due=2026-07-11", NULL);
     fires(&c, "2026-01-20", -10, 10, "withdrawal:*", "0");
     fires(&c, "2026-07-11", -10, 30, "booster:*", "0");
-    fires(&c, "2026-01-11", 0, 0, "withdrawal:*", "");   /* not given yet */
+    fires(&c, "2026-01-11", 0, 0, "withdrawal:*", ""); /* not given yet */
     case_close(&c);
 }
 
-/* ---- looks ----------------------------------------------------------------------------------------------------------------------- */
+/* ---- looks ---- */
 
 static size_t looks_of(const struct prompts *p, size_t *ticked)
 {
@@ -199,7 +200,7 @@ static void the_nearer_she_is_the_more_often(void **state)
     case_open(&c);
     case_record(&c, "sow", "name=Bramble", "litters-before=3", NULL);
     case_record(&c, "service", "sow=Bramble", "at=2025-09-29T16:00Z", NULL);
-    static const int day[] = { 60, 113, 115 };   /* far, close, on her day */
+    static const int day[] = { 60, 113, 115 }; /* far, close, on her day */
     for (size_t i = 0; i < COUNT(day); i++) {
         const struct prompts p = asked(&c, day_number("2025-09-29") + day[i], NULL, NULL);
         const size_t n = looks_of(&p, &ticked);
@@ -211,7 +212,8 @@ static void the_nearer_she_is_the_more_often(void **state)
     case_close(&c);
 }
 
-/* A look that was written down does for the one that falls within two hours after it, and for all before; none later. */
+/* A look that was written down does for the one that falls within two hours after it, and for all before; none later.
+ */
 static void a_look_that_was_taken_is_done(void **state)
 {
     struct farm_case c;
@@ -230,13 +232,14 @@ static void a_look_that_was_taken_is_done(void **state)
             continue;
         n++;
         if (x->ticked != (x->by_utc_s <= case_moment("2026-01-22T16:30Z")))
-            fail_msg("look by %lld is %sdone", (long long)(x->by_utc_s - case_moment("2026-01-22T00:00Z")) / 3600, x->ticked ? "" : "not ");
+            fail_msg("look by %lld is %sdone", (long long)(x->by_utc_s - case_moment("2026-01-22T00:00Z")) / 3600,
+                     x->ticked ? "" : "not ");
     }
     assert_true(n >= 4);
     case_close(&c);
 }
 
-/* ---- ticks ------------------------------------------------------------------------------------------------------------------------- */
+/* ---- ticks ---- */
 
 static void a_tick_holds_for_its_day(void **state)
 {
@@ -246,7 +249,8 @@ static void a_tick_holds_for_its_day(void **state)
     case_open(&c);
     case_record(&c, "person", "name=Tam", NULL);
     case_record(&c, "tick", "prompt=water-morning", "at=2026-01-22T08:00Z", "by=Tam", NULL);
-    case_record(&c, "tick", "prompt=feed", "at=2026-01-22T23:30Z", "on=2026-01-23", NULL);   /* tomorrow's, done tonight */
+    case_record(&c, "tick", "prompt=feed", "at=2026-01-22T23:30Z", "on=2026-01-23",
+                NULL); /* tomorrow's, done tonight */
     struct prompts p = asked(&c, day_number("2026-01-22"), "2026-01-22T23:40Z", NULL);
     assert_true(one(&p, "water-morning")->ticked);
     assert_string_equal(one(&p, "water-morning")->ticked_by, "Tam");
@@ -303,28 +307,50 @@ static void what_was_missed_stays_until_it_is_done(void **state)
     p = asked(&c, due + PROMPTS_LATE_D + 1, NULL, NULL);
     assert_null(one(&p, key));
     (void)snprintf(tick, sizeof tick, "prompt=%s", key);
-    case_record(&c, "tick", tick, "at=2026-01-18T09:00Z", NULL);   /* two days late */
+    case_record(&c, "tick", tick, "at=2026-01-18T09:00Z", NULL); /* two days late */
     p = asked(&c, due + 3, NULL, NULL);
     assert_null(one(&p, key));
     case_close(&c);
 }
 
-/* ---- what hangs on the weather ------------------------------------------------------------------------------------------------------- */
+/* ---- what hangs on the weather ---- */
 
-static void put_weather(struct farm_case *c, enum weather_sort sort, const char *made, const char *from, size_t n, double temp_c, double rain_mm)
+static void put_weather(struct farm_case *c, enum weather_sort sort, const char *made, const char *from, size_t n,
+                        double temp_c, double rain_mm)
 {
     struct hour *h = ARENA_NEW(&c->mem, struct hour, n);
-    struct weather_lot lot = { .sort = sort, .source = "service", .issued_utc_s = case_moment(made), .fetched_utc_s = case_moment(made),
-                               .address = "", .etag = "", .last_modified = "", .expires = "", .credit = "", .place = "", .lat_deg = NAN,
-                               .lon_deg = NAN, .elevation_m = NAN };
+    struct weather_lot lot = { .sort = sort,
+                               .source = "service",
+                               .issued_utc_s = case_moment(made),
+                               .fetched_utc_s = case_moment(made),
+                               .address = "",
+                               .etag = "",
+                               .last_modified = "",
+                               .expires = "",
+                               .credit = "",
+                               .place = "",
+                               .lat_deg = NAN,
+                               .lon_deg = NAN,
+                               .elevation_m = NAN };
     const struct farm_meta meta = { .who = "Wenna", .recorded_utc_s = case_moment(made) };
     struct message why = { "", "" };
 
     assert_non_null(h);
     for (size_t i = 0; i < n; i++)
-        h[i] = (struct hour){ .utc_s = case_moment(from) + (int64_t)i * HOUR_S, .temp_c = temp_c, .dew_point_c = NAN, .rh = 0.85,
-                              .wind_mps = 4.0, .gust_mps = NAN, .wind_from_deg = 270.0, .cloud_oktas = 8.0, .rain_mm = rain_mm,
-                              .snow_cm = NAN, .pressure_kpa = NAN, .ghi_w_m2 = NAN, .dni_w_m2 = NAN, .dhi_w_m2 = NAN,
+        h[i] = (struct hour){ .utc_s = case_moment(from) + (int64_t)i * HOUR_S,
+                              .temp_c = temp_c,
+                              .dew_point_c = NAN,
+                              .rh = 0.85,
+                              .wind_mps = 4.0,
+                              .gust_mps = NAN,
+                              .wind_from_deg = 270.0,
+                              .cloud_oktas = 8.0,
+                              .rain_mm = rain_mm,
+                              .snow_cm = NAN,
+                              .pressure_kpa = NAN,
+                              .ghi_w_m2 = NAN,
+                              .dni_w_m2 = NAN,
+                              .dhi_w_m2 = NAN,
                               .rain_probability = NAN };
     if (farm_weather_put(c->farm, &lot, n, h, &meta, &why) != ST_OK)
         fail_msg("%s", why.text);
@@ -345,21 +371,26 @@ static struct prompts with_weather(struct farm_case *c, const char *at)
 
 static void in_frost_water_goes_out_twice(void **state)
 {
-    static const struct { double temp_c; bool twice, huts; } want[] = {
-        { 1.0, false, false }, { -0.4, true, false }, { -3.0, true, true },   /* -3 for eight hours: 24 K h, the ground takes hold */
+    static const struct {
+        double temp_c;
+        bool twice, huts;
+    } want[] = {
+        { 1.0, false, false },
+        { -0.4, true, false },
+        { -3.0, true, true }, /* -3 for eight hours: 24 K h, the ground takes hold */
     };
     (void)state;
     for (size_t i = 0; i < COUNT(want); i++) {
         struct farm_case c;
         case_open(&c);
-        case_record(&c, "hut", "name=Hut 1", NULL);                          /* in store */
+        case_record(&c, "hut", "name=Hut 1", NULL); /* in store */
         put_weather(&c, WEATHER_FORECAST, "2026-01-22T08:00Z", "2026-01-22T08:00Z", 60, want[i].temp_c, 0.0);
         const struct prompts p = with_weather(&c, "2026-01-22T09:00Z");
         assert_non_null(one(&p, "water-morning"));
         assert_int_equal(one(&p, "water-afternoon") != NULL, want[i].twice);
         const struct prompt *huts = one(&p, "huts-before-frost");
         assert_int_equal(huts != NULL, want[i].huts);
-        if (huts) {   /* 24 K h at -3 are reached in the eighth hour: the one that begins at 16:00 */
+        if (huts) { /* 24 K h at -3 are reached in the eighth hour: the one that begins at 16:00 */
             assert_int_equal(huts->by_utc_s, case_moment("2026-01-22T16:00Z"));
             assert_non_null(strstr(huts->what, "in store"));
         }
@@ -378,7 +409,7 @@ static void on_frozen_ground_iron_is_asked_about(void **state)
     put_weather(&c, WEATHER_FORECAST, "2026-01-20T08:00Z", "2026-01-20T08:00Z", 120, -4.0, 0.0);
     struct prompts p = with_weather(&c, "2026-01-21T09:00Z");
     assert_null(one(&p, "iron:*"));
-    p = with_weather(&c, "2026-01-22T01:00Z");   /* the third day, counted from one */
+    p = with_weather(&c, "2026-01-22T01:00Z"); /* the third day, counted from one */
     assert_non_null(one(&p, "iron:*"));
     assert_int_equal(one(&p, "iron:*")->kind, PROMPT_VET);
     p = with_weather(&c, "2026-01-23T07:00Z");
@@ -393,16 +424,17 @@ static void a_litter_without_heat_to_spare_gets_straw(void **state)
     (void)state;
     case_open(&c);
     case_record(&c, "hut", "name=Hut 1", "wall=steel", "flap=none", NULL);
-    case_record(&c, "placement", "shelter=Hut 1", "facing=270", "from=2026-01-01T10:00Z", NULL);   /* into the wind, no straw */
+    case_record(&c, "placement", "shelter=Hut 1", "facing=270", "from=2026-01-01T10:00Z",
+                NULL); /* into the wind, no straw */
     case_record(&c, "sow", "name=Clover", "litters-before=3", NULL);
     case_record(&c, "farrowing", "sow=Clover", "start=2026-01-21T06:00Z", "born-alive=6", "placement=Hut 1", NULL);
     put_weather(&c, WEATHER_FORECAST, "2026-01-21T08:00Z", "2026-01-21T08:00Z", 120, -15.0, 0.0);
     struct prompts p = with_weather(&c, "2026-01-22T16:00Z");
     assert_non_null(one(&p, "cold-litter:*"));
-    p = with_weather(&c, "2026-01-24T19:00Z");   /* three and a half days old */
+    p = with_weather(&c, "2026-01-24T19:00Z"); /* three and a half days old */
     assert_null(one(&p, "cold-litter:*"));
     case_close(&c);
-    case_open(&c);                               /* the same in mild air, in deep straw */
+    case_open(&c); /* the same in mild air, in deep straw */
     case_record(&c, "hut", "name=Hut 1", "wall=steel", "flap=none", NULL);
     case_record(&c, "placement", "shelter=Hut 1", "facing=90", "from=2026-01-21T10:00Z", "straw-depth=20cm", NULL);
     case_record(&c, "sow", "name=Clover", "litters-before=3", NULL);
@@ -415,10 +447,14 @@ static void a_litter_without_heat_to_spare_gets_straw(void **state)
 
 static void beds_ask_for_straw_by_wet_and_age(void **state)
 {
-    static const struct { const char *hut, *straw_state, *bedded; bool asks; const char *words; } want[] = {
+    static const struct {
+        const char *hut, *straw_state, *bedded;
+        bool asks;
+        const char *words;
+    } want[] = {
         { "Fresh", "dry", "2026-01-20T10:00Z", false, "" },
         { "Damp", "damp", "2026-01-21T10:00Z", true, "damp" },
-        { "Old", "dry", "2026-01-05T10:00Z", true, "Bedded 17 days ago" },   /* over fourteen, though nobody lies in it */
+        { "Old", "dry", "2026-01-05T10:00Z", true, "Bedded 17 days ago" }, /* over fourteen, though nobody lies in it */
     };
     struct farm_case c;
 
@@ -431,13 +467,16 @@ static void beds_ask_for_straw_by_wet_and_age(void **state)
         (void)snprintf(straw, sizeof straw, "straw-state=%s", want[i].straw_state);
         (void)snprintf(bedded, sizeof bedded, "bedded=%s", want[i].bedded);
         case_record(&c, "hut", hut, NULL);
-        case_record(&c, "placement", in, "facing=90", "from=2026-01-01T10:00Z", "straw-depth=15cm", straw, bedded, NULL);
+        case_record(&c, "placement", in, "facing=90", "from=2026-01-01T10:00Z", "straw-depth=15cm", straw, bedded,
+                    NULL);
     }
     /* two beds in the open, one laid before the rain, one after */
     case_record(&c, "placement", "name=rained on", "is=open", "from=2026-01-21T09:00Z", "straw-depth=15cm", NULL);
     case_record(&c, "placement", "name=laid since", "is=open", "from=2026-01-22T12:00Z", "straw-depth=15cm", NULL);
-    put_weather(&c, WEATHER_OBSERVED, "2026-01-22T12:00Z", "2026-01-20T16:00Z", 44, 3.0, 0.1);   /* 2.7 mm on the first by noon */
-    put_weather(&c, WEATHER_FORECAST, "2026-01-22T12:00Z", "2026-01-22T12:00Z", 60, 3.0, 0.3);   /* 1.2 mm more by 16:00 */
+    put_weather(&c, WEATHER_OBSERVED, "2026-01-22T12:00Z", "2026-01-20T16:00Z", 44, 3.0,
+                0.1); /* 2.7 mm on the first by noon */
+    put_weather(&c, WEATHER_FORECAST, "2026-01-22T12:00Z", "2026-01-22T12:00Z", 60, 3.0,
+                0.3); /* 1.2 mm more by 16:00 */
     const struct prompts p = with_weather(&c, "2026-01-22T16:00Z");
     for (size_t i = 0; i < COUNT(want) + 2; i++) {
         const char *name = i < COUNT(want) ? want[i].hut : i == COUNT(want) ? "rained on" : "laid since";
@@ -451,17 +490,20 @@ static void beds_ask_for_straw_by_wet_and_age(void **state)
         if (bed && i < COUNT(want) && !strstr(bed->why, want[i].words))
             fail_msg("%s: \"%s\" does not speak of %s", name, bed->why, want[i].words);
         if (bed)
-            assert_int_equal(bed->by_utc_s, case_moment("2026-01-22T16:00Z"));   /* before it rains: it does already */
+            assert_int_equal(bed->by_utc_s, case_moment("2026-01-22T16:00Z")); /* before it rains: it does already */
     }
     case_close(&c);
 }
 
-/* ---- stock, and the record itself ---------------------------------------------------------------------------------------------------- */
+/* ---- stock, and the record itself ---- */
 
 /* A bale and a half for each sow that may farrow within two weeks, and for one more. */
 static void straw_is_asked_for_before_it_runs_out(void **state)
 {
-    static const struct { const char *bales; bool asks; } want[] = { { "straw-bales=2", true }, { "straw-bales=3", false } };
+    static const struct {
+        const char *bales;
+        bool asks;
+    } want[] = { { "straw-bales=2", true }, { "straw-bales=3", false } };
 
     (void)state;
     for (size_t i = 0; i < COUNT(want); i++) {
@@ -471,7 +513,7 @@ static void straw_is_asked_for_before_it_runs_out(void **state)
         case_record(&c, "service", "sow=Bramble", "at=2025-10-05T16:00Z", NULL);
         case_record(&c, "scan", "sow=Bramble", "at=2025-11-05T16:00Z", "result=positive", NULL);
         case_record(&c, "stock", "at=2026-01-20T09:00Z", want[i].bales, "bale=18kg", NULL);
-        const struct prompts p = asked(&c, day_number("2026-01-22"), NULL, NULL);   /* day 109: surely within two weeks */
+        const struct prompts p = asked(&c, day_number("2026-01-22"), NULL, NULL); /* day 109: surely within two weeks */
         assert_int_equal(one(&p, "straw-in") != NULL, want[i].asks);
         case_close(&c);
     }
@@ -487,7 +529,7 @@ static void the_record_asks_to_be_put_right(void **state)
     struct prompts p = asked(&c, day_number("2026-01-22"), NULL, NULL);
     assert_null(one(&p, "odd"));
     assert_null(one(&p, "held"));
-    assert_non_null(one(&p, "forecast"));                    /* there is none */
+    assert_non_null(one(&p, "forecast")); /* there is none */
     case_record(&c, "service", "sow=Ashby", "at=2025-09-01T12:00Z", NULL);
     case_record(&c, "service", "sow=Ashby", "at=2025-09-09T12:00Z", NULL);
     p = asked(&c, day_number("2026-01-22"), NULL, NULL);
@@ -495,7 +537,7 @@ static void the_record_asks_to_be_put_right(void **state)
     put_weather(&c, WEATHER_FORECAST, "2026-01-22T08:00Z", "2026-01-22T08:00Z", 60, 2.0, 0.0);
     p = with_weather(&c, "2026-01-22T12:00Z");
     assert_null(one(&p, "forecast"));
-    p = with_weather(&c, "2026-01-22T20:30Z");               /* twelve and a half hours old */
+    p = with_weather(&c, "2026-01-22T20:30Z"); /* twelve and a half hours old */
     assert_non_null(one(&p, "forecast"));
     case_close(&c);
 }
@@ -510,7 +552,8 @@ static void they_come_in_order_and_the_same_each_time(void **state)
     case_record(&c, "sow", "name=Clover", "litters-before=3", NULL);
     case_record(&c, "service", "sow=Bramble", "at=2025-09-29T16:00Z", NULL);
     case_record(&c, "farrowing", "sow=Clover", "start=2026-01-21T21:00Z", NULL);
-    const struct prompts p = asked(&c, day_number("2026-01-22"), NULL, NULL), q = asked(&c, day_number("2026-01-22"), NULL, NULL);
+    const struct prompts p = asked(&c, day_number("2026-01-22"), NULL, NULL),
+                         q = asked(&c, day_number("2026-01-22"), NULL, NULL);
     assert_true(p.n > 5);
     assert_int_equal(p.n, q.n);
     for (size_t i = 0; i < p.n; i++)

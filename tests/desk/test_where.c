@@ -8,10 +8,11 @@
 #include "core/sun/sun.h"
 #include "farm/weather_store.h"
 
-/* ---- made-up years ---------------------------------------------------------------------------------------------------------- */
+/* ---- made-up years ---- */
 
 struct made {
-    double temp_c, wind_mps, from_deg, other_from_deg, oktas, rain_mm;   /* the wind takes turns between two sides, day by day */
+    double temp_c, wind_mps, from_deg, other_from_deg, oktas,
+        rain_mm; /* the wind takes turns between two sides, day by day */
     bool variable;
 };
 
@@ -19,24 +20,47 @@ static void put_years(struct farm_case *c, const char *from, size_t days, const 
 {
     const size_t n = days * 24;
     struct hour *h = ARENA_NEW(&c->mem, struct hour, n);
-    struct weather_lot lot = { .sort = WEATHER_PAST, .source = "made-up years", .fetched_utc_s = case_moment(CASE_RECORDED "Z"), .address = "",
-                               .etag = "", .last_modified = "", .expires = "", .credit = "", .place = "", .lat_deg = NAN, .lon_deg = NAN,
+    struct weather_lot lot = { .sort = WEATHER_PAST,
+                               .source = "made-up years",
+                               .fetched_utc_s = case_moment(CASE_RECORDED "Z"),
+                               .address = "",
+                               .etag = "",
+                               .last_modified = "",
+                               .expires = "",
+                               .credit = "",
+                               .place = "",
+                               .lat_deg = NAN,
+                               .lon_deg = NAN,
                                .elevation_m = NAN };
     const struct farm_meta meta = { .who = "Wenna", .recorded_utc_s = case_moment(CASE_RECORDED "Z") };
     struct message why = { "", "" };
 
     assert_non_null(h);
     for (size_t i = 0; i < n; i++)
-        h[i] = (struct hour){ .utc_s = case_moment(from) + (int64_t)i * HOUR_S, .temp_c = m->temp_c, .dew_point_c = NAN, .rh = 0.8,
-                              .wind_mps = m->wind_mps, .gust_mps = NAN, .wind_variable = m->variable,
-                              .wind_from_deg = m->variable ? (double)NAN : i / 24 % 2 ? m->other_from_deg : m->from_deg,
-                              .cloud_oktas = m->oktas, .rain_mm = m->rain_mm, .snow_cm = NAN, .pressure_kpa = NAN, .ghi_w_m2 = NAN,
-                              .dni_w_m2 = NAN, .dhi_w_m2 = NAN, .rain_probability = NAN };
+        h[i] = (struct hour){ .utc_s = case_moment(from) + (int64_t)i * HOUR_S,
+                              .temp_c = m->temp_c,
+                              .dew_point_c = NAN,
+                              .rh = 0.8,
+                              .wind_mps = m->wind_mps,
+                              .gust_mps = NAN,
+                              .wind_variable = m->variable,
+                              .wind_from_deg = m->variable  ? (double)NAN
+                                               : i / 24 % 2 ? m->other_from_deg
+                                                            : m->from_deg,
+                              .cloud_oktas = m->oktas,
+                              .rain_mm = m->rain_mm,
+                              .snow_cm = NAN,
+                              .pressure_kpa = NAN,
+                              .ghi_w_m2 = NAN,
+                              .dni_w_m2 = NAN,
+                              .dhi_w_m2 = NAN,
+                              .rain_probability = NAN };
     if (farm_weather_put(c->farm, &lot, n, h, &meta, &why) != ST_OK)
         fail_msg("%s", why.text);
 }
 
-static enum status ask(struct farm_case *c, const char *at, size_t n, const char *const words[], struct answer **a, struct message *why)
+static enum status ask(struct farm_case *c, const char *at, size_t n, const char *const words[], struct answer **a,
+                       struct message *why)
 {
     const struct question *q = question_find(questions, "where");
     struct asked asked = { .question = q, .farm = c->farm, .at_utc_s = case_moment(at), .mem = &c->mem };
@@ -48,7 +72,8 @@ static enum status ask(struct farm_case *c, const char *at, size_t n, const char
         const char *equals = strchr(words[i], '=');
         const size_t length = equals ? (size_t)(equals - words[i]) : strlen(words[i]);
         size_t p = 0;
-        while (p < q->n_params && !(strlen(q->params[p].name) == length && strncmp(q->params[p].name, words[i], length) == 0))
+        while (p < q->n_params &&
+               !(strlen(q->params[p].name) == length && strncmp(q->params[p].name, words[i], length) == 0))
             p++;
         assert_true(p < q->n_params);
         typed[i] = (struct typed_param){ p, equals ? equals + 1 : "yes" };
@@ -93,7 +118,7 @@ static bool among(const struct answer *list, const char *words)
     return false;
 }
 
-/* ---- what must come out ------------------------------------------------------------------------------------------------------- */
+/* ---- what must come out ---- */
 
 static void the_door_looks_away_from_a_steady_wind(void **state)
 {
@@ -102,11 +127,14 @@ static void the_door_looks_away_from_a_steady_wind(void **state)
     (void)state;
     for (size_t i = 0; i < COUNT(from); i++) {
         struct farm_case c;
-        const struct made m = { .temp_c = 1.0, .wind_mps = 7.0, .from_deg = from[i], .other_from_deg = from[i], .oktas = 8.0 };
+        const struct made m = {
+            .temp_c = 1.0, .wind_mps = 7.0, .from_deg = from[i], .other_from_deg = from[i], .oktas = 8.0
+        };
         farm_at(&c, "54.6", "-2.4", "Europe/London");
         put_years(&c, "2024-12-01T00:00Z", 40, &m);
         const struct answer *a = asked(&c, "2026-01-22T15:40Z", 0, NULL);
-        if (turn_between(answer_get_real(a, "best_facing_deg"), from[i] + 180.0) > 60.0)   /* right away or across behind it */
+        if (turn_between(answer_get_real(a, "best_facing_deg"), from[i] + 180.0) >
+            60.0) /* right away or across behind it */
             fail_msg("wind from %g: best is %g", from[i], answer_get_real(a, "best_facing_deg"));
         if (turn_between(answer_get_real(a, "worst_facing_deg"), from[i]) > 15.0)
             fail_msg("wind from %g: worst is %g", from[i], answer_get_real(a, "worst_facing_deg"));
@@ -120,7 +148,8 @@ static void the_door_looks_away_from_a_steady_wind(void **state)
     }
 }
 
-/* Overcast nights, the wind by turns from north and south: east and west are as good as each other, and both are said. */
+/* Overcast nights, the wind by turns from north and south: east and west are as good as each other, and both are said.
+ */
 static void two_good_arcs_stay_two(void **state)
 {
     static const char *const words[] = { "night-only" };
@@ -135,16 +164,20 @@ static void two_good_arcs_stay_two(void **state)
     assert_int_equal(answer_count(answer_at(a, "bearings")), 2);
     const double one = answer_get_real(a, "bearings[0].true_deg"), other = answer_get_real(a, "bearings[1].true_deg");
     case_near(turn_between(one, other), 180.0, 10.0, "opposite each other");
-    assert_true(fabs(sin(one * 3.14159265358979 / 180.0)) > 0.9);   /* east and west, within 25 degrees */
-    assert_false(answer_at(a, "prevailing")->is.flag);              /* from both sides: no prevailing wind */
+    assert_true(fabs(sin(one * 3.14159265358979 / 180.0)) > 0.9); /* east and west, within 25 degrees */
+    assert_false(answer_at(a, "prevailing")->is.flag);            /* from both sides: no prevailing wind */
     assert_true(answer_get_real(a, "steadiness") < 0.3);
     case_close(&c);
 }
 
-/* With calm or shifting wind and a clear sky the sun decides: toward the equator's side, in both halves of the world. */
+/* With calm or shifting wind and a clear sky the sun decides: toward the equator's side, in both halves of the world.
+ */
 static void in_still_air_it_looks_to_the_sun(void **state)
 {
-    static const struct { const char *lat, *lon, *zone, *from, *months, *noon; double least_deg, most_deg; } want[] = {
+    static const struct {
+        const char *lat, *lon, *zone, *from, *months, *noon;
+        double least_deg, most_deg;
+    } want[] = {
         { "54.6", "-2.4", "Europe/London", "2024-12-01T00:00Z", "Nov-Mar", "south", 90.0, 215.0 },
         { "-43.5", "171.2", "Pacific/Auckland", "2024-06-10T00:00Z", "May-Sep", "north", -35.0, 90.0 },
     };
@@ -167,7 +200,8 @@ static void in_still_air_it_looks_to_the_sun(void **state)
     }
 }
 
-/* A compass that points 12 degrees east of true north shows a true 90 as 78; the moment given is when the sun stands there. */
+/* A compass that points 12 degrees east of true north shows a true 90 as 78; the moment given is when the sun stands
+ * there. */
 static void the_bearing_by_compass_and_by_sun(void **state)
 {
     static const char *const words[] = { "declination=12" };
@@ -177,16 +211,17 @@ static void the_bearing_by_compass_and_by_sun(void **state)
     (void)state;
     farm_at(&c, "45", "-93.2", "America/Chicago");
     put_years(&c, "2024-12-01T00:00Z", 60, &m);
-    const struct answer *a = asked(&c, "2026-01-22T12:40Z", 1, words);   /* 06:40 there: the sun is not up yet */
+    const struct answer *a = asked(&c, "2026-01-22T12:40Z", 1, words); /* 06:40 there: the sun is not up yet */
     const double best = answer_get_real(a, "best_facing_deg");
-    case_near(turn_between(answer_get_real(a, "bearings[0].compass_deg") + 12.0, best), 0.0, 1e-9, "true less declination");
+    case_near(turn_between(answer_get_real(a, "bearings[0].compass_deg") + 12.0, best), 0.0, 1e-9,
+              "true less declination");
     const struct answer *at = answer_at(a, "bearings[0].sun_stands_there");
     assert_int_equal(at->kind, ANSWER_MOMENT);
     assert_true(at->is.whole >= case_moment("2026-01-22T12:40Z") && at->is.whole < case_moment("2026-01-23T06:00Z"));
     const struct sun_position sun = sun_position(at->is.whole, 45.0, -93.2);
     case_near(turn_between(sun.azimuth_deg, best), 0.0, 0.3, "the sun stands over it");
     assert_true(sun.elevation_deg > -1.0);
-    a = asked(&c, "2026-01-22T12:40Z", 0, NULL);                           /* not recorded, not given: asked for */
+    a = asked(&c, "2026-01-22T12:40Z", 0, NULL); /* not recorded, not given: asked for */
     assert_int_equal(answer_at(a, "bearings[0].compass_deg")->kind, ANSWER_NULL);
     assert_true(among(answer_at(a, "record"), "compass"));
     case_close(&c);
@@ -195,12 +230,16 @@ static void the_bearing_by_compass_and_by_sun(void **state)
 static void huts_are_told_apart(void **state)
 {
     struct farm_case c;
-    const struct made m = { .temp_c = 0.0, .wind_mps = 7.0, .from_deg = 270.0, .other_from_deg = 270.0, .oktas = 8.0, .rain_mm = 0.1 };
+    const struct made m = {
+        .temp_c = 0.0, .wind_mps = 7.0, .from_deg = 270.0, .other_from_deg = 270.0, .oktas = 8.0, .rain_mm = 0.1
+    };
 
     (void)state;
     farm_at(&c, "54.6", "-2.4", "Europe/London");
     put_years(&c, "2024-12-01T00:00Z", 40, &m);
-    static const struct { const char *name, *facing; } hut[] = { { "Good", "90" }, { "Into it", "270" }, { "With a nest", "265" } };
+    static const struct {
+        const char *name, *facing;
+    } hut[] = { { "Good", "90" }, { "Into it", "270" }, { "With a nest", "265" } };
     for (size_t i = 0; i < COUNT(hut); i++) {
         char name[32], in[32], facing[32];
         (void)snprintf(name, sizeof name, "name=%s", hut[i].name);
@@ -217,7 +256,7 @@ static void huts_are_told_apart(void **state)
     case_record(&c, "sign", "sow=Bramble", "at=2026-01-22T14:30Z", "sign=nest", "placement=With a nest", NULL);
     const struct answer *a = asked(&c, "2026-01-22T15:40Z", 0, NULL);
     const struct answer *list = answer_at(a, "huts");
-    assert_int_equal(answer_count(list), 4);   /* the one in store looks nowhere */
+    assert_int_equal(answer_count(list), 4); /* the one in store looks nowhere */
     assert_true(answer_at(list, "[0].in_a_good_arc")->is.flag || !answer_at(list, "[0].worth_turning")->is.flag);
     assert_true(answer_at(list, "[1].worth_turning")->is.flag);
     assert_non_null(strstr(answer_get_text(list, "[1].says"), "Worth turning"));
@@ -240,7 +279,7 @@ static void without_past_years_it_says_how_to_get_some(void **state)
     assert_int_equal(ask(&c, "2026-01-22T15:40Z", 0, NULL, &a, &why), ST_NOT_FOUND);
     assert_non_null(strstr(why.text, "leenest weather import FILE --as past"));
     put_years(&c, "2024-12-01T00:00Z", 10, &m);
-    assert_int_equal(ask(&c, "2024-11-22T15:40Z", 0, NULL, &a, &why), ST_NOT_FOUND);   /* none of it had been then */
+    assert_int_equal(ask(&c, "2024-11-22T15:40Z", 0, NULL, &a, &why), ST_NOT_FOUND); /* none of it had been then */
     assert_int_equal(ask(&c, "2026-01-22T15:40Z", 1, july, &a, &why), ST_BAD_INPUT);
     assert_non_null(strstr(why.text, "month"));
     case_close(&c);
