@@ -216,6 +216,14 @@ enum status keep_weather_fetch(struct farm *farm, const struct keep_fetch_how *h
 
 /* ---- typed ------------------------------------------------------------------------------------------------------------------ */
 
+static void as_sentence(struct text *report, const char *note)
+{
+    if (!note[0])
+        return;
+    const bool small = note[0] >= 'a' && note[0] <= 'z';
+    text_print(report, "%c%s.\n", small ? note[0] - 'a' + 'A' : note[0], note + 1);
+}
+
 enum status keep_weather_typed(struct farm *farm, const char *text, int64_t now_utc_s, size_t n_hours, struct arena *mem,
                                struct text *report, struct message *why)
 {
@@ -244,7 +252,7 @@ enum status keep_weather_typed(struct farm *farm, const char *text, int64_t now_
     const struct farm_meta meta = { .recorded_utc_s = now_utc_s };
     st = farm_weather_put(farm, &lot, n_hours, hours, &meta, why);
     for (size_t i = 0; i < n_notes && st == ST_OK; i++)
-        text_print(report, "%s\n", note[i]);
+        as_sentence(report, note[i]);
     if (st == ST_OK)
         text_print(report, "%zu hours kept.\n", lot.n_hours);
     return st;

@@ -101,6 +101,7 @@ static enum status read_one(const struct asked *q, const struct param *p, const 
 {
     struct civil_text t;
     int64_t whole = 0;
+    const char *dashes = p->how & PARAM_WORD ? "" : "--";   /* a bare word has none */
 
     g->text[i] = text;
     switch (p->kind) {
@@ -108,29 +109,29 @@ static enum status read_one(const struct asked *q, const struct param *p, const 
         return read_quantity(p, text, &g->real[i], why);
     case P_WHOLE:
         if (!read_whole(text, &whole) || (double)whole < p->low || (double)whole > p->high)
-            return refuse(ST_BAD_INPUT, why, p->name, "--%s: \"%.40s\" will not do; give a whole number, %.10g to %.10g",
-                          p->name, text, p->low, p->high);
+            return refuse(ST_BAD_INPUT, why, p->name, "%s%s: \"%.40s\" will not do; give a whole number, %.10g to %.10g",
+                          dashes, p->name, text, p->low, p->high);
         g->real[i] = (double)whole;
         return ST_OK;
     case P_CHOICE:
         if (!one_of(p->choices, text))
-            return refuse(ST_BAD_INPUT, why, p->name, "--%s: \"%.40s\" is none of %s", p->name, text, p->choices);
+            return refuse(ST_BAD_INPUT, why, p->name, "%s%s: \"%.40s\" is none of %s", dashes, p->name, text, p->choices);
         return ST_OK;
     case P_MOMENT:
         return moment_from_text(p->name, text, q->zone, &g->when[i], NULL, why);
     case P_DAY:
         if (!civil_read(text, &t) || t.has_time)
-            return refuse(ST_BAD_INPUT, why, p->name, "--%s: \"%.40s\" is not a date; write 2026-01-22", p->name, text);
+            return refuse(ST_BAD_INPUT, why, p->name, "%s%s: \"%.40s\" is not a date; write 2026-01-22", dashes, p->name, text);
         g->when[i] = civil_days(t.at.year, t.at.month, t.at.day);
         return ST_OK;
     case P_TEXT: case P_FILE: case P_ZONE:
         if (!*text)
-            return refuse(ST_BAD_INPUT, why, p->name, "--%s is empty; give a value", p->name);
+            return refuse(ST_BAD_INPUT, why, p->name, "%s%s is empty; give a value", dashes, p->name);
         if (p->kind == P_FILE && strnlen(text, PATH_BYTES) == PATH_BYTES)
-            return refuse(ST_BAD_INPUT, why, p->name, "--%s is longer than any file name; give a path under %d bytes", p->name,
+            return refuse(ST_BAD_INPUT, why, p->name, "%s%s is longer than any file name; give a path under %d bytes", dashes, p->name,
                           PATH_BYTES);
         if (p->kind != P_FILE && !utf8(text))
-            return refuse(ST_BAD_INPUT, why, p->name, "--%s is not UTF-8 text", p->name);
+            return refuse(ST_BAD_INPUT, why, p->name, "%s%s is not UTF-8 text", dashes, p->name);
         return ST_OK;
     case P_FLAG:
         return ST_OK;
