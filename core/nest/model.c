@@ -18,7 +18,7 @@ const struct nest_model nest_published = {
     .flow_wind = 0.001, .flow_buoyancy = 0.0035, .flow_rest = 0.01,          /* de Gids & Phaff 1982, recalled */
     .flow_through = 0.6, .flap_door = 0.25, .flap_draught = 0.25,            /* flap: assumed, sows leave it gaping */
     .through = { 1.00, 0.75, 0.35, 0.25, 0.30 },                             /* assumed */
-    .draught = { 0.20, 0.16, 0.05, 0.035, 0.03 }, .draught_least = 0.06,      /* assumed */
+    .draught = { 0.20, 0.16, 0.07, 0.045, 0.03 }, .draught_least = 0.06,      /* assumed */
     .air_heat = 1230.0,
     .alpha_dark = 0.75, .alpha_white = 0.25, .sun_on_skin = 0.40, .door_sun = 0.8, .sun_on_piglet = 0.065,
     .sky_w_m2 = 60.0, .sky_on_skin = 0.36,
