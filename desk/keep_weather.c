@@ -14,9 +14,18 @@
 
 static struct weather_lot lot_of(enum weather_sort sort, const char *source, int64_t issued, const struct weather *w)
 {
-    return (struct weather_lot){ .sort = sort, .source = source, .issued_utc_s = issued, .expires_utc_s = w ? w->expires_utc_s : 0,
-                                 .address = "", .etag = "", .last_modified = "", .expires = "", .credit = w ? w->credit : "",
-                                 .place = w ? w->place : "", .lat_deg = w ? w->lat_deg : (double)NAN, .lon_deg = w ? w->lon_deg : (double)NAN,
+    return (struct weather_lot){ .sort = sort,
+                                 .source = source,
+                                 .issued_utc_s = issued,
+                                 .expires_utc_s = w ? w->expires_utc_s : 0,
+                                 .address = "",
+                                 .etag = "",
+                                 .last_modified = "",
+                                 .expires = "",
+                                 .credit = w ? w->credit : "",
+                                 .place = w ? w->place : "",
+                                 .lat_deg = w ? w->lat_deg : (double)NAN,
+                                 .lon_deg = w ? w->lon_deg : (double)NAN,
                                  .elevation_m = w ? w->elevation_m : (double)NAN };
 }
 
@@ -28,8 +37,8 @@ static struct weather_options options_of(const struct zone **zone)
     return o;
 }
 
-enum status keep_weather_file(struct farm *farm, const char *path, const struct keep_weather_how *how, int64_t now_utc_s,
-                              struct arena *mem, struct kept_weather *kept, struct message *why)
+enum status keep_weather_file(struct farm *farm, const char *path, const struct keep_weather_how *how,
+                              int64_t now_utc_s, struct arena *mem, struct kept_weather *kept, struct message *why)
 {
     const struct zone *zone = NULL;
     struct weather w;
@@ -49,22 +58,32 @@ enum status keep_weather_file(struct farm *farm, const char *path, const struct 
         return st;
     const char *source = how->name ? how->name : w.n_sources ? w.source[0].name : weather_format_name[w.format];
     const bool forecast = how->sort == WEATHER_FORECAST;
-    struct weather_lot lot = lot_of(how->sort, source, how->issued_utc_s ? how->issued_utc_s : forecast && w.issued_utc_s ? w.issued_utc_s
-                                    : forecast ? now_utc_s : 0, &w);
+    struct weather_lot lot = lot_of(how->sort, source,
+                                    how->issued_utc_s            ? how->issued_utc_s
+                                    : forecast && w.issued_utc_s ? w.issued_utc_s
+                                    : forecast                   ? now_utc_s
+                                                                 : 0,
+                                    &w);
     const struct farm_meta meta = { .recorded_utc_s = now_utc_s };
     st = farm_weather_put(farm, &lot, filled.n, filled.hour, &meta, why);
     if (st != ST_OK)
         return st;
-    *kept = (struct kept_weather){ .n_hours = lot.n_hours, .first_utc_s = lot.first_utc_s, .last_utc_s = lot.last_utc_s, .source = source,
-                                   .note = filled.note, .n_notes = filled.n_notes, .n_rejected = w.n_rejected };
+    *kept = (struct kept_weather){ .n_hours = lot.n_hours,
+                                   .first_utc_s = lot.first_utc_s,
+                                   .last_utc_s = lot.last_utc_s,
+                                   .source = source,
+                                   .note = filled.note,
+                                   .n_notes = filled.n_notes,
+                                   .n_rejected = w.n_rejected };
     if (w.n_rejected_listed > 0)
         kept->first_rejected = arena_print(mem, "line %zu: %s", w.rejected[0].line, w.rejected[0].says);
     return ST_OK;
 }
 
-/* ---- fetching ------------------------------------------------------------------------------------------------------------- */
+/* ---- fetching
+ * ------------------------------------------------------------------------------------------------------------- */
 
-struct good {                 /* a reply counts when it can be read */
+struct good { /* a reply counts when it can be read */
     struct weather_options options;
     int64_t now_utc_s;
 };
@@ -83,7 +102,8 @@ static enum status readable(void *own, enum fetch_part part, const char *bytes, 
     return st;
 }
 
-static enum status memory_of(struct farm *farm, const char *source, struct arena *mem, struct fetch_memory *m, struct message *why)
+static enum status memory_of(struct farm *farm, const char *source, struct arena *mem, struct fetch_memory *m,
+                             struct message *why)
 {
     struct weather_lot *lots = NULL;
     size_t n = 0;
@@ -96,9 +116,9 @@ static enum status memory_of(struct farm *farm, const char *source, struct arena
     return st;
 }
 
-static enum status keep_part(struct farm *farm, enum fetch_service service, enum fetch_part part, const struct fetch_result *r,
-                             const struct weather_options *o, int64_t now_utc_s, struct arena *mem, struct text *report,
-                             struct message *why)
+static enum status keep_part(struct farm *farm, enum fetch_service service, enum fetch_part part,
+                             const struct fetch_result *r, const struct weather_options *o, int64_t now_utc_s,
+                             struct arena *mem, struct text *report, struct message *why)
 {
     struct weather w, filled;
     struct text memory;
@@ -136,8 +156,8 @@ static bool find_service(const char *name, enum fetch_service *service)
 }
 
 /* The first source recorded that is a service, where none was named. */
-static enum status from_record(struct farm *farm, struct arena *mem, const char **service, const char **base, const char **contact,
-                               struct message *why)
+static enum status from_record(struct farm *farm, struct arena *mem, const char **service, const char **base,
+                               const char **contact, struct message *why)
 {
     struct fact *f = NULL;
     size_t n = 0;
@@ -159,8 +179,8 @@ static enum status from_record(struct farm *farm, struct arena *mem, const char 
     return st;
 }
 
-enum status keep_weather_fetch(struct farm *farm, const struct keep_fetch_how *how, int64_t now_utc_s, struct arena *mem,
-                               struct text *report, struct message *why)
+enum status keep_weather_fetch(struct farm *farm, const struct keep_fetch_how *how, int64_t now_utc_s,
+                               struct arena *mem, struct text *report, struct message *why)
 {
     const char *service_name = how->service, *base = how->base, *contact = how->contact;
     enum fetch_service service = FETCH_MET_NORWAY_COMPACT;
@@ -171,12 +191,16 @@ enum status keep_weather_fetch(struct farm *farm, const struct keep_fetch_how *h
 
     enum status st = from_record(farm, mem, &service_name, &base, &contact, why);
     if (st == ST_OK && !service_name)
-        return refuse(ST_BAD_INPUT, why, "service", "no weather service is recorded; give --service us-national or met-norway, or record one: "
+        return refuse(ST_BAD_INPUT, why, "service",
+                      "no weather service is recorded; give --service us-national or met-norway, or record one: "
                       "leenest record weather-source --name forecast --is met-norway --contact you@example.org");
     if (st == ST_OK && !find_service(service_name, &service))
-        return refuse(ST_BAD_INPUT, why, "service", "unknown service \"%.40s\"; there are us-national, met-norway and met-norway-complete", service_name);
+        return refuse(ST_BAD_INPUT, why, "service",
+                      "unknown service \"%.40s\"; there are us-national, met-norway and met-norway-complete",
+                      service_name);
     if (st == ST_OK && (!contact || !*contact))
-        return refuse(ST_BAD_INPUT, why, "contact", "the service wants to know who asks; give --contact with an address or web page of yours");
+        return refuse(ST_BAD_INPUT, why, "contact",
+                      "the service wants to know who asks; give --contact with an address or web page of yours");
     if (st == ST_OK)
         st = desk_place(farm, 0, mem, &place, why);
     if (st == ST_OK)
@@ -188,9 +212,17 @@ enum status keep_weather_fetch(struct farm *farm, const struct keep_fetch_how *h
     if (st != ST_OK)
         return st;
     struct good good = { .options = options_of(&zone), .now_utc_s = now_utc_s };
-    const struct fetch_ask ask = { .service = service, .base = base, .contact = contact, .lat_deg = place.lat_deg, .lon_deg = place.lon_deg,
-                                   .altitude_m = place.elevation_m, .now_utc_s = now_utc_s, .may_sleep = fetch_sleep, .good = readable,
-                                   .own = &good, .plain_loopback = how->plain_loopback };
+    const struct fetch_ask ask = { .service = service,
+                                   .base = base,
+                                   .contact = contact,
+                                   .lat_deg = place.lat_deg,
+                                   .lon_deg = place.lon_deg,
+                                   .altitude_m = place.elevation_m,
+                                   .now_utc_s = now_utc_s,
+                                   .may_sleep = fetch_sleep,
+                                   .good = readable,
+                                   .own = &good,
+                                   .plain_loopback = how->plain_loopback };
     st = fetch_forecast(&ask, &memory, mem, &r, why);
     for (size_t i = 0; i < r.n_notes && report; i++)
         text_print(report, "%s\n", r.note[i]);
@@ -205,8 +237,8 @@ enum status keep_weather_fetch(struct farm *farm, const struct keep_fetch_how *h
             text_print(report, "%s: nothing new since.\n", source);
             break;
         case FETCH_STILL_GOOD: text_print(report, "%s: what is kept is still fresh.\n", source); break;
-        case FETCH_FAILED:     text_print(report, "%s: %s; the last good one is kept.\n", source, r.part[p].says); break;
-        case FETCH_NOT_ASKED:  break;
+        case FETCH_FAILED: text_print(report, "%s: %s; the last good one is kept.\n", source, r.part[p].says); break;
+        case FETCH_NOT_ASKED: break;
         }
     }
     if (st == ST_OK && r.credit)
@@ -214,7 +246,8 @@ enum status keep_weather_fetch(struct farm *farm, const struct keep_fetch_how *h
     return st;
 }
 
-/* ---- typed ------------------------------------------------------------------------------------------------------------------ */
+/* ---- typed
+ * ------------------------------------------------------------------------------------------------------------------ */
 
 static void as_sentence(struct text *report, const char *note)
 {
@@ -224,8 +257,8 @@ static void as_sentence(struct text *report, const char *note)
     text_print(report, "%c%s.\n", small ? note[0] - 'a' + 'A' : note[0], note + 1);
 }
 
-enum status keep_weather_typed(struct farm *farm, const char *text, int64_t now_utc_s, size_t n_hours, struct arena *mem,
-                               struct text *report, struct message *why)
+enum status keep_weather_typed(struct farm *farm, const char *text, int64_t now_utc_s, size_t n_hours,
+                               struct arena *mem, struct text *report, struct message *why)
 {
     struct desk_place place;
     const struct zone *zone = NULL;
@@ -243,8 +276,9 @@ enum status keep_weather_typed(struct farm *farm, const char *text, int64_t now_
     if (st != ST_OK)
         return st;
     const struct sun_day day = sun_day(now_utc_s, place.lat_deg, place.lon_deg);
-    const double length = day.has_rise && day.has_set ? (double)(day.set_utc_s - day.rise_utc_s)
-                          : day.state == SUN_ALWAYS_UP ? (double)DAY_S : 0.0;
+    const double length = day.has_rise && day.has_set  ? (double)(day.set_utc_s - day.rise_utc_s)
+                          : day.state == SUN_ALWAYS_UP ? (double)DAY_S
+                                                       : 0.0;
     st = typed_hours(&t, from, n_hours, day.transit_utc_s, length, mem, &hours, &note, &n_notes, why);
     if (st != ST_OK)
         return st;

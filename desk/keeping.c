@@ -18,7 +18,8 @@ const struct fact_kind *keep_kind(const char *word)
 static const char *said_by_word(const char *word, const char **field)
 {
     *field = NULL;
-    if (strcmp(word, "sow") == 0 || strcmp(word, "gilt") == 0 || strcmp(word, "boar") == 0 || strcmp(word, "hut") == 0) {
+    if (strcmp(word, "sow") == 0 || strcmp(word, "gilt") == 0 || strcmp(word, "boar") == 0 ||
+        strcmp(word, "hut") == 0) {
         *field = "is";
         return word;
     }
@@ -31,7 +32,8 @@ static enum status unknown_field(const struct fact_kind *kind, const char *field
     size_t used = 0;
 
     for (size_t i = 0; i < kind->n_fields && used < sizeof list - 42; i++) {
-        const int n = snprintf(list + used, sizeof list - used, "%s%s", used ? ", " : "", fact_flag_name(&kind->fields[i], flag));
+        const int n =
+            snprintf(list + used, sizeof list - used, "%s%s", used ? ", " : "", fact_flag_name(&kind->fields[i], flag));
         used += n > 0 ? (size_t)n : 0;
     }
     return refuse(ST_BAD_INPUT, why, field, "unknown flag --%.40s for record %s; it has %s", field, kind->name, list);
@@ -39,15 +41,16 @@ static enum status unknown_field(const struct fact_kind *kind, const char *field
 
 bool keep_now_will_do(const struct fact_kind *kind, size_t field)
 {
-    return kind->when && strcmp(kind->fields[field].name, kind->when) == 0 && (kind->fields[field].how & FACT_REQUIRED) &&
-           kind->fields[field].type == FACT_MOMENT && strcmp(kind->name, "service") != 0 && strcmp(kind->name, "boar_run") != 0 &&
-           strcmp(kind->name, "heat") != 0;
+    return kind->when && strcmp(kind->fields[field].name, kind->when) == 0 &&
+           (kind->fields[field].how & FACT_REQUIRED) && kind->fields[field].type == FACT_MOMENT &&
+           strcmp(kind->name, "service") != 0 && strcmp(kind->name, "boar_run") != 0 && strcmp(kind->name, "heat") != 0;
 }
 
 enum { MOST_FACTS = 200 };
 
-static enum status read_fields(const struct fact_kind *kind, size_t n_said, const struct said said[], const struct fact_speech *speech,
-                               struct arena *mem, struct fact_value *values, size_t *each, size_t *n_each, struct message *why)
+static enum status read_fields(const struct fact_kind *kind, size_t n_said, const struct said said[],
+                               const struct fact_speech *speech, struct arena *mem, struct fact_value *values,
+                               size_t *each, size_t *n_each, struct message *why)
 {
     enum status st = ST_OK;
 
@@ -59,23 +62,25 @@ static enum status read_fields(const struct fact_kind *kind, size_t n_said, cons
             return unknown_field(kind, said[i].field, why);
         if (values[f].given && (kind->fields[f].how & FACT_EACH)) {
             if (*each != FACT_NO_FIELD && *each != f)
-                return refuse(ST_BAD_INPUT, why, said[i].field, "name several of one thing only: --%s or --%s", said[i].field,
-                              kind->fields[*each].name);
+                return refuse(ST_BAD_INPUT, why, said[i].field, "name several of one thing only: --%s or --%s",
+                              said[i].field, kind->fields[*each].name);
             *each = f;
             (*n_each)++;
-            continue;   /* read when its own fact is made */
+            continue; /* read when its own fact is made */
         }
         if (values[f].given)
             return refuse(ST_BAD_INPUT, why, said[i].field, "--%s is given twice; once is enough", said[i].field);
         st = fact_value_read(&kind->fields[f], said[i].field, said[i].text, speech, mem, &values[f], why);
-        if (st == ST_OK && !values[f].given)   /* a slip here, unlike an empty cell of a table */
-            st = refuse(ST_BAD_INPUT, why, said[i].field, "%s: it is empty; give a value, or leave it out", said[i].field);
+        if (st == ST_OK && !values[f].given) /* a slip here, unlike an empty cell of a table */
+            st = refuse(ST_BAD_INPUT, why, said[i].field, "%s: it is empty; give a value, or leave it out",
+                        said[i].field);
     }
     return st;
 }
 
-enum status keep_record(struct farm *farm, const char *word, size_t n_said, const struct said said[], const struct farm_meta *meta,
-                        int64_t now_utc_s, struct arena *mem, struct farm_outcome **outcomes, size_t *n, struct message *why)
+enum status keep_record(struct farm *farm, const char *word, size_t n_said, const struct said said[],
+                        const struct farm_meta *meta, int64_t now_utc_s, struct arena *mem,
+                        struct farm_outcome **outcomes, size_t *n, struct message *why)
 {
     const struct fact_kind *kind = keep_kind(word);
     struct fact_speech speech;
@@ -101,8 +106,8 @@ enum status keep_record(struct farm *farm, const char *word, size_t n_said, cons
         if (!values[f].given && keep_now_will_do(kind, f))
             values[f] = (struct fact_value){ .given = true, .whole = now_utc_s };
     if (n_each > 0 && (meta->uid || meta->replaces))
-        return refuse(ST_BAD_INPUT, why, meta->uid ? "uid" : "replaces", "it belongs to one record; name one %s at a time with it",
-                      kind->fields[each].name);
+        return refuse(ST_BAD_INPUT, why, meta->uid ? "uid" : "replaces",
+                      "it belongs to one record; name one %s at a time with it", kind->fields[each].name);
     if (n_each >= MOST_FACTS)
         return refuse(ST_BAD_INPUT, why, "", "more than %d at once; record them in parts", (int)MOST_FACTS);
 

@@ -13,7 +13,9 @@
 #include "farm/weather_store.h"
 
 /* One typed field of a fact to be recorded. */
-struct said { const char *field, *text; };
+struct said {
+    const char *field, *text;
+};
 
 /* Record one fact (or, where a field may be named several times, one fact for each) from texts as typed.
  *
@@ -23,30 +25,47 @@ struct said { const char *field, *text; };
  * Returned  *outcomes in mem, *n of them
  * Fails     as farm_record(); several are all kept or none
  */
-enum status keep_record(struct farm *farm, const char *kind, size_t n_said, const struct said said[], const struct farm_meta *meta,
-                        int64_t now_utc_s, struct arena *mem, struct farm_outcome **outcomes, size_t *n, struct message *why) MUST_USE;
+enum status keep_record(struct farm *farm, const char *kind, size_t n_said, const struct said said[],
+                        const struct farm_meta *meta, int64_t now_utc_s, struct arena *mem,
+                        struct farm_outcome **outcomes, size_t *n, struct message *why) MUST_USE;
 
-/* True for the moment a fact needs and that is now unless it was said; false for what is seldom written down at once, a service
- * for example: its day is asked for. */
+/* True for the moment a fact needs and that is now unless it was said; false for what is seldom written down at once, a
+ * service for example: its day is asked for. */
 bool keep_now_will_do(const struct fact_kind *kind, size_t field);
 
 /* The fact kind behind a word, NULL: none. */
 const struct fact_kind *keep_kind(const char *word);
 
 /* A file of weather -> the farm file. sort: WEATHER_PAST, WEATHER_OBSERVED or WEATHER_FORECAST. */
-struct kept_weather { size_t n_hours; int64_t first_utc_s, last_utc_s; const char *source; const char *const *note; size_t n_notes,
-                      n_rejected; const char *first_rejected; };
-struct keep_weather_how { enum weather_sort sort; const char *name; const char *columns, *where; int64_t issued_utc_s; };
-enum status keep_weather_file(struct farm *farm, const char *path, const struct keep_weather_how *how, int64_t now_utc_s,
-                              struct arena *mem, struct kept_weather *kept, struct message *why) MUST_USE;
+struct kept_weather {
+    size_t n_hours;
+    int64_t first_utc_s, last_utc_s;
+    const char *source;
+    const char *const *note;
+    size_t n_notes, n_rejected;
+    const char *first_rejected;
+};
+struct keep_weather_how {
+    enum weather_sort sort;
+    const char *name;
+    const char *columns, *where;
+    int64_t issued_utc_s;
+};
+enum status keep_weather_file(struct farm *farm, const char *path, const struct keep_weather_how *how,
+                              int64_t now_utc_s, struct arena *mem, struct kept_weather *kept,
+                              struct message *why) MUST_USE;
 
-/* Ask a forecast service and keep what it says; the last good forecast stays when it fails. base NULL = the usual address. */
-struct keep_fetch_how { const char *service, *base, *contact; bool plain_loopback; };
-enum status keep_weather_fetch(struct farm *farm, const struct keep_fetch_how *how, int64_t now_utc_s, struct arena *mem,
-                               struct text *report, struct message *why) MUST_USE;
+/* Ask a forecast service and keep what it says; the last good forecast stays when it fails. base NULL = the usual
+ * address. */
+struct keep_fetch_how {
+    const char *service, *base, *contact;
+    bool plain_loopback;
+};
+enum status keep_weather_fetch(struct farm *farm, const struct keep_fetch_how *how, int64_t now_utc_s,
+                               struct arena *mem, struct text *report, struct message *why) MUST_USE;
 
 /* "low 12F, wind SW 15 mph, rain until 21:00" -> hours from now on. */
-enum status keep_weather_typed(struct farm *farm, const char *text, int64_t now_utc_s, size_t n_hours, struct arena *mem,
-                               struct text *report, struct message *why) MUST_USE;
+enum status keep_weather_typed(struct farm *farm, const char *text, int64_t now_utc_s, size_t n_hours,
+                               struct arena *mem, struct text *report, struct message *why) MUST_USE;
 
 #endif

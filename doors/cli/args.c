@@ -81,7 +81,8 @@ static enum status colour_read(struct cli *cli, const char *value, struct messag
 static enum status known_to_read(struct cli *cli, const char *value, struct message *why)
 {
     if (!read_whole(value, &cli->known_to) || cli->known_to < 1)
-        return refuse(ST_BAD_INPUT, why, "known-to", "--known-to: \"%.40s\" is no change number; leenest history lists them", value);
+        return refuse(ST_BAD_INPUT, why, "known-to",
+                      "--known-to: \"%.40s\" is no change number; leenest history lists them", value);
     return ST_OK;
 }
 
@@ -93,12 +94,21 @@ static enum status farm_read(struct cli *cli, const char *value, struct message 
 
 int args_global(struct cli *cli, int argc, char **argv, struct message *why, enum status *st)
 {
-    const struct { const char *name; bool *set; } on[] = {
-        { "--json", &cli->json }, { "--csv", &cli->csv }, { "--ics", &cli->ics }, { "--narrow", &cli->narrow },
-        { "--help", &cli->help }, { "-h", &cli->help },
+    const struct {
+        const char *name;
+        bool *set;
+    } on[] = {
+        { "--json", &cli->json },     { "--csv", &cli->csv },   { "--ics", &cli->ics },
+        { "--narrow", &cli->narrow }, { "--help", &cli->help }, { "-h", &cli->help },
     };
-    static const struct { const char *name; enum status (*read)(struct cli *, const char *, struct message *); } valued[] = {
-        { "--farm", farm_read }, { "--colour", colour_read }, { "--width", width_read }, { "--known-to", known_to_read },
+    static const struct {
+        const char *name;
+        enum status (*read)(struct cli *, const char *, struct message *);
+    } valued[] = {
+        { "--farm", farm_read },
+        { "--colour", colour_read },
+        { "--width", width_read },
+        { "--known-to", known_to_read },
     };
     const char *word = argv[0], *equals = strchr(word, '=');
     const size_t n = equals ? (size_t)(equals - word) : strlen(word);
@@ -128,7 +138,8 @@ int args_global(struct cli *cli, int argc, char **argv, struct message *why, enu
 static enum status unknown_flag(const char *command, const char *word, size_t length, const struct param *params,
                                 size_t n_params, struct message *why)
 {
-    static const char *const everywhere[] = { "json", "csv", "ics", "narrow", "width", "colour", "farm", "known-to", "help" };
+    static const char *const everywhere[] = { "json",   "csv",  "ics",      "narrow", "width",
+                                              "colour", "farm", "known-to", "help" };
     const char *known[MOST_WORDS];
     char name[64];
     size_t n = 0;
@@ -140,8 +151,8 @@ static enum status unknown_flag(const char *command, const char *word, size_t le
         known[n++] = everywhere[i];
     (void)snprintf(name, sizeof name, "%.*s", (int)(length < 40 ? length : 40), word);
     const char *near = nearest(name, n, known);
-    return refuse(ST_BAD_INPUT, why, name, "unknown flag --%s for %s%s%s%s", name, command, near ? "; did you mean --" : "",
-                  near ? near : "", near ? "?" : "");
+    return refuse(ST_BAD_INPUT, why, name, "unknown flag --%s for %s%s%s%s", name, command,
+                  near ? "; did you mean --" : "", near ? near : "", near ? "?" : "");
 }
 
 static bool same_flag(const struct param *p, const char *word, size_t length)
@@ -149,8 +160,8 @@ static bool same_flag(const struct param *p, const char *word, size_t length)
     return !(p->how & PARAM_WORD) && strlen(p->name) == length && strncmp(p->name, word, length) == 0;
 }
 
-enum status args_read(struct cli *cli, int argc, char **argv, const char *command, const struct param *params, size_t n_params,
-                      struct typed_param **typed, size_t *n, struct message *why)
+enum status args_read(struct cli *cli, int argc, char **argv, const char *command, const struct param *params,
+                      size_t n_params, struct typed_param **typed, size_t *n, struct message *why)
 {
     struct typed_param *list = ARENA_NEW(&cli->mem, struct typed_param, (size_t)argc + 1);
     size_t used = 0, next_word = 0;
@@ -174,7 +185,8 @@ enum status args_read(struct cli *cli, int argc, char **argv, const char *comman
             while (next_word < n_params && !(params[next_word].how & PARAM_WORD))
                 next_word++;
             if (next_word == n_params)
-                return refuse(ST_BAD_INPUT, why, "", "unknown word \"%.60s\" for %s; see leenest %s --help", argv[i], command, command);
+                return refuse(ST_BAD_INPUT, why, "", "unknown word \"%.60s\" for %s; see leenest %s --help", argv[i],
+                              command, command);
             list[used++] = (struct typed_param){ next_word, argv[i++] };
             next_word += !(params[next_word].how & PARAM_REPEAT);
             continue;

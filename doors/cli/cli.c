@@ -13,8 +13,12 @@ static int exit_of(enum status st)
 {
     switch (st) {
     case ST_OK: return 0;
-    case ST_BAD_INPUT: case ST_NOT_FOUND: case ST_CONFLICT: return 2;
-    case ST_BUSY: case ST_IO: case ST_NO_MEMORY: return 3;
+    case ST_BAD_INPUT:
+    case ST_NOT_FOUND:
+    case ST_CONFLICT: return 2;
+    case ST_BUSY:
+    case ST_IO:
+    case ST_NO_MEMORY: return 3;
     }
     return 3;
 }
@@ -32,13 +36,17 @@ static bool wants_colour(const struct cli *cli)
 
 static struct show_how how_of(const struct cli *cli, const struct asked *q)
 {
-    struct show_how how = { .width = cli->width ? cli->width : cli->narrow ? 44 : 80, .colour = wants_colour(cli),
+    struct show_how how = { .width = cli->width    ? cli->width
+                                     : cli->narrow ? 44
+                                                   : 80,
+                            .colour = wants_colour(cli),
                             .zone = q->zone };
     how.us_units = q->farm && desk_us_units(q->farm);
     return how;
 }
 
-static enum status show(struct cli *cli, const char *words, const struct asked *q, const struct answer *a, struct message *why)
+static enum status show(struct cli *cli, const char *words, const struct asked *q, const struct answer *a,
+                        struct message *why)
 {
     if (cli->ics)
         return show_ics(a, &cli->out, why);
@@ -57,8 +65,11 @@ enum status farm_there(const struct cli *cli, struct farm **farm, struct message
     const enum status st = farm_open(cli->farm_path, farm, &inner);
 
     if (st == ST_NOT_FOUND)
-        return refuse(st, why, "farm", "there is no farm file %.60s yet; begin with leenest record farm --name NAME --lat 54.6 --lon -2.4 "
-                      "--zone Europe/London, or name another with --farm", cli->farm_path);
+        return refuse(
+            st, why, "farm",
+            "there is no farm file %.60s yet; begin with leenest record farm --name NAME --lat 54.6 --lon -2.4 "
+            "--zone Europe/London, or name another with --farm",
+            cli->farm_path);
     return st == ST_OK ? st : refuse(st, why, inner.field, "%s", inner.text);
 }
 
@@ -91,15 +102,18 @@ static enum status known_to_there(const struct cli *cli, struct asked *q, struct
     if (cli->known_to == 0)
         return ST_OK;
     if (!q->farm)
-        return refuse(ST_BAD_INPUT, why, "known-to", "--known-to: only a question to the farm file can be asked as it was known then");
+        return refuse(ST_BAD_INPUT, why, "known-to",
+                      "--known-to: only a question to the farm file can be asked as it was known then");
     const enum status st = farm_number(q->farm, &newest, why);
     if (st == ST_OK && cli->known_to > newest)
-        return refuse(ST_BAD_INPUT, why, "known-to", "--known-to: the newest change has the number %lld", (long long)newest);
+        return refuse(ST_BAD_INPUT, why, "known-to", "--known-to: the newest change has the number %lld",
+                      (long long)newest);
     q->known_to = cli->known_to;
     return st;
 }
 
-static enum status ask(struct cli *cli, const struct question *question, bool piece, int argc, char **argv, struct message *why)
+static enum status ask(struct cli *cli, const struct question *question, bool piece, int argc, char **argv,
+                       struct message *why)
 {
     struct asked q = { .question = question, .mem = &cli->mem, .at_utc_s = (int64_t)time(NULL) };
     struct typed_param *typed = NULL;
@@ -164,7 +178,8 @@ static enum status lines_as_json(struct cli *cli, struct message *why)
 static enum status as_typed(const struct command *c, const struct message *inner, enum status st, struct message *why)
 {
     for (size_t p = 0; p < c->n_params; p++)
-        if (strcmp(c->params[p].name, inner->field) == 0 && !(c->params[p].how & PARAM_WORD) && strncmp(inner->text, "--", 2) != 0)
+        if (strcmp(c->params[p].name, inner->field) == 0 && !(c->params[p].how & PARAM_WORD) &&
+            strncmp(inner->text, "--", 2) != 0)
             return refuse(st, why, inner->field, "--%s: %s", inner->field, inner->text);
     return refuse(st, why, inner->field, "%s", inner->text);
 }
@@ -185,7 +200,8 @@ static enum status command(struct cli *cli, const struct command *c, int argc, c
     if (st == ST_OK)
         st = one_shape(cli, c->name, c->csv, false, why);
     if (st == ST_OK && cli->known_to)
-        st = refuse(ST_BAD_INPUT, why, "known-to", "unknown flag --known-to for %s; it goes with the questions", c->name);
+        st = refuse(ST_BAD_INPUT, why, "known-to", "unknown flag --known-to for %s; it goes with the questions",
+                    c->name);
     if (st == ST_OK && !c->no_farm && !c->makes_farm)
         st = open_farm(cli, &q, why);
     if (st == ST_OK)
@@ -232,7 +248,9 @@ static int is_command(const char *name, int argc, char **argv)
     if (!space)
         return strcmp(name, argv[0]) == 0;
     const size_t first = (size_t)(space - name);
-    return argc > 1 && strlen(argv[0]) == first && strncmp(name, argv[0], first) == 0 && strcmp(space + 1, argv[1]) == 0 ? 2 : 0;
+    return argc > 1 && strlen(argv[0]) == first && strncmp(name, argv[0], first) == 0 && strcmp(space + 1, argv[1]) == 0
+               ? 2
+               : 0;
 }
 
 /* "weather fetsh": the first word is known, the second is not. */
@@ -260,7 +278,7 @@ static enum status dispatch(struct cli *cli, int argc, char **argv, struct messa
     const char *known[96];
     size_t n = 0;
 
-    if (argc > 1 && is_help(argv[0]) && argv[1][0] != '-') {   /* "help tonight" is "tonight --help" */
+    if (argc > 1 && is_help(argv[0]) && argv[1][0] != '-') { /* "help tonight" is "tonight --help" */
         cli->help = true;
         return dispatch(cli, argc - 1, argv + 1, why);
     }
@@ -319,7 +337,8 @@ int cli_run(int argc, char **argv)
     if (st == ST_OK && text_full(&cli.out))
         st = refuse(ST_NO_MEMORY, &why, "", "the answer is too long to be written out");
     if (st == ST_OK && (fwrite(text_get(&cli.out), 1, cli.out.length, stdout) != cli.out.length || fflush(stdout) != 0))
-        st = refuse(ST_IO, &why, "", "%scould not write the answer: %s", cli.kept ? "it is written down, but " : "", strerror(errno));
+        st = refuse(ST_IO, &why, "", "%scould not write the answer: %s", cli.kept ? "it is written down, but " : "",
+                    strerror(errno));
     if (st != ST_OK)
         print_refusal(why.text);
     text_close(&cli.out);

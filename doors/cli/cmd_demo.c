@@ -13,10 +13,16 @@ static enum status demo(struct cli *cli, const struct asked *q, struct message *
     const enum status st = demo_make(given_text(q, TO), (uint64_t)given_real(q, SEED), why);
 
     if (st == ST_OK)
-        text_print(&cli->out, "Made %s: Larkmoor, an invented farm on an invented winter evening.\n"
-                              "Ask it:  leenest --farm %s tonight\n", given_text(q, TO), given_text(q, TO));
+        text_print(&cli->out,
+                   "Made %s: Larkmoor, an invented farm on an invented winter evening.\n"
+                   "Ask it:  leenest --farm %s tonight\n",
+                   given_text(q, TO), given_text(q, TO));
     return st;
 }
 
-const struct command command_demo = { .name = "demo", .help = "Make an invented farm to try things on", .params = params,
-                                      .n_params = COUNT(params), .no_farm = true, .run = demo };
+const struct command command_demo = { .name = "demo",
+                                      .help = "Make an invented farm to try things on",
+                                      .params = params,
+                                      .n_params = COUNT(params),
+                                      .no_farm = true,
+                                      .run = demo };

@@ -8,13 +8,15 @@
 #include "core/base/civil.h"
 #include "doors/cli/commands.h"
 
-/* ---- flags ------------------------------------------------------------------------------------------------------------ */
+/* ---- flags
+ * ------------------------------------------------------------------------------------------------------------ */
 
 static const struct param flags_params[] = {
     { "settled", P_FLAG, Q_NUMBER, 0, 0, NULL, NULL, 0, "those that are settled too" },
 };
 
-static enum status flag_rows(struct cli *cli, const struct asked *q, size_t n, const struct farm_flag list[], struct message *why)
+static enum status flag_rows(struct cli *cli, const struct asked *q, size_t n, const struct farm_flag list[],
+                             struct message *why)
 {
     struct answer *root = answer_new(q->mem), *rows = answer_list(root, "flags");
 
@@ -47,7 +49,8 @@ static enum status flags(struct cli *cli, const struct asked *q, struct message 
         struct text line;
         char lead[40];
         text_open(&line, 8192);
-        (void)snprintf(lead, sizeof lead, "%5lld  %s: ", (long long)list[i].number, list[i].settled ? "settled" : "open");
+        (void)snprintf(lead, sizeof lead, "%5lld  %s: ", (long long)list[i].number,
+                       list[i].settled ? "settled" : "open");
         const char *called = farm_called(q->farm, list[i].uid, q->mem);
         text_print(&line, "%s%s%s", called ? called : "", called ? ": " : "", list[i].says);
         if (*list[i].settled_note)
@@ -58,17 +61,24 @@ static enum status flags(struct cli *cli, const struct asked *q, struct message 
     if (st == ST_OK && n == 0)
         text_add(&cli->out, "Nothing odd is open.\n");
     else if (st == ST_OK && !given_flag(q, 0))
-        show_fold(&cli->out, &how, "", 0, "Right all the same: leenest settle NUMBER. Wrong: record it anew with --corrects UID, or leenest undo.");
+        show_fold(
+            &cli->out, &how, "", 0,
+            "Right all the same: leenest settle NUMBER. Wrong: record it anew with --corrects UID, or leenest undo.");
     return st;
 }
 
-const struct command command_flags = { .name = "flags", .help = "What is recorded but odd, until somebody settles it",
-                                       .params = flags_params, .n_params = COUNT(flags_params), .csv = true, .json = true,
+const struct command command_flags = { .name = "flags",
+                                       .help = "What is recorded but odd, until somebody settles it",
+                                       .params = flags_params,
+                                       .n_params = COUNT(flags_params),
+                                       .csv = true,
+                                       .json = true,
                                        .run = flags };
 
 enum { NUMBER, NOTE, WHO };
 static const struct param settle_params[] = {
-    [NUMBER] = { "NUMBER", P_WHOLE, Q_NUMBER, 1, 9e15, NULL, NULL, PARAM_WORD | PARAM_REQUIRED, "of the flag, as leenest flags gives it" },
+    [NUMBER] = { "NUMBER", P_WHOLE, Q_NUMBER, 1, 9e15, NULL, NULL, PARAM_WORD | PARAM_REQUIRED,
+                 "of the flag, as leenest flags gives it" },
     [NOTE] = { "note", P_TEXT, Q_NUMBER, 0, 0, NULL, NULL, 0, "why it is right after all" },
     WHO_PARAMS,
 };
@@ -83,19 +93,25 @@ static enum status settle(struct cli *cli, const struct asked *q, struct message
     return st;
 }
 
-const struct command command_settle = { .name = "settle", .help = "Say that an odd record is right", .params = settle_params,
-                                        .n_params = COUNT(settle_params), .run = settle };
+const struct command command_settle = { .name = "settle",
+                                        .help = "Say that an odd record is right",
+                                        .params = settle_params,
+                                        .n_params = COUNT(settle_params),
+                                        .run = settle };
 
-/* ---- held tray ----------------------------------------------------------------------------------------------------------- */
+/* ---- held tray
+ * ----------------------------------------------------------------------------------------------------------- */
 
 enum { HELD_DROP, HELD_TRY_AGAIN, HELD_WHO };
 static const struct param held_params[] = {
     [HELD_DROP] = { "drop", P_WHOLE, Q_NUMBER, 1, 9e15, NULL, NULL, 0, "the number of one that is not to be recorded" },
-    [HELD_TRY_AGAIN] = { "try-again", P_WHOLE, Q_NUMBER, 1, 9e15, NULL, NULL, 0, "the number of one to record now, as it came" },
+    [HELD_TRY_AGAIN] = { "try-again", P_WHOLE, Q_NUMBER, 1, 9e15, NULL, NULL, 0,
+                         "the number of one to record now, as it came" },
     WHO_PARAMS,
 };
 
-static enum status try_again(const struct asked *q, const struct farm_held *h, const struct farm_meta *meta, struct message *why)
+static enum status try_again(const struct asked *q, const struct farm_held *h, const struct farm_meta *meta,
+                             struct message *why)
 {
     struct fact_speech speech;
     struct farm_item *item = NULL;
@@ -104,11 +120,13 @@ static enum status try_again(const struct asked *q, const struct farm_held *h, c
     enum status st = farm_speech(q->farm, &speech, why);
 
     if (st == ST_OK)
-        st = farm_json_read("held record", h->body, strlen(h->body), fact_kind_find(h->kind), &speech, q->mem, &item, &n, why);
+        st = farm_json_read("held record", h->body, strlen(h->body), fact_kind_find(h->kind), &speech, q->mem, &item,
+                            &n, why);
     return st == ST_OK ? farm_settle_held(q->farm, h->number, item[0].values, meta, q->mem, &outcome, why) : st;
 }
 
-static enum status held_rows(struct cli *cli, const struct asked *q, size_t n, const struct farm_held list[], struct message *why)
+static enum status held_rows(struct cli *cli, const struct asked *q, size_t n, const struct farm_held list[],
+                             struct message *why)
 {
     struct answer *root = answer_new(q->mem), *rows = answer_list(root, "held");
 
@@ -128,7 +146,8 @@ static enum status held_rows(struct cli *cli, const struct asked *q, size_t n, c
     return show_rows(cli, root, "held", why);
 }
 
-static enum status held_settle(struct cli *cli, const struct asked *q, size_t n, const struct farm_held list[], struct message *why)
+static enum status held_settle(struct cli *cli, const struct asked *q, size_t n, const struct farm_held list[],
+                               struct message *why)
 {
     const bool drop = given_is(q, HELD_DROP);
     const char *flag = drop ? "drop" : "try-again";
@@ -142,9 +161,11 @@ static enum status held_settle(struct cli *cli, const struct asked *q, size_t n,
         if (list[i].number == number)
             one = &list[i];
     if (!one)
-        return refuse(ST_NOT_FOUND, why, flag, "--%s: no record that waits has the number %lld; leenest held lists them", flag,
+        return refuse(ST_NOT_FOUND, why, flag,
+                      "--%s: no record that waits has the number %lld; leenest held lists them", flag,
                       (long long)number);
-    const enum status st = drop ? farm_settle_held(q->farm, number, NULL, &meta, q->mem, NULL, why) : try_again(q, one, &meta, why);
+    const enum status st =
+        drop ? farm_settle_held(q->farm, number, NULL, &meta, q->mem, NULL, why) : try_again(q, one, &meta, why);
     cli->kept = st == ST_OK;
     if (st == ST_OK)
         text_add(&cli->out, drop ? "Dropped; what it said is kept in the farm file.\n" : "Recorded.\n");
@@ -173,14 +194,22 @@ static enum status held(struct cli *cli, const struct asked *q, struct message *
         show_fold(&cli->out, &how, lead, 7, text_get(&line));
         text_close(&line);
     }
-    text_add(&cli->out, n == 0 ? "Nothing is waiting.\n" : "Put right what stands in the way, then: leenest held --try-again NUMBER\n");
+    text_add(&cli->out, n == 0 ? "Nothing is waiting.\n"
+                               : "Put right what stands in the way, then: leenest held --try-again NUMBER\n");
     return ST_OK;
 }
 
-const struct command command_held = { .name = "held", .help = "Records that were refused and wait for somebody to settle them",
-                                      .params = held_params, .n_params = COUNT(held_params), .csv = true, .json = true, .run = held };
+const struct command command_held = { .name = "held",
+                                      .help = "Records that were refused and wait for somebody to settle them",
+                                      .params = held_params,
+                                      .n_params = COUNT(held_params),
+                                      .csv = true,
+                                      .json = true,
+                                      .run = held };
 
-/* ---- check -------------------------------------------------------------------------------------------------------------------- */
+/* ---- check
+ * --------------------------------------------------------------------------------------------------------------------
+ */
 
 static enum status check(struct cli *cli, const struct asked *q, struct message *why)
 {
@@ -210,10 +239,14 @@ static enum status check(struct cli *cli, const struct asked *q, struct message 
     return ST_OK;
 }
 
-const struct command command_check = { .name = "check", .help = "Is the farm file sound; what is open, what is old, is there a backup",
-                                       .csv = true, .json = true, .run = check };
+const struct command command_check = { .name = "check",
+                                       .help = "Is the farm file sound; what is open, what is old, is there a backup",
+                                       .csv = true,
+                                       .json = true,
+                                       .run = check };
 
-/* ---- backup and restore ---------------------------------------------------------------------------------------------------------- */
+/* ---- backup and restore
+ * ---------------------------------------------------------------------------------------------------------- */
 
 enum { TO, SECOND };
 static const struct param backup_params[] = {
@@ -224,14 +257,20 @@ static const struct param backup_params[] = {
 static enum status backup(struct cli *cli, const struct asked *q, struct message *why)
 {
     struct farm_backup made;
-    const enum status st = farm_backup(q->farm, given_text(q, TO), given_text(q, SECOND), q->at_utc_s, q->mem, &made, why);
+    const enum status st =
+        farm_backup(q->farm, given_text(q, TO), given_text(q, SECOND), q->at_utc_s, q->mem, &made, why);
     if (st == ST_OK)
         text_print(&cli->out, "Backed up, checked and sound: %s (%lld bytes)\n", made.path, (long long)made.bytes);
     return st;
 }
 
-const struct command command_backup = { .name = "backup", .help = "A sound copy of the farm file; older ones are thinned to 7 days, 4 weeks, 12 months",
-                                        .params = backup_params, .n_params = COUNT(backup_params), .run = backup };
+const struct command command_backup = {
+    .name = "backup",
+    .help = "A sound copy of the farm file; older ones are thinned to 7 days, 4 weeks, 12 months",
+    .params = backup_params,
+    .n_params = COUNT(backup_params),
+    .run = backup
+};
 
 static const struct param restore_params[] = {
     { "BACKUP", P_FILE, Q_NUMBER, 0, 0, NULL, NULL, PARAM_WORD | PARAM_REQUIRED, "the copy to go back to" },
@@ -245,13 +284,20 @@ static enum status restore(struct cli *cli, const struct asked *q, struct messag
     return st;
 }
 
-const struct command command_restore = { .name = "restore", .help = "Go back to a backup; what is there now is kept beside it",
-                                         .params = restore_params, .n_params = COUNT(restore_params), .makes_farm = true, .run = restore };
+const struct command command_restore = { .name = "restore",
+                                         .help = "Go back to a backup; what is there now is kept beside it",
+                                         .params = restore_params,
+                                         .n_params = COUNT(restore_params),
+                                         .makes_farm = true,
+                                         .run = restore };
 
-/* ---- out and in -------------------------------------------------------------------------------------------------------------------- */
+/* ---- out and in
+ * --------------------------------------------------------------------------------------------------------------------
+ */
 
 static const struct param export_params[] = {
-    { "to", P_FILE, Q_NUMBER, 0, 0, NULL, NULL, PARAM_REQUIRED, "a new folder (one CSV a kind), or a file ending in .json" },
+    { "to", P_FILE, Q_NUMBER, 0, 0, NULL, NULL, PARAM_REQUIRED,
+      "a new folder (one CSV a kind), or a file ending in .json" },
 };
 
 static bool ends_in(const char *text, const char *end)
@@ -260,25 +306,29 @@ static bool ends_in(const char *text, const char *end)
     return n >= k && strcmp(text + n - k, end) == 0;
 }
 
-static enum status export(struct cli *cli, const struct asked *q, struct message *why)
-{
+static enum status export(struct cli *cli, const struct asked *q, struct message *why) {
     const char *to = given_text(q, 0);
-    const enum status st = ends_in(to, ".json") ? farm_export_json(q->farm, to, why) : farm_export_folder(q->farm, to, why);
-    if (st == ST_OK)
-        text_print(&cli->out, "Everything is written to %s\n", to);
+    const enum status st = ends_in(to, ".json") ? farm_export_json(q->farm, to, why)
+                                                : farm_export_folder(q->farm, to, why);
+    if (st == ST_OK) text_print(&cli->out, "Everything is written to %s\n", to);
     return st;
 }
 
-const struct command command_export = { .name = "export", .help = "Everything in the farm file, as a folder of CSV or one JSON file",
-                                        .params = export_params, .n_params = COUNT(export_params), .run = export };
+const struct command command_export = { .name = "export",
+                                        .help = "Everything in the farm file, as a folder of CSV or one JSON file",
+                                        .params = export_params,
+                                        .n_params = COUNT(export_params),
+                                        .run = export };
 
 enum { FILE_IN, KIND, TRY, KEEP_GOOD, IN_WHO };
 static const struct param import_params[] = {
     [FILE_IN] = { "FILE", P_FILE, Q_NUMBER, 0, 0, NULL, NULL, PARAM_WORD | PARAM_REQUIRED,
                   "a CSV or JSON file of records; or a whole export (folder or .json), into a new farm file" },
-    [KIND] = { "kind", P_TEXT, Q_NUMBER, 0, 0, NULL, NULL, 0, "what the rows of a CSV file are: sow, service, hut ...; JSON may say it itself" },
+    [KIND] = { "kind", P_TEXT, Q_NUMBER, 0, 0, NULL, NULL, 0,
+               "what the rows of a CSV file are: sow, service, hut ...; JSON may say it itself" },
     [TRY] = { "try", P_FLAG, Q_NUMBER, 0, 0, NULL, NULL, 0, "a dry run: say what is wrong, keep nothing" },
-    [KEEP_GOOD] = { "keep-good", P_FLAG, Q_NUMBER, 0, 0, NULL, NULL, 0, "keep the good rows; without it one bad row refuses all" },
+    [KEEP_GOOD] = { "keep-good", P_FLAG, Q_NUMBER, 0, 0, NULL, NULL, 0,
+                    "keep the good rows; without it one bad row refuses all" },
     WHO_PARAMS,
 };
 
@@ -305,8 +355,10 @@ static bool is_whole(const char *path)
 static enum status import_whole(struct cli *cli, const struct asked *q, struct message *why)
 {
     if (given_is(q, KIND) || given_flag(q, TRY) || given_flag(q, KEEP_GOOD))
-        return refuse(ST_BAD_INPUT, why, "FILE", "%s is a whole export: it goes into a new farm file as it is, without --kind, --try or --keep-good",
-                      given_text(q, FILE_IN));
+        return refuse(
+            ST_BAD_INPUT, why, "FILE",
+            "%s is a whole export: it goes into a new farm file as it is, without --kind, --try or --keep-good",
+            given_text(q, FILE_IN));
     const enum status st = farm_import_whole(given_text(q, FILE_IN), cli->farm_path, NULL, why);
     cli->kept = st == ST_OK;
     if (st == ST_OK)
@@ -314,7 +366,8 @@ static enum status import_whole(struct cli *cli, const struct asked *q, struct m
     return st;
 }
 
-static enum status import_rows(struct cli *cli, const struct asked *q, const struct fact_kind *kind, struct message *why)
+static enum status import_rows(struct cli *cli, const struct asked *q, const struct fact_kind *kind,
+                               struct message *why)
 {
     const bool try = given_flag(q, TRY), keep_good = given_flag(q, KEEP_GOOD);
     const struct farm_meta meta = meta_from(q, IN_WHO);
@@ -325,17 +378,21 @@ static enum status import_rows(struct cli *cli, const struct asked *q, const str
 
     if (st != ST_OK)
         return st;
-    st = farm_import_file(farm, given_text(q, FILE_IN), kind, try ? FARM_TRY : keep_good ? FARM_KEEP_GOOD : FARM_ALL_OR_NOTHING, &meta, &done,
-                          &cli->out, &inner);
+    st = farm_import_file(farm, given_text(q, FILE_IN), kind,
+                          try         ? FARM_TRY
+                          : keep_good ? FARM_KEEP_GOOD
+                                      : FARM_ALL_OR_NOTHING,
+                          &meta, &done, &cli->out, &inner);
     farm_close(farm);
     cli->kept = st == ST_OK && !try && done.kept > 0;
     const bool rows_told = done.refused > 0 && (st == ST_BAD_INPUT || st == ST_NOT_FOUND || st == ST_CONFLICT);
     if ((st == ST_OK && done.refused > 0) || (rows_told && try)) {
-        cli->exit_code = 1;   /* answered: no, they are not all good */
+        cli->exit_code = 1; /* answered: no, they are not all good */
         return ST_OK;
     }
     if (rows_told && done.refused > 1)
-        return refuse(st, why, inner.field, "%.150s; and %zu more, nothing was kept: --try lists them", inner.text, done.refused - 1);
+        return refuse(st, why, inner.field, "%.150s; and %zu more, nothing was kept: --try lists them", inner.text,
+                      done.refused - 1);
     return st == ST_OK ? st : refuse(st, why, inner.field, "%s", inner.text);
 }
 
@@ -348,5 +405,11 @@ static enum status import(struct cli *cli, const struct asked *q, struct message
     return is_whole(given_text(q, FILE_IN)) ? import_whole(cli, q, why) : import_rows(cli, q, kind, why);
 }
 
-const struct command command_import = { .name = "import", .help = "Records from a CSV or JSON file, or a whole export into a new farm file; exit 1: some rows were not good",
-                                        .params = import_params, .n_params = COUNT(import_params), .makes_farm = true, .run = import };
+const struct command command_import = {
+    .name = "import",
+    .help = "Records from a CSV or JSON file, or a whole export into a new farm file; exit 1: some rows were not good",
+    .params = import_params,
+    .n_params = COUNT(import_params),
+    .makes_farm = true,
+    .run = import
+};

@@ -13,7 +13,8 @@ const char *full_moment(int64_t utc_s, const struct zone *zone, char out[static 
     return out;
 }
 
-enum status uid_of_name(const struct asked *q, const char *field, const char *word, const char **uid, struct message *why)
+enum status uid_of_name(const struct asked *q, const char *field, const char *word, const char **uid,
+                        struct message *why)
 {
     char found[FARM_UID], one[FARM_UID] = "";
     struct message inner = { "", "" };
@@ -35,36 +36,45 @@ enum status uid_of_name(const struct asked *q, const char *field, const char *wo
             memcpy(one, found, sizeof one);
     }
     if (n == 0)
-        return refuse(ST_NOT_FOUND, why, field, "%s: nothing that stands is called \"%.40s\"; give a name or a uid, leenest list KIND tells both", field,
-                      word);
+        return refuse(ST_NOT_FOUND, why, field,
+                      "%s: nothing that stands is called \"%.40s\"; give a name or a uid, leenest list KIND tells both",
+                      field, word);
     if (n > 1)
-        return refuse(ST_CONFLICT, why, field, "%s: several kinds of thing are called \"%.40s\"; give the uid, leenest list KIND tells it", field, word);
+        return refuse(ST_CONFLICT, why, field,
+                      "%s: several kinds of thing are called \"%.40s\"; give the uid, leenest list KIND tells it",
+                      field, word);
     *uid = arena_text(q->mem, one);
     return *uid ? ST_OK : refuse(ST_NO_MEMORY, why, field, "out of memory");
 }
 
-/* ---- list ------------------------------------------------------------------------------------------------------------- */
+/* ---- list
+ * ------------------------------------------------------------------------------------------------------------- */
 
 enum { KIND, LIST_KNOWN_TO };
 static const struct param list_params[] = {
-    [KIND] = { "KIND", P_TEXT, Q_NUMBER, 0, 0, NULL, NULL, PARAM_REQUIRED | PARAM_WORD, "sow, service, hut ...; leenest record --help lists them" },
-    [LIST_KNOWN_TO] = { "known-to", P_WHOLE, Q_NUMBER, 1, 9e15, NULL, NULL, 0, "as it was known at this change number" },
+    [KIND] = { "KIND", P_TEXT, Q_NUMBER, 0, 0, NULL, NULL, PARAM_REQUIRED | PARAM_WORD,
+               "sow, service, hut ...; leenest record --help lists them" },
+    [LIST_KNOWN_TO] = { "known-to", P_WHOLE, Q_NUMBER, 1, 9e15, NULL, NULL, 0,
+                        "as it was known at this change number" },
 };
 
 static void value_in_json(struct answer *row, const struct fact_field *f, const struct fact_value *v)
 {
     switch (f->type) {
-    case FACT_REAL:   answer_real(row, f->name, v->real); break;
-    case FACT_WHOLE:  answer_whole(row, f->name, v->whole); break;
-    case FACT_DAY:    answer_day(row, f->name, v->whole); break;
+    case FACT_REAL: answer_real(row, f->name, v->real); break;
+    case FACT_WHOLE: answer_whole(row, f->name, v->whole); break;
+    case FACT_DAY: answer_day(row, f->name, v->whole); break;
     case FACT_MOMENT: answer_moment(row, f->name, v->whole); break;
-    case FACT_FLAG:   answer_flag(row, f->name, v->whole != 0); break;
-    case FACT_TEXT: case FACT_CHOICE: case FACT_SET: case FACT_REF: answer_text(row, f->name, v->text); break;
+    case FACT_FLAG: answer_flag(row, f->name, v->whole != 0); break;
+    case FACT_TEXT:
+    case FACT_CHOICE:
+    case FACT_SET:
+    case FACT_REF: answer_text(row, f->name, v->text); break;
     }
 }
 
-static enum status list_json(struct cli *cli, const struct asked *q, const struct fact_kind *kind, size_t n, const struct fact facts[],
-                             struct message *why)
+static enum status list_json(struct cli *cli, const struct asked *q, const struct fact_kind *kind, size_t n,
+                             const struct fact facts[], struct message *why)
 {
     struct answer *root = answer_new(q->mem), *rows = answer_list(root, "facts");
 
@@ -91,7 +101,7 @@ static void list_one(struct cli *cli, const struct asked *q, const struct fact *
         char flag[40];
         const struct fact_value *v = &fact->value[f];
         if (!v->given || (kind->called && !kind->single && strcmp(kind->called, kind->fields[f].name) == 0))
-            continue;   /* its name stands in front */
+            continue; /* its name stands in front */
         const char *shown = kind->fields[f].type == FACT_REF ? farm_called(q->farm, v->text, q->mem)
                                                              : fact_value_show(&kind->fields[f], v, speech, q->mem);
         text_print(&line, "; %s %s", fact_flag_name(&kind->fields[f], flag), shown ? shown : "");
@@ -114,7 +124,8 @@ static enum status list(struct cli *cli, const struct asked *q, struct message *
         return unknown_kind(given_text(q, KIND), why);
     enum status st = farm_number(q->farm, &newest, why);
     if (st == ST_OK && known_to > newest)
-        st = refuse(ST_BAD_INPUT, why, "known-to", "--known-to: the newest change has the number %lld", (long long)newest);
+        st = refuse(ST_BAD_INPUT, why, "known-to", "--known-to: the newest change has the number %lld",
+                    (long long)newest);
     if (st == ST_OK && cli->csv)
         return farm_csv_write(q->farm, kind, known_to, &cli->out, why);
     if (st == ST_OK)
@@ -130,5 +141,10 @@ static enum status list(struct cli *cli, const struct asked *q, struct message *
     return st;
 }
 
-const struct command command_list = { .name = "list", .help = "List what is recorded of one kind", .params = list_params,
-                                      .n_params = COUNT(list_params), .csv = true, .json = true, .run = list };
+const struct command command_list = { .name = "list",
+                                      .help = "List what is recorded of one kind",
+                                      .params = list_params,
+                                      .n_params = COUNT(list_params),
+                                      .csv = true,
+                                      .json = true,
+                                      .run = list };

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
- * Writing facts down: `leenest record KIND --flags`. Flags, help, man page and completion come from the table of facts. */
+ * Writing facts down: `leenest record KIND --flags`. Flags, help, man page and completion come from the table of facts.
+ */
 #include <string.h>
 #include <unistd.h>
 
@@ -10,20 +11,24 @@ static const struct show_how plain = { .width = 80 };
 enum { FIELDS = 48 };
 
 static const struct param who[] = {
-    { "uid", P_TEXT, Q_NUMBER, 0, 0, NULL, NULL, 0, "the recorder's own 32 hexadecimal digits, so that a repeat is harmless" },
+    { "uid", P_TEXT, Q_NUMBER, 0, 0, NULL, NULL, 0,
+      "the recorder's own 32 hexadecimal digits, so that a repeat is harmless" },
     { "corrects", P_TEXT, Q_NUMBER, 0, 0, NULL, NULL, 0, "uid of the fact that this one puts right" },
     WHO_PARAMS,
 };
 
-/* A fact's fields as parameters, so that one reader of flags serves all. Values stay text: the fact table reads them. */
+/* A fact's fields as parameters, so that one reader of flags serves all. Values stay text: the fact table reads them.
+ */
 static size_t params_of(const struct fact_kind *kind, struct param params[FIELDS], char names[FIELDS][40])
 {
     size_t n = 0;
 
     for (size_t i = 0; i < kind->n_fields && n < FIELDS - COUNT(who); i++) {
         const struct fact_field *f = &kind->fields[i];
-        params[n] = (struct param){ .name = fact_flag_name(f, names[n]), .kind = f->type == FACT_FLAG ? P_FLAG : P_TEXT,
-                                    .how = f->how & FACT_EACH ? PARAM_REPEAT : 0, .help = f->help };
+        params[n] = (struct param){ .name = fact_flag_name(f, names[n]),
+                                    .kind = f->type == FACT_FLAG ? P_FLAG : P_TEXT,
+                                    .how = f->how & FACT_EACH ? PARAM_REPEAT : 0,
+                                    .help = f->help };
         n++;
     }
     return n;
@@ -34,8 +39,15 @@ static void told_in_help(const struct fact_kind *fact, size_t i, struct param *p
 {
     const struct fact_field *f = &fact->fields[i];
     static const enum param_kind kind[] = {
-        [FACT_TEXT] = P_TEXT, [FACT_CHOICE] = P_CHOICE, [FACT_SET] = P_CHOICE, [FACT_REAL] = P_WHOLE /* N, with its unit */, [FACT_WHOLE] = P_WHOLE,
-        [FACT_DAY] = P_DAY, [FACT_MOMENT] = P_MOMENT, [FACT_FLAG] = P_FLAG, [FACT_REF] = P_ZONE /* a NAME */,
+        [FACT_TEXT] = P_TEXT,
+        [FACT_CHOICE] = P_CHOICE,
+        [FACT_SET] = P_CHOICE,
+        [FACT_REAL] = P_WHOLE /* N, with its unit */,
+        [FACT_WHOLE] = P_WHOLE,
+        [FACT_DAY] = P_DAY,
+        [FACT_MOMENT] = P_MOMENT,
+        [FACT_FLAG] = P_FLAG,
+        [FACT_REF] = P_ZONE /* a NAME */,
     };
 
     p->kind = kind[f->type];
@@ -61,7 +73,8 @@ void record_help(const char *word, struct text *out)
             (void)snprintf(lead, sizeof lead, "  %-15s ", fact_kinds[i]->name);
             show_fold(out, &plain, lead, 18, fact_kinds[i]->help);
         }
-        text_add(out, "\n  sow, gilt, boar and hut are understood too. leenest record KIND --help tells\n  the flags.\n");
+        text_add(out,
+                 "\n  sow, gilt, boar and hut are understood too. leenest record KIND --help tells\n  the flags.\n");
         return;
     }
     size_t n = params_of(kind, params, names);
@@ -74,8 +87,10 @@ void record_help(const char *word, struct text *out)
     (void)snprintf(words, sizeof words, "record %.40s", word);
     help_of(words, kind->help, params, n, out);
     if (measures)
-        show_fold(out, &plain, "  ", 2, "A bare N is in the farm's units (metric: °C, m/s, kg, m, mm; US: °F, mph, lb, ft, depths in inches); with its "
-                                        "own unit it goes anywhere: 12F, -4C, 15mph, 20lb, 6in.");
+        show_fold(out, &plain, "  ", 2,
+                  "A bare N is in the farm's units (metric: °C, m/s, kg, m, mm; US: °F, mph, lb, ft, depths in "
+                  "inches); with its "
+                  "own unit it goes anywhere: 12F, -4C, 15mph, 20lb, 6in.");
 }
 
 enum status unknown_kind(const char *word, struct message *why)
@@ -94,7 +109,8 @@ enum status unknown_kind(const char *word, struct message *why)
                   near ? ", did you mean " : "", near ? near : "", near ? "?" : "");
 }
 
-static enum status open_or_make(const struct cli *cli, const struct fact_kind *kind, struct farm **farm, bool *made, struct message *why)
+static enum status open_or_make(const struct cli *cli, const struct fact_kind *kind, struct farm **farm, bool *made,
+                                struct message *why)
 {
     struct message inner = { "", "" };
 
@@ -104,7 +120,8 @@ static enum status open_or_make(const struct cli *cli, const struct fact_kind *k
     const enum status st = farm_open(cli->farm_path, farm, &inner);
     if (st != ST_NOT_FOUND)
         return st == ST_OK ? st : refuse(st, why, inner.field, "%s", inner.text);
-    const enum status created = farm_create(cli->farm_path, NULL, farm, why);   /* the first fact of a farm makes its file */
+    const enum status created =
+        farm_create(cli->farm_path, NULL, farm, why); /* the first fact of a farm makes its file */
     *made = created == ST_OK;
     return created;
 }
@@ -121,7 +138,8 @@ static void tell(struct cli *cli, struct farm *farm, const struct farm_outcome *
         text_print(&cli->out, "  If it is right all the same: leenest settle %lld\n", (long long)o->flags[0].number);
 }
 
-static enum status tell_rows(struct cli *cli, struct farm *farm, size_t n, const struct farm_outcome outcomes[], struct message *why)
+static enum status tell_rows(struct cli *cli, struct farm *farm, size_t n, const struct farm_outcome outcomes[],
+                             struct message *why)
 {
     struct answer *root = answer_new(&cli->mem), *list = answer_list(root, "recorded");
 
@@ -139,8 +157,8 @@ static enum status tell_rows(struct cli *cli, struct farm *farm, size_t n, const
 }
 
 /* What is typed, apart: the fact's own fields, and who says so. */
-static enum status take_apart(size_t n, const struct typed_param typed[], const struct param params[], size_t first_who, struct said said[],
-                              size_t *n_said, struct farm_meta *meta, struct message *why)
+static enum status take_apart(size_t n, const struct typed_param typed[], const struct param params[], size_t first_who,
+                              struct said said[], size_t *n_said, struct farm_meta *meta, struct message *why)
 {
     const char **to[] = { &meta->uid, &meta->replaces, &meta->who, &meta->device };
 
@@ -162,9 +180,12 @@ static enum status take_apart(size_t n, const struct typed_param typed[], const 
 }
 
 /* The fact table speaks of fields; on the command line they are flags. */
-static enum status as_flag(const struct fact_kind *kind, enum status st, const struct message *inner, struct message *why)
+static enum status as_flag(const struct fact_kind *kind, enum status st, const struct message *inner,
+                           struct message *why)
 {
-    static const struct { const char *field, *flag; } own[] = { { "uid", "uid" }, { "replaces", "corrects" }, { "who", "who" } };
+    static const struct {
+        const char *field, *flag;
+    } own[] = { { "uid", "uid" }, { "replaces", "corrects" }, { "who", "who" } };
     const size_t n = strlen(inner->field);
     char flag[40] = "";
 
@@ -187,10 +208,11 @@ static enum status as_flag(const struct fact_kind *kind, enum status st, const s
     return refuse(st, why, flag, "--%s: %s", flag, inner->text);
 }
 
-static enum status record(struct cli *cli, const struct fact_kind *kind, const char *word, int argc, char **argv, struct message *why)
+static enum status record(struct cli *cli, const struct fact_kind *kind, const char *word, int argc, char **argv,
+                          struct message *why)
 {
     struct param *params = ARENA_NEW(&cli->mem, struct param, FIELDS);
-    char (*names)[40] = arena_get(&cli->mem, FIELDS, sizeof *names);
+    char(*names)[40] = arena_get(&cli->mem, FIELDS, sizeof *names);
     struct farm_meta meta = { 0 };
     struct typed_param *typed = NULL;
     struct farm_outcome *outcomes = NULL;
@@ -203,7 +225,8 @@ static enum status record(struct cli *cli, const struct fact_kind *kind, const c
         return refuse(ST_NO_MEMORY, why, "", "out of memory");
     const size_t first_who = params_of(kind, params, names);
     memcpy(params + first_who, who, sizeof who);
-    enum status st = args_read(cli, argc, argv, arena_print(&cli->mem, "record %s", word), params, first_who + COUNT(who), &typed, &n, why);
+    enum status st = args_read(cli, argc, argv, arena_print(&cli->mem, "record %s", word), params,
+                               first_who + COUNT(who), &typed, &n, why);
     if (cli->help) {
         record_help(word, &cli->out);
         return ST_OK;
@@ -212,8 +235,10 @@ static enum status record(struct cli *cli, const struct fact_kind *kind, const c
     if (st == ST_OK && !said)
         st = refuse(ST_NO_MEMORY, why, "", "out of memory");
     if (st == ST_OK && (cli->ics || cli->known_to || cli->json + cli->csv > 1))
-        st = refuse(ST_BAD_INPUT, why, "", cli->ics ? "record gives no calendar; leave out --ics" : cli->known_to
-                    ? "unknown flag --known-to for record; it goes with the questions" : "--json and --csv exclude each other; give one");
+        st = refuse(ST_BAD_INPUT, why, "",
+                    cli->ics        ? "record gives no calendar; leave out --ics"
+                    : cli->known_to ? "unknown flag --known-to for record; it goes with the questions"
+                                    : "--json and --csv exclude each other; give one");
     if (st == ST_OK)
         st = take_apart(n, typed, params, first_who, said, &n_said, &meta, why);
     if (st == ST_OK)
@@ -231,7 +256,7 @@ static enum status record(struct cli *cli, const struct fact_kind *kind, const c
         tell(cli, farm, &outcomes[i]);
     farm_close(farm);
     if (made && !cli->kept)
-        (void)unlink(cli->farm_path);   /* made by this very call, and nothing is in it */
+        (void)unlink(cli->farm_path); /* made by this very call, and nothing is in it */
     return st;
 }
 
@@ -240,7 +265,8 @@ enum status command_record(struct cli *cli, int argc, char **argv, struct messag
     enum status st = ST_OK;
     int words = 0;
 
-    while (argc > 0 && st == ST_OK && (words = args_global(cli, argc, argv, why, &st)) > 0) {   /* record --json sow ... */
+    while (argc > 0 && st == ST_OK &&
+           (words = args_global(cli, argc, argv, why, &st)) > 0) { /* record --json sow ... */
         argc -= words;
         argv += words;
     }
@@ -278,11 +304,15 @@ void record_completion(struct text *out)
     text_add(out, "  local kinds=\"");
     kinds_words(out);
     text_add(out, "\"\n  if [ \"$first\" = record ] || [ \"$first\" = list ]; then\n"
-                  "    if [ \"$COMP_CWORD\" -eq 2 ]; then COMPREPLY=($(compgen -W \"$kinds $flags\" -- \"$here\")); return; fi\n  fi\n"
+                  "    if [ \"$COMP_CWORD\" -eq 2 ]; then COMPREPLY=($(compgen -W \"$kinds $flags\" -- \"$here\")); "
+                  "return; fi\n  fi\n"
                   "  if [ \"$first\" = record ]; then\n    case \"${COMP_WORDS[2]}\" in\n");
     for (size_t i = 0; fact_kinds[i]; i++) {
         const char *n = fact_kinds[i]->name;
-        text_print(out, "      %s%s) flags=\"", n, strcmp(n, "animal") == 0 ? "|sow|gilt|boar" : strcmp(n, "shelter") == 0 ? "|hut" : "");
+        text_print(out, "      %s%s) flags=\"", n,
+                   strcmp(n, "animal") == 0    ? "|sow|gilt|boar"
+                   : strcmp(n, "shelter") == 0 ? "|hut"
+                                               : "");
         for (size_t k = 0; k < fact_kinds[i]->n_fields; k++) {
             char flag[40];
             text_print(out, "--%s ", fact_flag_name(&fact_kinds[i]->fields[k], flag));

@@ -6,7 +6,8 @@
 #include "core/base/civil.h"
 #include "doors/cli/commands.h"
 
-/* ---- undo, redo, void ---------------------------------------------------------------------------------------------------- */
+/* ---- undo, redo, void
+ * ---------------------------------------------------------------------------------------------------- */
 
 enum { WHAT, TRY, WHO };
 static const struct param undo_params[] = {
@@ -16,12 +17,14 @@ static const struct param undo_params[] = {
     WHO_PARAMS,
 };
 static const struct param redo_params[] = {
-    [WHAT] = { "UID", P_TEXT, Q_NUMBER, 0, 0, NULL, NULL, PARAM_WORD, "of one undo, as undo --json gives it; the newest undo unless given" },
+    [WHAT] = { "UID", P_TEXT, Q_NUMBER, 0, 0, NULL, NULL, PARAM_WORD,
+               "of one undo, as undo --json gives it; the newest undo unless given" },
     [TRY] = { "try", P_FLAG, Q_NUMBER, 0, 0, NULL, NULL, 0, "say what would be done, and do nothing" },
     WHO_PARAMS,
 };
 static const struct param void_params[] = {
-    [WHAT] = { "UID", P_TEXT, Q_NUMBER, 0, 0, NULL, NULL, PARAM_WORD | PARAM_REQUIRED, "the record, as leenest list KIND tells it" },
+    [WHAT] = { "UID", P_TEXT, Q_NUMBER, 0, 0, NULL, NULL, PARAM_WORD | PARAM_REQUIRED,
+               "the record, as leenest list KIND tells it" },
     [TRY] = { "try", P_FLAG, Q_NUMBER, 0, 0, NULL, NULL, 0, "say what would be done, and do nothing" },
     WHO_PARAMS,
 };
@@ -29,11 +32,11 @@ static const struct param void_params[] = {
 static const char *done_to_it(enum farm_change_what what)
 {
     switch (what) {
-    case FARM_VOIDED:   return "taken out";
+    case FARM_VOIDED: return "taken out";
     case FARM_RESTORED: return "put back";
     case FARM_RECORDED: return "recorded";
-    case FARM_SETTLED:  return "settled";
-    case FARM_WEATHER:  return "weather";
+    case FARM_SETTLED: return "settled";
+    case FARM_WEATHER: return "weather";
     }
     return "";
 }
@@ -58,15 +61,16 @@ static enum status tell_undo(struct cli *cli, const struct asked *q, const struc
     text_print(&cli->out, "%s%zu %s", given_flag(q, TRY) ? "This would change " : "Changed ", u->n_changes,
                u->n_changes == 1 ? "record" : "records");
     if (u->n_dependents)
-        text_print(&cli->out, ", %zu of them because %s on it", u->n_dependents, u->n_dependents == 1 ? "it rests" : "they rest");
+        text_print(&cli->out, ", %zu of them because %s on it", u->n_dependents,
+                   u->n_dependents == 1 ? "it rests" : "they rest");
     text_add(&cli->out, ":\n");
     for (size_t i = 0; i < u->n_changes; i++)
         text_print(&cli->out, "  %s: %s\n", done_to_it(u->changes[i].what), u->changes[i].called);
     return ST_OK;
 }
 
-typedef enum status turning(struct farm *farm, const char *what, bool dry_run, const struct farm_meta *meta, struct arena *mem,
-                            struct farm_undo *undo, struct message *why);
+typedef enum status turning(struct farm *farm, const char *what, bool dry_run, const struct farm_meta *meta,
+                            struct arena *mem, struct farm_undo *undo, struct message *why);
 
 static enum status turn_back(struct cli *cli, const struct asked *q, turning *turn, struct message *why)
 {
@@ -98,15 +102,33 @@ static enum status void_one(struct cli *cli, const struct asked *q, struct messa
     return turn_back(cli, q, farm_void, why);
 }
 
-const struct command command_undo = { .name = "undo", .help = "Take back the newest change to the record, or one named; what rests on it goes with "
-                                      "it. Weather is not taken back: type or import it anew",
-                                      .params = undo_params, .n_params = COUNT(undo_params), .csv = true, .json = true, .run = undo };
-const struct command command_redo = { .name = "redo", .help = "Take the newest undo back", .params = redo_params,
-                                      .n_params = COUNT(redo_params), .csv = true, .json = true, .run = redo };
-const struct command command_void = { .name = "void", .help = "Take one record out, with what rests on it; the history keeps it",
-                                      .params = void_params, .n_params = COUNT(void_params), .csv = true, .json = true, .run = void_one };
+const struct command command_undo = {
+    .name = "undo",
+    .help = "Take back the newest change to the record, or one named; what rests on it goes with "
+            "it. Weather is not taken back: type or import it anew",
+    .params = undo_params,
+    .n_params = COUNT(undo_params),
+    .csv = true,
+    .json = true,
+    .run = undo
+};
+const struct command command_redo = { .name = "redo",
+                                      .help = "Take the newest undo back",
+                                      .params = redo_params,
+                                      .n_params = COUNT(redo_params),
+                                      .csv = true,
+                                      .json = true,
+                                      .run = redo };
+const struct command command_void = { .name = "void",
+                                      .help = "Take one record out, with what rests on it; the history keeps it",
+                                      .params = void_params,
+                                      .n_params = COUNT(void_params),
+                                      .csv = true,
+                                      .json = true,
+                                      .run = void_one };
 
-/* ---- history ----------------------------------------------------------------------------------------------------------------- */
+/* ---- history
+ * ----------------------------------------------------------------------------------------------------------------- */
 
 enum { OF, MOST };
 static const struct param history_params[] = {
@@ -114,7 +136,8 @@ static const struct param history_params[] = {
     [MOST] = { "most", P_WHOLE, Q_NUMBER, 1, 100000, "20", NULL, 0, "how many" },
 };
 
-static enum status history_rows(struct cli *cli, const struct asked *q, size_t n, const struct farm_change changes[], struct message *why)
+static enum status history_rows(struct cli *cli, const struct asked *q, size_t n, const struct farm_change changes[],
+                                struct message *why)
 {
     struct answer *root = answer_new(q->mem), *rows = answer_list(root, "changes");
 
@@ -155,9 +178,10 @@ static enum status history(struct cli *cli, const struct asked *q, struct messag
         struct text line;
         char when[32], lead[64];
         text_open(&line, 8192);
-        (void)snprintf(lead, sizeof lead, "%6lld  %s  ", (long long)changes[i].number, full_moment(changes[i].at_utc_s, q->zone, when));
-        text_print(&line, "%s: %s%s%s%s", done_to_it(changes[i].what), changes[i].called, *changes[i].who ? ", by " : "", changes[i].who,
-                   *changes[i].undoes ? " (by undo or redo)" : "");
+        (void)snprintf(lead, sizeof lead, "%6lld  %s  ", (long long)changes[i].number,
+                       full_moment(changes[i].at_utc_s, q->zone, when));
+        text_print(&line, "%s: %s%s%s%s", done_to_it(changes[i].what), changes[i].called,
+                   *changes[i].who ? ", by " : "", changes[i].who, *changes[i].undoes ? " (by undo or redo)" : "");
         show_fold(&cli->out, &how, lead, 26, text_get(&line));
         text_close(&line);
     }
@@ -166,6 +190,10 @@ static enum status history(struct cli *cli, const struct asked *q, struct messag
     return ST_OK;
 }
 
-const struct command command_history = { .name = "history", .help = "What was changed, when and by whom, newest first",
-                                         .params = history_params, .n_params = COUNT(history_params), .csv = true, .json = true,
+const struct command command_history = { .name = "history",
+                                         .help = "What was changed, when and by whom, newest first",
+                                         .params = history_params,
+                                         .n_params = COUNT(history_params),
+                                         .csv = true,
+                                         .json = true,
                                          .run = history };

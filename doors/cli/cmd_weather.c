@@ -4,29 +4,37 @@
 #include "core/base/civil.h"
 #include "doors/cli/commands.h"
 
-/* ---- fetch ------------------------------------------------------------------------------------------------------------- */
+/* ---- fetch
+ * ------------------------------------------------------------------------------------------------------------- */
 
 enum { SERVICE, BASE, CONTACT, LOOPBACK };
 static const struct param fetch_params[] = {
     [SERVICE] = { "service", P_CHOICE, Q_NUMBER, 0, 0, NULL, "us-national|met-norway|met-norway-complete", 0,
                   "which; the one recorded as weather source unless given" },
     [BASE] = { "base", P_TEXT, Q_NUMBER, 0, 0, NULL, NULL, 0, "another address to ask at, https" },
-    [CONTACT] = { "contact", P_TEXT, Q_NUMBER, 0, 0, NULL, NULL, 0, "address or web page of yours; both services want it" },
-    [LOOPBACK] = { "plain-loopback", P_FLAG, Q_NUMBER, 0, 0, NULL, NULL, 0, "allow http to this machine itself (a relay, a test)" },
+    [CONTACT] = { "contact", P_TEXT, Q_NUMBER, 0, 0, NULL, NULL, 0,
+                  "address or web page of yours; both services want it" },
+    [LOOPBACK] = { "plain-loopback", P_FLAG, Q_NUMBER, 0, 0, NULL, NULL, 0,
+                   "allow http to this machine itself (a relay, a test)" },
 };
 
 static enum status fetch(struct cli *cli, const struct asked *q, struct message *why)
 {
-    const struct keep_fetch_how how = { given_text(q, SERVICE), given_text(q, BASE), given_text(q, CONTACT), given_flag(q, LOOPBACK) };
+    const struct keep_fetch_how how = { given_text(q, SERVICE), given_text(q, BASE), given_text(q, CONTACT),
+                                        given_flag(q, LOOPBACK) };
     const enum status st = keep_weather_fetch(q->farm, &how, q->at_utc_s, q->mem, &cli->out, why);
     cli->kept = st == ST_OK;
     return st;
 }
 
-const struct command command_weather_fetch = { .name = "weather fetch", .help = "Fetch a forecast; the last good one is kept when it fails",
-                                               .params = fetch_params, .n_params = COUNT(fetch_params), .run = fetch };
+const struct command command_weather_fetch = { .name = "weather fetch",
+                                               .help = "Fetch a forecast; the last good one is kept when it fails",
+                                               .params = fetch_params,
+                                               .n_params = COUNT(fetch_params),
+                                               .run = fetch };
 
-/* ---- import -------------------------------------------------------------------------------------------------------------- */
+/* ---- import
+ * -------------------------------------------------------------------------------------------------------------- */
 
 enum { FILES, AS, NAME, COLUMNS, WHERE, ISSUED };
 static const struct param import_params[] = {
@@ -34,17 +42,24 @@ static const struct param import_params[] = {
                 "files of hours; what they are is found from their content" },
     [AS] = { "as", P_CHOICE, Q_NUMBER, 0, 0, "past", "past|observed|forecast", 0, "what the hours are" },
     [NAME] = { "name", P_TEXT, Q_NUMBER, 0, 0, NULL, NULL, 0, "what to call the source" },
-    [COLUMNS] = { "columns", P_TEXT, Q_NUMBER, 0, 0, NULL, NULL, 0, "for any hourly CSV: time=HEADER,temp=HEADER:F,wind=HEADER:mph ..." },
+    [COLUMNS] = { "columns", P_TEXT, Q_NUMBER, 0, 0, NULL, NULL, 0,
+                  "for any hourly CSV: time=HEADER,temp=HEADER:F,wind=HEADER:mph ..." },
     [WHERE] = { "where", P_TEXT, Q_NUMBER, 0, 0, NULL, NULL, 0, "HEADER=VALUE: the rows to keep" },
-    [ISSUED] = { "issued", P_MOMENT, Q_NUMBER, 0, 0, NULL, NULL, 0, "forecast: when it was made; as the file says, else now" },
+    [ISSUED] = { "issued", P_MOMENT, Q_NUMBER, 0, 0, NULL, NULL, 0,
+                 "forecast: when it was made; as the file says, else now" },
 };
 
 static enum status import(struct cli *cli, const struct asked *q, struct message *why)
 {
     const char *as = given_text(q, AS);
     const struct keep_weather_how how = {
-        .sort = as[0] == 'p' ? WEATHER_PAST : as[0] == 'o' ? WEATHER_OBSERVED : WEATHER_FORECAST, .name = given_text(q, NAME),
-        .columns = given_text(q, COLUMNS), .where = given_text(q, WHERE), .issued_utc_s = given_is(q, ISSUED) ? given_when(q, ISSUED) : 0,
+        .sort = as[0] == 'p'   ? WEATHER_PAST
+                : as[0] == 'o' ? WEATHER_OBSERVED
+                               : WEATHER_FORECAST,
+        .name = given_text(q, NAME),
+        .columns = given_text(q, COLUMNS),
+        .where = given_text(q, WHERE),
+        .issued_utc_s = given_is(q, ISSUED) ? given_when(q, ISSUED) : 0,
     };
     enum status st = ST_OK;
 
@@ -72,10 +87,14 @@ static enum status import(struct cli *cli, const struct asked *q, struct message
     return st;
 }
 
-const struct command command_weather_import = { .name = "weather import", .help = "Hours from files: past years, a station's, a forecast",
-                                                .params = import_params, .n_params = COUNT(import_params), .run = import };
+const struct command command_weather_import = { .name = "weather import",
+                                                .help = "Hours from files: past years, a station's, a forecast",
+                                                .params = import_params,
+                                                .n_params = COUNT(import_params),
+                                                .run = import };
 
-/* ---- type ------------------------------------------------------------------------------------------------------------------ */
+/* ---- type
+ * ------------------------------------------------------------------------------------------------------------------ */
 
 enum { SAYS, HOURS, AT };
 static const struct param type_params[] = {
@@ -87,15 +106,20 @@ static const struct param type_params[] = {
 
 static enum status type(struct cli *cli, const struct asked *q, struct message *why)
 {
-    const enum status st = keep_weather_typed(q->farm, given_text(q, SAYS), q->at_utc_s, (size_t)given_real(q, HOURS), q->mem, &cli->out, why);
+    const enum status st = keep_weather_typed(q->farm, given_text(q, SAYS), q->at_utc_s, (size_t)given_real(q, HOURS),
+                                              q->mem, &cli->out, why);
     cli->kept = st == ST_OK;
     return st;
 }
 
-const struct command command_weather_type = { .name = "weather type", .help = "Type in a forecast that was heard or read",
-                                              .params = type_params, .n_params = COUNT(type_params), .run = type };
+const struct command command_weather_type = { .name = "weather type",
+                                              .help = "Type in a forecast that was heard or read",
+                                              .params = type_params,
+                                              .n_params = COUNT(type_params),
+                                              .run = type };
 
-/* ---- what is kept ------------------------------------------------------------------------------------------------------------ */
+/* ---- what is kept
+ * ------------------------------------------------------------------------------------------------------------ */
 
 static enum status kept(struct cli *cli, const struct asked *q, struct message *why)
 {
@@ -121,8 +145,8 @@ static enum status kept(struct cli *cli, const struct asked *q, struct message *
         struct text line;
         text_open(&line, 4096);
         (void)snprintf(lead, sizeof lead, "%-12s", weather_sort_name[h[i].sort]);
-        text_print(&line, "%s: %zu hours, %s to %s", h[i].source, h[i].n_hours, full_moment(h[i].first_utc_s, q->zone, first),
-                   full_moment(h[i].last_utc_s, q->zone, last));
+        text_print(&line, "%s: %zu hours, %s to %s", h[i].source, h[i].n_hours,
+                   full_moment(h[i].first_utc_s, q->zone, first), full_moment(h[i].last_utc_s, q->zone, last));
         show_fold(&cli->out, &how, lead, 12, text_get(&line));
         text_close(&line);
     }
@@ -131,5 +155,6 @@ static enum status kept(struct cli *cli, const struct asked *q, struct message *
     return st;
 }
 
-const struct command command_weather_kept = { .name = "weather kept", .help = "What hours of weather the farm file holds", .csv = true,
-                                              .json = true, .run = kept };
+const struct command command_weather_kept = {
+    .name = "weather kept", .help = "What hours of weather the farm file holds", .csv = true, .json = true, .run = kept
+};

@@ -2,12 +2,13 @@
 #include "doors/cli/commands.h"
 
 const struct command *const commands[] = {
-    &command_list, &command_undo, &command_redo, &command_void, &command_history,
-    &command_flags, &command_settle, &command_held,
-    &command_check, &command_backup, &command_restore, &command_export, &command_import,
-    &command_weather_fetch, &command_weather_import, &command_weather_type, &command_weather_kept,
-    &command_demo, &command_man, &command_completion,
-    NULL,
+    &command_list,         &command_undo,          &command_redo,
+    &command_void,         &command_history,       &command_flags,
+    &command_settle,       &command_held,          &command_check,
+    &command_backup,       &command_restore,       &command_export,
+    &command_import,       &command_weather_fetch, &command_weather_import,
+    &command_weather_type, &command_weather_kept,  &command_demo,
+    &command_man,          &command_completion,    NULL,
 };
 
 struct farm_meta meta_from(const struct asked *q, size_t who_param)
@@ -31,6 +32,9 @@ static enum status completion(struct cli *cli, const struct asked *q, struct mes
     return ST_OK;
 }
 
-const struct command command_man = { .name = "man", .help = "Write the man page (leenest man | man -l -)", .no_farm = true, .run = man };
-const struct command command_completion = { .name = "completion", .help = "Write the completion for bash", .no_farm = true,
-                                            .run = completion };
+const struct command command_man = {
+    .name = "man", .help = "Write the man page (leenest man | man -l -)", .no_farm = true, .run = man
+};
+const struct command command_completion = {
+    .name = "completion", .help = "Write the completion for bash", .no_farm = true, .run = completion
+};

@@ -15,7 +15,7 @@ extern const struct command command_demo, command_man, command_completion;
 
 /* `record KIND --flags`: its flags come from the table of facts. */
 enum status command_record(struct cli *cli, int argc, char **argv, struct message *why);
-void record_help(const char *kind, struct text *out);      /* NULL: all kinds */
+void record_help(const char *kind, struct text *out); /* NULL: all kinds */
 void record_man(struct text *out);
 void record_completion(struct text *out);
 
@@ -25,8 +25,10 @@ enum status farm_there(const struct cli *cli, struct farm **farm, struct message
 struct show_how command_how(const struct cli *cli, const struct asked *q);
 /* A tree as JSON, or its list as CSV, whichever was asked for. */
 enum status show_rows(struct cli *cli, const struct answer *root, const char *list, struct message *why) MUST_USE;
-/* A uid as it is, or the uid of what bears that name (among all kinds that have names); field is named in the sentence. */
-enum status uid_of_name(const struct asked *q, const char *field, const char *word, const char **uid, struct message *why) MUST_USE;
+/* A uid as it is, or the uid of what bears that name (among all kinds that have names); field is named in the sentence.
+ */
+enum status uid_of_name(const struct asked *q, const char *field, const char *word, const char **uid,
+                        struct message *why) MUST_USE;
 /* "2026-11-25 07:26" in the farm's zone: with its year, for what may be long ago. */
 const char *full_moment(int64_t utc_s, const struct zone *zone, char out[static 32]);
 
@@ -34,9 +36,11 @@ const char *full_moment(int64_t utc_s, const struct zone *zone, char out[static 
 enum status unknown_kind(const char *word, struct message *why);
 
 /* Flags that say who is recording, shared by the commands that write. */
-#define WHO_PARAMS                                                                                    \
-    { "who", P_TEXT, Q_NUMBER, 0, 0, NULL, NULL, 0, "who says so" },                                  \
-    { "device", P_TEXT, Q_NUMBER, 0, 0, NULL, NULL, 0, "on which device it was written down" }
+#define WHO_PARAMS                                                                                                     \
+    { "who", P_TEXT, Q_NUMBER, 0, 0, NULL, NULL, 0, "who says so" },                                                   \
+    {                                                                                                                  \
+        "device", P_TEXT, Q_NUMBER, 0, 0, NULL, NULL, 0, "on which device it was written down"                         \
+    }
 struct farm_meta meta_from(const struct asked *q, size_t who_param);
 
 #endif

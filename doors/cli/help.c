@@ -14,9 +14,10 @@ static bool beside(const struct param *p)
 /* "--wind SPEED", "ID,ID", "[--json]" */
 static void param_words(const struct param *p, char out[static 96])
 {
-    static const char *const kind_word[] = { [P_QUANTITY] = NULL, [P_WHOLE] = "N", [P_TEXT] = "TEXT", [P_CHOICE] = NULL,
-                                             [P_MOMENT] = "TIME", [P_DAY] = "DATE", [P_FLAG] = "", [P_FILE] = "FILE",
-                                             [P_ZONE] = "NAME" };
+    static const char *const kind_word[] = {
+        [P_QUANTITY] = NULL, [P_WHOLE] = "N", [P_TEXT] = "TEXT", [P_CHOICE] = NULL, [P_MOMENT] = "TIME",
+        [P_DAY] = "DATE",    [P_FLAG] = "",   [P_FILE] = "FILE", [P_ZONE] = "NAME"
+    };
     const char *word = kind_word[p->kind];
     char made[64];
 
@@ -70,7 +71,8 @@ void help_of(const char *words, const char *help, const struct param *params, si
         show_fold(out, &plain, lead, 29, text_get(&notes));
         text_close(&notes);
     }
-    show_fold(out, &plain, "\n  Everywhere: ", 2, "--farm FILE, --json, --csv (tables), --narrow, --width N, --colour auto|always|never, --help");
+    show_fold(out, &plain, "\n  Everywhere: ", 2,
+              "--farm FILE, --json, --csv (tables), --narrow, --width N, --colour auto|always|never, --help");
 }
 
 static void one_line(struct text *out, const char *name, const char *help)
@@ -82,11 +84,12 @@ static void one_line(struct text *out, const char *name, const char *help)
 
 void help_all(struct text *out)
 {
-    text_add(out, "leenest: who may farrow tonight, how cold it will be for the newborn, and what\nto do before when.\n\n"
-                  "leenest QUESTION [--flags]       ask the farm file\n"
-                  "leenest record KIND --flags      write something down\n"
-                  "leenest reckon PIECE --flags     one piece of the reckoning, without a farm file\n\n"
-                  "Questions\n");
+    text_add(out,
+             "leenest: who may farrow tonight, how cold it will be for the newborn, and what\nto do before when.\n\n"
+             "leenest QUESTION [--flags]       ask the farm file\n"
+             "leenest record KIND --flags      write something down\n"
+             "leenest reckon PIECE --flags     one piece of the reckoning, without a farm file\n\n"
+             "Questions\n");
     for (size_t i = 0; questions[i]; i++)
         one_line(out, questions[i]->name, questions[i]->help);
     text_add(out, "\nCommands\n");
@@ -94,14 +97,18 @@ void help_all(struct text *out)
         one_line(out, commands[i]->name, commands[i]->help);
     one_line(out, "record", "write something down; leenest record --help lists the kinds");
     one_line(out, "reckon", "one piece of the reckoning by itself; leenest reckon --help lists them");
-    show_fold(out, &plain, "\n", 0, "leenest NAME --help tells more. --known-to N asks a question as it was known at change N of leenest history. "
-                                    "The advice never replaces going out to look; local rules and the vet come first.");
+    show_fold(
+        out, &plain, "\n", 0,
+        "leenest NAME --help tells more. --known-to N asks a question as it was known at change N of leenest history. "
+        "The advice never replaces going out to look; local rules and the vet come first.");
 }
 
 void help_reckon(struct text *out)
 {
-    text_add(out, "leenest reckon PIECE [--flags]\n\n  One piece of the reckoning by itself, without a farm file: for teaching,\n"
-                  "  checking and scripts.\n\n");
+    text_add(
+        out,
+        "leenest reckon PIECE [--flags]\n\n  One piece of the reckoning by itself, without a farm file: for teaching,\n"
+        "  checking and scripts.\n\n");
     for (size_t i = 0; pieces[i]; i++)
         one_line(out, pieces[i]->name, pieces[i]->help);
 }
@@ -117,14 +124,14 @@ static void roff(struct text *out, const char *s)
         else if (*s == '-')
             text_add(out, "\\-");
         else if (*s == ',' && s[1] != ' ')
-            text_add(out, ",\\:");   /* a line may be broken here */
+            text_add(out, ",\\:"); /* a line may be broken here */
         else
             text_add_bytes(out, s, 1);
     }
 }
 
-static void man_one(struct text *out, const char *before, const char *name, const char *help, const struct param *params,
-                    size_t n_params)
+static void man_one(struct text *out, const char *before, const char *name, const char *help,
+                    const struct param *params, size_t n_params)
 {
     text_print(out, ".SS \"%s%s\"\n", before, name);
     roff(out, help);
@@ -146,15 +153,19 @@ static void man_one(struct text *out, const char *before, const char *name, cons
 
 void man_page(struct text *out)
 {
-    text_add(out, ".TH LEENEST 1\n.SH NAME\nleenest \\- farrowing on the field in winter: who, how cold, what to do before when\n"
-                  ".SH SYNOPSIS\n.B leenest\n[\\-\\-farm FILE] QUESTION [flags]\n.br\n.B leenest record\nKIND [flags]\n.br\n"
-                  ".B leenest reckon\nPIECE [flags]\n.SH DESCRIPTION\n"
-                  "Keeps the record of a small outdoor pig herd in one file and reckons from it and from the weather. "
-                  "Numbers without a unit are SI; 12F, 15mph, 20lb, 6in are understood.\n"
-                  ".SH EVERYWHERE\n.TP\n.B \\-\\-json\nthe answer tree, SI units in the keys\n.TP\n.B \\-\\-csv\nthe answer's table\n"
-                  ".TP\n.B \\-\\-narrow\nfor a phone's width\n.TP\n.B \\-\\-colour auto|always|never\n"
-                  "colour on a terminal; NO_COLOR is honoured\n.TP\n.B \\-\\-farm FILE\nthe farm file; else LEENEST_FARM, else farm.leenest\n"
-                  ".SH QUESTIONS\n");
+    text_add(
+        out,
+        ".TH LEENEST 1\n.SH NAME\nleenest \\- farrowing on the field in winter: who, how cold, what to do before when\n"
+        ".SH SYNOPSIS\n.B leenest\n[\\-\\-farm FILE] QUESTION [flags]\n.br\n.B leenest record\nKIND [flags]\n.br\n"
+        ".B leenest reckon\nPIECE [flags]\n.SH DESCRIPTION\n"
+        "Keeps the record of a small outdoor pig herd in one file and reckons from it and from the weather. "
+        "Numbers without a unit are SI; 12F, 15mph, 20lb, 6in are understood.\n"
+        ".SH EVERYWHERE\n.TP\n.B \\-\\-json\nthe answer tree, SI units in the keys\n.TP\n.B \\-\\-csv\nthe answer's "
+        "table\n"
+        ".TP\n.B \\-\\-narrow\nfor a phone's width\n.TP\n.B \\-\\-colour auto|always|never\n"
+        "colour on a terminal; NO_COLOR is honoured\n.TP\n.B \\-\\-farm FILE\nthe farm file; else LEENEST_FARM, else "
+        "farm.leenest\n"
+        ".SH QUESTIONS\n");
     for (size_t i = 0; questions[i]; i++)
         man_one(out, "leenest ", questions[i]->name, questions[i]->help, questions[i]->params, questions[i]->n_params);
     text_add(out, ".SH COMMANDS\n");
@@ -173,7 +184,7 @@ static void flags_case(struct text *out, const char *key, const struct param *pa
 {
     text_add(out, "    ");
     for (; *key; key++)
-        text_add_bytes(out, *key == ' ' ? "-" : key, 1);   /* "weather fetch" is looked for as weather-fetch */
+        text_add_bytes(out, *key == ' ' ? "-" : key, 1); /* "weather fetch" is looked for as weather-fetch */
     text_add(out, ") flags=\"");
     for (size_t i = 0; i < n_params; i++)
         if (!(params[i].how & PARAM_WORD))
@@ -193,13 +204,16 @@ void bash_completion(struct text *out)
     text_add(out, "record reckon\"\n  local pieces=\"");
     for (size_t i = 0; pieces[i]; i++)
         text_print(out, "%s ", pieces[i]->name);
-    text_add(out, "\"\n  if [ \"$COMP_CWORD\" -eq 1 ]; then COMPREPLY=($(compgen -W \"$names\" -- \"$here\")); return; fi\n"
-                  "  key=\"$first\"\n  if [ \"$first\" = reckon ]; then\n"
-                  "    if [ \"$COMP_CWORD\" -eq 2 ]; then COMPREPLY=($(compgen -W \"$pieces\" -- \"$here\")); return; fi\n"
-                  "    key=\"reckon-${COMP_WORDS[2]}\"\n  fi\n"
-                  "  if [ \"$first\" = weather ]; then\n    if [ \"$COMP_CWORD\" -eq 2 ]; then COMPREPLY=($(compgen -W \"fetch import type kept "
-                  "$everywhere\" -- \"$here\")); return; fi\n"
-                  "    case \"${COMP_WORDS[2]}\" in fetch|import|type|kept) key=\"weather-${COMP_WORDS[2]}\" ;; esac\n  fi\n  case \"$key\" in\n");
+    text_add(out,
+             "\"\n  if [ \"$COMP_CWORD\" -eq 1 ]; then COMPREPLY=($(compgen -W \"$names\" -- \"$here\")); return; fi\n"
+             "  key=\"$first\"\n  if [ \"$first\" = reckon ]; then\n"
+             "    if [ \"$COMP_CWORD\" -eq 2 ]; then COMPREPLY=($(compgen -W \"$pieces\" -- \"$here\")); return; fi\n"
+             "    key=\"reckon-${COMP_WORDS[2]}\"\n  fi\n"
+             "  if [ \"$first\" = weather ]; then\n    if [ \"$COMP_CWORD\" -eq 2 ]; then COMPREPLY=($(compgen -W "
+             "\"fetch import type kept "
+             "$everywhere\" -- \"$here\")); return; fi\n"
+             "    case \"${COMP_WORDS[2]}\" in fetch|import|type|kept) key=\"weather-${COMP_WORDS[2]}\" ;; esac\n  "
+             "fi\n  case \"$key\" in\n");
     for (size_t i = 0; questions[i]; i++)
         flags_case(out, questions[i]->name, questions[i]->params, questions[i]->n_params);
     for (size_t i = 0; commands[i]; i++)

@@ -5,10 +5,15 @@
 
 #include "doors/cli/cli.h"
 
-/* Length of the character at s, 0 when it is not UTF-8, a control character (C0, C1) or one that turns the line round. */
+/* Length of the character at s, 0 when it is not UTF-8, a control character (C0, C1) or one that turns the line round.
+ */
 static size_t character(const unsigned char *s)
 {
-    const size_t n = s[0] < 0x80 ? 1 : s[0] >= 0xC2 && s[0] < 0xE0 ? 2 : s[0] >= 0xE0 && s[0] < 0xF0 ? 3 : s[0] >= 0xF0 && s[0] < 0xF5 ? 4 : 0;
+    const size_t n = s[0] < 0x80                   ? 1
+                     : s[0] >= 0xC2 && s[0] < 0xE0 ? 2
+                     : s[0] >= 0xE0 && s[0] < 0xF0 ? 3
+                     : s[0] >= 0xF0 && s[0] < 0xF5 ? 4
+                                                   : 0;
     unsigned long point = n == 1 ? s[0] : n == 2 ? s[0] & 0x1Fu : n == 3 ? s[0] & 0x0Fu : s[0] & 0x07u;
 
     for (size_t i = 1; i < n; i++) {

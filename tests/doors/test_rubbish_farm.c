@@ -1,8 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
- * Rubbish at the farm file's door: every flag of every kind of record, of every command and every question. Each is refused
- * in one line that names the flag, exit 2, nothing printed, and the farm file stays byte for byte what it was. Kinds and
- * flags come from the program's own tables, so that a new one is tried from its first day. */
+ * Rubbish at the farm file's door: every flag of every kind of record, of every command and every question. Each is
+ * refused in one line that names the flag, exit 2, nothing printed, and the farm file stays byte for byte what it was.
+ * Kinds and flags come from the program's own tables, so that a new one is tried from its first day. */
 #include <setjmp.h>
 #include <stdarg.h>
 #include <stddef.h>
@@ -22,62 +22,102 @@ static char farm_flag[600], farm_file[512], far_flag[600], far_file[512];
 static char nines[LONG + 1], letters[LONG + 1];
 static struct text before;
 static int runs;
-/* All fields of a type are read by one reader: each field meets every fourth of the bad values, in turn, so that every value
- * meets every type many times over. LEENEST_THOROUGH=1: every field meets all. */
+/* All fields of a type are read by one reader: each field meets every fourth of the bad values, in turn, so that every
+ * value meets every type many times over. LEENEST_THOROUGH=1: every field meets all. */
 enum { SHARE = 4 };
 static size_t turn;
 static bool thorough;
 
-#define CONTROL "a\001b"
-#define ESCAPE "\033[31mred"
-#define NO_UTF8 "\xff"
-#define SURROGATE "\xed\xa0\x80"
-#define MARKUP "<img src=x onerror=alert(1)>"
-#define QUOTE "'; DROP TABLE animal; --"
+#define CONTROL       "a\001b"
+#define ESCAPE        "\033[31mred"
+#define NO_UTF8       "\xff"
+#define SURROGATE     "\xed\xa0\x80"
+#define MARKUP        "<img src=x onerror=alert(1)>"
+#define QUOTE         "'; DROP TABLE animal; --"
 #define RIGHT_TO_LEFT "\xd8\xae\xd9\x86\xd8\xb2\xd9\x8a\xd8\xb1\xd8\xa9"
 
 /* Words that make a record of each kind sound; the flag under test is taken out of them. */
-static const struct { const char *kind, *words; } sound[] = {
-    { "farm", "--name=Far --lat=1 --lon=1 --zone=UTC" }, { "person", "--name=New" }, { "breed", "--name=New" },
-    { "animal", "--name=New --is=sow" }, { "group", "--name=New" }, { "paddock", "--name=New" }, { "shelter", "--name=New" },
-    { "windbreak", "--name=New --is=hedge --height=2" }, { "placement", "--shelter=North --from=2024-12-01" },
-    { "bedding", "--placement=North --at=2024-12-01 --straw-state=dry" }, { "stock", "--at=2024-12-01 --people=2" },
-    { "leaving", "--animal=Otis --on=2024-12-01 --how=sold" }, { "weighing", "--animal=Otis --on=2024-12-01 --condition=3" },
-    { "heat", "--sow=Bramble --at=2024-08-01" }, { "service", "--sow=Bramble --at=2024-08-01" },
-    { "boar_run", "--boar=Otis --from=2024-08-01 --sow=Bramble" }, { "scan", "--sow=Bramble --at=2024-08-30 --result=positive" },
-    { "return", "--sow=Bramble --at=2024-08-30 --seen=heat" }, { "sign", "--sow=Bramble --at=2024-11-20 --sign=nest" },
-    { "look", "--sow=Bramble --at=2024-11-20" }, { "farrowing", "--sow=Bramble --start=2024-11-24" },
-    { "weaning", "--sow=Bramble --at=2024-12-30" }, { "move", "--at=2024-12-01 --to-group=Dry --animal=Otis" },
+static const struct {
+    const char *kind, *words;
+} sound[] = {
+    { "farm", "--name=Far --lat=1 --lon=1 --zone=UTC" },
+    { "person", "--name=New" },
+    { "breed", "--name=New" },
+    { "animal", "--name=New --is=sow" },
+    { "group", "--name=New" },
+    { "paddock", "--name=New" },
+    { "shelter", "--name=New" },
+    { "windbreak", "--name=New --is=hedge --height=2" },
+    { "placement", "--shelter=North --from=2024-12-01" },
+    { "bedding", "--placement=North --at=2024-12-01 --straw-state=dry" },
+    { "stock", "--at=2024-12-01 --people=2" },
+    { "leaving", "--animal=Otis --on=2024-12-01 --how=sold" },
+    { "weighing", "--animal=Otis --on=2024-12-01 --condition=3" },
+    { "heat", "--sow=Bramble --at=2024-08-01" },
+    { "service", "--sow=Bramble --at=2024-08-01" },
+    { "boar_run", "--boar=Otis --from=2024-08-01 --sow=Bramble" },
+    { "scan", "--sow=Bramble --at=2024-08-30 --result=positive" },
+    { "return", "--sow=Bramble --at=2024-08-30 --seen=heat" },
+    { "sign", "--sow=Bramble --at=2024-11-20 --sign=nest" },
+    { "look", "--sow=Bramble --at=2024-11-20" },
+    { "farrowing", "--sow=Bramble --start=2024-11-24" },
+    { "weaning", "--sow=Bramble --at=2024-12-30" },
+    { "move", "--at=2024-12-01 --to-group=Dry --animal=Otis" },
     { "nested", "--sow=Bramble --at=2024-11-24 --place=hut --put-out=used" },
-    { "treatment", "--at=2024-12-01 --what=wormer --animal=Otis" }, { "weather_source", "--name=New --is=own" },
-    { "reading", "--at=2024-12-01 --temp=3" }, { "tick", "--prompt=feed --at=2024-12-01" },
-    { "note", "--at=2024-12-01 --text=words" }, { "setting", "--name=show-at --value=2024-12-01T12:00Z" },
+    { "treatment", "--at=2024-12-01 --what=wormer --animal=Otis" },
+    { "weather_source", "--name=New --is=own" },
+    { "reading", "--at=2024-12-01 --temp=3" },
+    { "tick", "--prompt=feed --at=2024-12-01" },
+    { "note", "--at=2024-12-01 --text=words" },
+    { "setting", "--name=show-at --value=2024-12-01T12:00Z" },
 };
 /* Of these only one may be given: the other is taken out too. */
-static const struct { const char *kind, *flag, *other; } either[] = {
-    { "boar_run", "group", "sow" }, { "move", "group", "animal" }, { "treatment", "group", "animal" }, { "placement", "name", "shelter" },
+static const struct {
+    const char *kind, *flag, *other;
+} either[] = {
+    { "boar_run", "group", "sow" },
+    { "move", "group", "animal" },
+    { "treatment", "group", "animal" },
+    { "placement", "name", "shelter" },
 };
 
 static const char *const everything[] = { "", " ", NO_UTF8, NULL };
-static const char *const numbers[] = { "text", "nan", "NaN", "inf", "-Infinity", "1e999", "1e30", "-1e30", "0x10", "1,5", "5 furlongs", "1 2",
+static const char *const numbers[] = { "text",     "nan",     "NaN",  "inf", "-Infinity",  "1e999",
+                                       "1e30",     "-1e30",   "0x10", "1,5", "5 furlongs", "1 2",
                                        "\xd9\xa3", SURROGATE, "5\n6", nines, NULL };
-static const char *const days[] = { "text", "yesterday", "nan", "2026-13-01", "2026-02-30", "2024-01-01T10:00", "1e30", "99999-01-01", "1850-01-01",
-                                    CONTROL, letters, NULL };
-static const char *const moments[] = { "text", "2026-13-01", "2026-02-30", "2024-01-01T25:00", "2024-01-01T12:00+99:00", "2024-03-10T02:30",
-                                       "2024-11-03T01:30", "2199-01-01", "1850-01-01", "24:00", CONTROL, letters, NULL };
+static const char *const days[] = { "text", "yesterday",   "nan",        "2026-13-01", "2026-02-30", "2024-01-01T10:00",
+                                    "1e30", "99999-01-01", "1850-01-01", CONTROL,      letters,      NULL };
+static const char *const moments[] = { "text",
+                                       "2026-13-01",
+                                       "2026-02-30",
+                                       "2024-01-01T25:00",
+                                       "2024-01-01T12:00+99:00",
+                                       "2024-03-10T02:30",
+                                       "2024-11-03T01:30",
+                                       "2199-01-01",
+                                       "1850-01-01",
+                                       "24:00",
+                                       CONTROL,
+                                       letters,
+                                       NULL };
 static const char *const words[] = { "rubbish", "|", "a|b", "-1", ESCAPE, letters, NULL };
-static const char *const names[] = { "Nobody", MARKUP, QUOTE, RIGHT_TO_LEFT, "-x", "=1+1", "%s%n%s", CONTROL, ESCAPE, SURROGATE, letters, NULL };
+static const char *const names[] = { "Nobody", MARKUP,  QUOTE,  RIGHT_TO_LEFT, "-x",    "=1+1",
+                                     "%s%n%s", CONTROL, ESCAPE, SURROGATE,     letters, NULL };
 static const char *const texts[] = { CONTROL, ESCAPE, SURROGATE, "\x7f", "\xc2\x9b[31m", letters, NULL };
-static const char *const uids[] = { "xyz", "0123456789ABCDEF0123456789ABCDEF", "0123456789abcdef0123456789abcdef0", QUOTE, nines, NULL };
+static const char *const uids[] = {
+    "xyz", "0123456789ABCDEF0123456789ABCDEF", "0123456789abcdef0123456789abcdef0", QUOTE, nines, NULL
+};
 
-/* ---- one run ---------------------------------------------------------------------------------------------------------- */
+/* ---- one run
+ * ---------------------------------------------------------------------------------------------------------- */
 
 static void hold(const struct run *r, const char *names_it, const char *what, const char *value)
 {
     runs++;
-    if (r->code != 2 || r->out.length != 0 || run_lines(&r->err) != 1 || strncmp(text_get(&r->err), "leenest: ", 9) != 0)
-        fail_msg("%s \"%.60s\": exit %d, %zu bytes printed, %zu lines of refusal: %.300s", what, value, r->code, r->out.length,
-                 run_lines(&r->err), text_get(&r->err));
+    if (r->code != 2 || r->out.length != 0 || run_lines(&r->err) != 1 ||
+        strncmp(text_get(&r->err), "leenest: ", 9) != 0)
+        fail_msg("%s \"%.60s\": exit %d, %zu bytes printed, %zu lines of refusal: %.300s", what, value, r->code,
+                 r->out.length, run_lines(&r->err), text_get(&r->err));
     if (!strstr(text_get(&r->err), names_it))
         fail_msg("%s \"%.60s\": %s is not named: %.300s", what, value, names_it, text_get(&r->err));
     if (strpbrk(text_get(&r->err), "\033\x7f"))
@@ -126,7 +166,8 @@ static void untouched(const char *after)
     text_close(&now);
 }
 
-/* ---- records ------------------------------------------------------------------------------------------------------------- */
+/* ---- records
+ * ------------------------------------------------------------------------------------------------------------- */
 
 static size_t sound_words(const struct fact_kind *kind, const char *without, char *line, const char *out[])
 {
@@ -137,7 +178,7 @@ static size_t sound_words(const struct fact_kind *kind, const char *without, cha
     for (size_t i = 0; i < sizeof sound / sizeof *sound; i++)
         if (strcmp(sound[i].kind, kind->name) == 0)
             (void)snprintf(line, 256, "%s", sound[i].words);
-    assert_true(line[0] != '\0');   /* a new kind wants its line above */
+    assert_true(line[0] != '\0'); /* a new kind wants its line above */
     for (size_t i = 0; i < sizeof either / sizeof *either; i++)
         if (strcmp(either[i].kind, kind->name) == 0 && strcmp(either[i].flag, without) == 0)
             other = either[i].other;
@@ -167,13 +208,15 @@ static void record_value(const struct fact_kind *kind, const char *flag, const c
 static const char *const *values_of(enum fact_type type)
 {
     switch (type) {
-    case FACT_REAL: case FACT_WHOLE: return numbers;
-    case FACT_DAY:                   return days;
-    case FACT_MOMENT:                return moments;
-    case FACT_CHOICE: case FACT_SET: return words;
-    case FACT_REF:                   return names;
-    case FACT_TEXT:                  return texts;
-    case FACT_FLAG:                  return NULL;
+    case FACT_REAL:
+    case FACT_WHOLE: return numbers;
+    case FACT_DAY: return days;
+    case FACT_MOMENT: return moments;
+    case FACT_CHOICE:
+    case FACT_SET: return words;
+    case FACT_REF: return names;
+    case FACT_TEXT: return texts;
+    case FACT_FLAG: return NULL;
     }
     return NULL;
 }
@@ -194,11 +237,13 @@ static void one_field(const struct fact_kind *kind, const struct fact_field *fie
     if (field->type == FACT_FLAG) {
         record_value(kind, flag, flag, "perhaps");
     } else {
-        const char *const last[] = { "record", kind->name, word }, *const before_flag[] = { "record", kind->name, word, "--json" };
+        const char *const last[] = { "record", kind->name, word }, *const before_flag[] = { "record", kind->name, word,
+                                                                                            "--json" };
         refused(word, farm_flag, "(nothing)", 3, last);
         refused(word, farm_flag, "(another flag)", 4, before_flag);
     }
-    if (strcmp(field->name, "born") == 0 || strcmp(field->name, "arrived") == 0 || (strcmp(field->name, "on") == 0 && strcmp(kind->name, "tick") != 0))
+    if (strcmp(field->name, "born") == 0 || strcmp(field->name, "arrived") == 0 ||
+        (strcmp(field->name, "on") == 0 && strcmp(kind->name, "tick") != 0))
         record_value(kind, flag, flag, "2199-01-01");
 }
 
@@ -251,9 +296,11 @@ static void what_is_missing_and_what_is_twice(void **state)
                 refused(named, kind->single ? far_flag : farm_flag, "(left out)", n, argv);
             if ((kind->fields[f].how & FACT_EACH) || kind->fields[f].type == FACT_FLAG)
                 continue;
-            (void)snprintf(twice, sizeof twice, "--%s=%s", flag, kind->fields[f].type == FACT_WHOLE ? "7" : "2024-12-01");
-            if (kind->fields[f].type != FACT_TEXT && kind->fields[f].type != FACT_MOMENT && kind->fields[f].type != FACT_DAY)
-                continue;   /* others are refused for what they say first */
+            (void)snprintf(twice, sizeof twice, "--%s=%s", flag,
+                           kind->fields[f].type == FACT_WHOLE ? "7" : "2024-12-01");
+            if (kind->fields[f].type != FACT_TEXT && kind->fields[f].type != FACT_MOMENT &&
+                kind->fields[f].type != FACT_DAY)
+                continue; /* others are refused for what they say first */
             argv[n] = twice;
             argv[n + 1] = twice;
             refused(named, kind->single ? far_flag : farm_flag, "(twice)", n + 2, argv);
@@ -262,12 +309,18 @@ static void what_is_missing_and_what_is_twice(void **state)
     untouched("what is missing or twice");
 }
 
-/* ---- commands and questions ------------------------------------------------------------------------------------------------ */
+/* ---- commands and questions
+ * ------------------------------------------------------------------------------------------------ */
 
 /* Bare words that a command needs before its flags are looked at. */
-static const struct { const char *name, *words; } needs[] = {
-    { "list", "sow" }, { "void", "Bramble" }, { "settle", "1" }, { "restore", "x" }, { "export", "--to=x" }, { "import", "x" },
-    { "weather import", "x" }, { "weather type", "dry" }, { "sow", "Bramble" }, { "demo", "--to=/nowhere/at/all.leenest" },
+static const struct {
+    const char *name, *words;
+} needs[] = {
+    { "list", "sow" },         { "void", "Bramble" },
+    { "settle", "1" },         { "restore", "x" },
+    { "export", "--to=x" },    { "import", "x" },
+    { "weather import", "x" }, { "weather type", "dry" },
+    { "sow", "Bramble" },      { "demo", "--to=/nowhere/at/all.leenest" },
 };
 
 static const char *const *param_values(enum param_kind kind)
@@ -277,18 +330,19 @@ static const char *const *param_values(enum param_kind kind)
 
     switch (kind) {
     case P_QUANTITY: return numbers;
-    case P_WHOLE:    return whole;
-    case P_TEXT: case P_ZONE: return text;
-    case P_CHOICE:   return words;
-    case P_MOMENT:   return moments;
-    case P_DAY:      return days;
-    case P_FILE:     return file;
-    case P_FLAG:     return NULL;
+    case P_WHOLE: return whole;
+    case P_TEXT:
+    case P_ZONE: return text;
+    case P_CHOICE: return words;
+    case P_MOMENT: return moments;
+    case P_DAY: return days;
+    case P_FILE: return file;
+    case P_FLAG: return NULL;
     }
     return NULL;
 }
 
-static bool ahead_is_fine(const char *value)   /* a question may look ahead, and far back */
+static bool ahead_is_fine(const char *value) /* a question may look ahead, and far back */
 {
     return strcmp(value, "2199-01-01") == 0 || strcmp(value, "1850-01-01") == 0 || strcmp(value, "24:00") == 0;
 }
@@ -325,10 +379,20 @@ static void one_flag(const char *what, const struct param *params, size_t p, siz
 
 static void everywhere_flags(size_t n, const char *argv[], bool question)
 {
-    static const struct { const char *names_it, *word, *next; } bad[] = {
-        { "unknown flag", "--stray", NULL }, { "--width", "--width", "5" }, { "--width", "--width", "many" }, { "--colour", "--colour", "blue" },
-        { "--farm", "--farm", NULL }, { "--farm", "--farm=", NULL }, { "exclude each other", "--json", "--csv" }, { "--json", "--json=1", NULL },
-        { "--known-to", "--known-to", "text" }, { "--known-to", "--known-to", "-1" }, { "--known-to", "--known-to", "0" },
+    static const struct {
+        const char *names_it, *word, *next;
+    } bad[] = {
+        { "unknown flag", "--stray", NULL },
+        { "--width", "--width", "5" },
+        { "--width", "--width", "many" },
+        { "--colour", "--colour", "blue" },
+        { "--farm", "--farm", NULL },
+        { "--farm", "--farm=", NULL },
+        { "exclude each other", "--json", "--csv" },
+        { "--json", "--json=1", NULL },
+        { "--known-to", "--known-to", "text" },
+        { "--known-to", "--known-to", "-1" },
+        { "--known-to", "--known-to", "0" },
     };
 
     for (size_t i = 0; i < sizeof bad / sizeof *bad; i++) {
@@ -381,15 +445,22 @@ static void every_flag_of_every_question(void **state)
         one_command(questions[i]->name, questions[i]->params, questions[i]->n_params, true);
 }
 
-/* ---- a farm to try it on ------------------------------------------------------------------------------------------------------ */
+/* ---- a farm to try it on
+ * ------------------------------------------------------------------------------------------------------ */
 
 static int make_farm(void **state)
 {
     static const char *const lines[] = {
-        "record farm --name Hill --lat 44.99 --lon -93.29 --zone America/Chicago", "record sow --name Bramble", "record boar --name Otis",
-        "record group --name Dry", "record paddock --name Low", "record hut --name North",
-        "record placement --shelter North --from 2024-11-01", "record windbreak --name Hedge --is hedge --height 2",
-        "record weather-source --name sky --is own", "record person --name Mo",
+        "record farm --name Hill --lat 44.99 --lon -93.29 --zone America/Chicago",
+        "record sow --name Bramble",
+        "record boar --name Otis",
+        "record group --name Dry",
+        "record paddock --name Low",
+        "record hut --name North",
+        "record placement --shelter North --from 2024-11-01",
+        "record windbreak --name Hedge --is hedge --height 2",
+        "record weather-source --name sky --is own",
+        "record person --name Mo",
     };
     const char *scratch = getenv("TMPDIR"), *all = getenv("LEENEST_THOROUGH");
 
@@ -397,7 +468,8 @@ static int make_farm(void **state)
     thorough = all && *all == '1';
     memset(nines, '9', LONG);
     memset(letters, 'n', LONG);
-    (void)snprintf(farm_file, sizeof farm_file, "%s/leenest-rubbish-%ld.leenest", scratch && *scratch ? scratch : "/tmp", (long)getpid());
+    (void)snprintf(farm_file, sizeof farm_file, "%s/leenest-rubbish-%ld.leenest",
+                   scratch && *scratch ? scratch : "/tmp", (long)getpid());
     (void)snprintf(far_file, sizeof far_file, "%.480s.far", farm_file);
     (void)snprintf(farm_flag, sizeof farm_flag, "--farm=%s", farm_file);
     (void)snprintf(far_flag, sizeof far_flag, "--farm=%s", far_file);
@@ -454,12 +526,9 @@ static void the_sound_words_are_recorded(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(the_sound_words_are_recorded),
-        cmocka_unit_test(every_flag_of_every_record),
-        cmocka_unit_test(what_every_record_takes),
-        cmocka_unit_test(what_is_missing_and_what_is_twice),
-        cmocka_unit_test(every_flag_of_every_command),
-        cmocka_unit_test(every_flag_of_every_question),
+        cmocka_unit_test(the_sound_words_are_recorded), cmocka_unit_test(every_flag_of_every_record),
+        cmocka_unit_test(what_every_record_takes),      cmocka_unit_test(what_is_missing_and_what_is_twice),
+        cmocka_unit_test(every_flag_of_every_command),  cmocka_unit_test(every_flag_of_every_question),
     };
     return cmocka_run_group_tests_name("rubbish at the farm file", tests, make_farm, drop_farm);
 }
