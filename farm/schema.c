@@ -45,8 +45,8 @@ static const char *const fixed[] = {
     " lon_deg REAL, elevation_m REAL, first_utc_s INTEGER NOT NULL, last_utc_s INTEGER NOT NULL,"
     " n_hours INTEGER NOT NULL) STRICT",
     "CREATE INDEX weather_lot_source ON weather_lot(source, sort)",
-    "CREATE TABLE weather_day(lot INTEGER NOT NULL REFERENCES weather_lot(number), day INTEGER NOT NULL,"
-    " hours BLOB NOT NULL, PRIMARY KEY(lot, day)) STRICT, WITHOUT ROWID",
+    ("CREATE TABLE weather_day(lot INTEGER NOT NULL REFERENCES weather_lot(number), day INTEGER NOT NULL,"
+     " hours BLOB NOT NULL, PRIMARY KEY(lot, day)) STRICT, WITHOUT ROWID"),
     "CREATE TABLE remember(name TEXT PRIMARY KEY, bytes BLOB NOT NULL) STRICT",
 };
 
