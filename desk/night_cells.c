@@ -3,15 +3,16 @@
  * What a litter born in each hour would meet in each shelter, in each version of the forecast.
  *
  * First the forecast itself, every hour, for every option; options that cost more and bring no more than another at the same
- * site are then dropped; the other versions are followed for what is left, every third birth hour, and the temperatures
- * between are taken straight between their neighbours (the grade then comes from them). Two threads share the options. */
+ * site are then dropped; the other versions are followed for what is left, every third birth hour, or every sixth where lowest
+ * body temperature runs straight there in the forecast itself. Temperatures between are taken straight between their
+ * neighbours, and the grade from them: chances of danger move by a hundredth or two. Two threads share the options. */
 #include <math.h>
 #include <pthread.h>
 #include <string.h>
 
 #include "desk/night_inside.h"
 
-enum { EVERY = 3, KEPT_PER_SITE = 5, THREADS = 2 };
+enum { EVERY = 3, STRIDE = 6, KEPT_PER_SITE = 5, THREADS = 2 };
 
 /* What a shelter is, as numbers: alike shelters are reckoned once. */
 enum { KEY = 24 };
@@ -82,35 +83,93 @@ static void not_there(struct night_option *o, size_t m, size_t h, size_t n_hours
         o->feels_c[h] = o->nest_c[h] = o->draught_mps[h] = o->min_c[h] = NAN;
 }
 
+/* What all births of one option in one member are followed with. */
+struct births {
+    const struct night *n;
+    const struct night_option *o;
+    const struct nest *nests;      /* from now on */
+    size_t total;                  /* of them */
+    struct piglet_pair *pairs;
+    struct message *why;
+};
+
+static void mix_between(const struct births *b, size_t from, size_t to)
+{
+    for (size_t h = from + 1; h < to; h++) {
+        const double share = (double)(h - from) / (double)(to - from);
+        mix(&b->pairs[from].typical, &b->pairs[to].typical, share, &b->pairs[h].typical);
+        mix(&b->pairs[from].runt, &b->pairs[to].runt, share, &b->pairs[h].runt);
+    }
+}
+
+static bool alike(const struct piglet_result *a, const struct piglet_result *b)
+{
+    return a->too_hot == b->too_hot && fabs(a->min_c - b->min_c) < 1.5;
+}
+
+/* Nothing happens between two birth hours: not at their ends, and not on the way in the forecast itself. */
+static bool runs_straight(const struct births *b, size_t from, size_t to)
+{
+    const double *min_c = b->o->min_c;
+
+    if (!alike(&b->pairs[from].typical, &b->pairs[to].typical) || !alike(&b->pairs[from].runt, &b->pairs[to].runt))
+        return false;
+    for (size_t h = from + 1; h < to; h++)
+        if (!(fabs(min_c[h] - between(min_c[from], min_c[to], (double)(h - from) / (double)(to - from))) < 0.4))
+            return false;
+    return true;
+}
+
+static enum status birth_at(const struct births *b, size_t h)
+{
+    return one_birth(b->n, b->total, b->nests, h, &b->pairs[h], b->why);
+}
+
+/* Member 0: every hour. The others: a coarse walk, finer where something happens. */
+static enum status all_births(const struct births *b, size_t first, bool every_hour)
+{
+    const size_t last = b->n->n_hours - 1;
+    enum status st = birth_at(b, first);
+
+    for (size_t h = first, to; h < last && st == ST_OK; h = to) {
+        to = every_hour ? h + 1 : h + STRIDE < last ? h + STRIDE : last;
+        st = birth_at(b, to);
+        if (st != ST_OK || to - h < 2)
+            continue;
+        if (to - h <= EVERY || runs_straight(b, h, to)) {
+            mix_between(b, h, to);
+            continue;
+        }
+        const size_t middle = h + EVERY;
+        st = birth_at(b, middle);
+        if (st == ST_OK) {
+            mix_between(b, h, middle);
+            mix_between(b, middle, to);
+        }
+    }
+    return st;
+}
+
 /* One option in one member. `nests` and `pairs` are this thread's scratch. */
 static enum status one_member(struct work *w, struct night_option *o, size_t m, struct nest nests[], struct piglet_pair pairs[])
 {
     struct night *n = w->n;
     const struct coming *c = n->coming;
     const size_t laid = o->earliest_h < (double)n->n_hours ? (size_t)o->earliest_h : n->n_hours - 1;
-    const size_t run = c->n_before + c->n_hours, begin = o->bedded ? c->n_before + laid : 0;
-    const size_t every = m == 0 ? 1 : EVERY;
+    const size_t run = c->n_before + c->n_hours, begin = o->bedded ? c->n_before + laid : 0, first = o->bedded ? laid : 0;
     const struct hour *hours = c->member + m * run;
+    const struct births births = { n, o, nests + c->n_before, run - c->n_before, pairs, &w->why };
     struct nest_bed bed = { 0.0, 0.0 };
     struct watch_cell *cells = o->cells + m * n->n_hours;
 
     enum status st = nest_hours(NULL, &o->is, NULL, &n->inside, run - begin, hours + begin, c->sun + begin,
                                 m == 0 ? n->feels : NULL, &bed, nests + begin, &w->why);
-    const size_t first = o->bedded ? (laid + every - 1) / every * every : 0;
-    for (size_t h = first; h < n->n_hours && st == ST_OK; h += every)
-        st = one_birth(n, run - c->n_before, nests + c->n_before, h, &pairs[h], &w->why);
-    if (st == ST_OK && (n->n_hours - 1) % every)
-        st = one_birth(n, run - c->n_before, nests + c->n_before, n->n_hours - 1, &pairs[n->n_hours - 1], &w->why);
+    if (st == ST_OK)
+        st = all_births(&births, first, m == 0);
     for (size_t h = 0; h < first && st == ST_OK; h++)   /* not laid yet: nobody is offered it then */
         not_there(o, m, h, n->n_hours);
     for (size_t h = first; h < n->n_hours && st == ST_OK; h++) {
         const struct nest *x = &nests[c->n_before + h];
-        if (h % every && h + 1 < n->n_hours) {
-            const size_t a = h - h % every, b = a + every < n->n_hours ? a + every : n->n_hours - 1;
-            const double share = (double)(h - a) / (double)(b - a);
-            mix(&pairs[a].typical, &pairs[b].typical, share, &pairs[h].typical);
-            mix(&pairs[a].runt, &pairs[b].runt, share, &pairs[h].runt);
-        }
         cell_from(&pairs[h], x->heat_grade, &cells[h]);
         if (m == 0) {
             o->feels_c[h] = x->feels_c;
