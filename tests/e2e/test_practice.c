@@ -214,9 +214,11 @@ static void a_door_to_the_south_east_is_out_of_the_winter_wind(void **state)
                       alone ? "SW alone" : "SW, W and WNW", f.best_deg, f.best, cold_at(&f, 135.0), cold_at(&f, 180.0), cold_at(&f, 225.0),
                       cold_at(&f, 270.0), f.worst_deg, f.worst);
         assert_true(f.best_deg >= 30.0 && f.best_deg <= 150.0);
-        assert_true(cold_at(&f, 135.0) < (alone ? 1.5 : 1.2) * f.best); /* near the best */
-        assert_true(cold_at(&f, 135.0) < 0.45 * cold_at(&f, 225.0));    /* and far below a door into the wind */
-        assert_true(f.worst - cold_at(&f, 135.0) > 0.8 * (f.worst - f.best));
+        /* Near the best where the wind comes from all of the western side, as it does: about a fifth above. With nothing but
+         * south-west wind the back of the hut wants north-east more strictly than the trade keeps it: two thirds above. */
+        assert_true(cold_at(&f, 135.0) < (alone ? 1.75 : 1.3) * f.best);
+        assert_true(cold_at(&f, 135.0) < 0.5 * cold_at(&f, 225.0));   /* and far below a door into the wind */
+        assert_true(f.worst - cold_at(&f, 135.0) > (alone ? 0.7 : 0.85) * (f.worst - f.best));
     }
 }
 
