@@ -5,7 +5,7 @@ JOBS  ?= $(shell nproc 2>/dev/null || echo 2)
 DESTDIR ?=
 PREFIX ?= /usr/local
 
-.PHONY: run test build bench fuzz install check format clean packages
+.PHONY: run test build bench fuzz deep install check format clean packages
 
 build: packages
 	@cmake -B $(BUILD) -S . -DCMAKE_INSTALL_PREFIX=$(PREFIX) >$(BUILD).log 2>&1 || { cat $(BUILD).log; exit 1; }
@@ -31,6 +31,11 @@ SECONDS ?= 600
 fuzz: packages
 	@sh tools/packages.sh test
 	@sh tests/fuzz/run.sh $(SECONDS)
+
+# Sanitizers, fuzzing, clang-tidy: the better part of an hour
+deep: packages
+	@sh tools/packages.sh test
+	@sh tools/deep.sh
 
 install: build
 	@DESTDIR=$(DESTDIR) cmake --install $(BUILD) --prefix $(PREFIX)

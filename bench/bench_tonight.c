@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
- * Tonight on the demo farm (12 sows, 8 huts, 72 hours, typical and runt, 15 forecasts): from a cold start of the program to the printed
- * answer, processor time and memory beside it; the program's bare start as the witness; then, in this process, what one changed
+ * Tonight on the demo farm (12 sows, 8 huts, 72 hours, typical and runt, 15 forecasts): from a cold start of the
+ * program to the printed answer, processor time and memory beside it; the program's bare start as the witness; then, in this process, what one changed
  * shelter costs when the herd and the weather are at hand.
  */
 #include <fcntl.h>
@@ -33,7 +33,8 @@ static double children_cpu_ms(void)
     struct rusage r;
     if (getrusage(RUSAGE_CHILDREN, &r) != 0)
         return 0.0;
-    return (double)(r.ru_utime.tv_sec + r.ru_stime.tv_sec) * 1e3 + (double)(r.ru_utime.tv_usec + r.ru_stime.tv_usec) * 1e-3;
+    return (double)(r.ru_utime.tv_sec + r.ru_stime.tv_sec) * 1e3 +
+           (double)(r.ru_utime.tv_usec + r.ru_stime.tv_usec) * 1e-3;
 }
 
 static int rising(const void *a, const void *b)
@@ -71,14 +72,15 @@ static bool timed(const char *what, char *const argv[])
     }
     qsort(wall_ms, RUNS, sizeof *wall_ms, rising);
     qsort(cpu_ms, RUNS, sizeof *cpu_ms, rising);
-    printf("%-44s best %6.0f ms, middle %6.0f ms; processor %6.0f ms\n", what, wall_ms[0], wall_ms[RUNS / 2], cpu_ms[RUNS / 2]);
+    printf("%-44s best %6.0f ms, middle %6.0f ms; processor %6.0f ms\n", what, wall_ms[0], wall_ms[RUNS / 2],
+           cpu_ms[RUNS / 2]);
     return true;
 }
 
 static const struct night_ask three_days = { .n_hours = 72 };
 
-static enum status whole_night(const struct herd *herd, const struct coming *coming, struct arena *mem, struct night *night,
-                               struct message *why)
+static enum status whole_night(const struct herd *herd, const struct coming *coming, struct arena *mem,
+                               struct night *night, struct message *why)
 {
     struct watch_plan plan;
     const enum status st = night_lay_out(herd, coming, &three_days, mem, night, why);
@@ -86,8 +88,8 @@ static enum status whole_night(const struct herd *herd, const struct coming *com
 }
 
 /* That shelter alone laid out again, then the plan of the whole night made again. */
-static enum status one_changed(const struct herd *herd, size_t site, const struct coming *coming, const struct night *night,
-                               struct arena *mem, struct message *why)
+static enum status one_changed(const struct herd *herd, size_t site, const struct coming *coming,
+                               const struct night *night, struct arena *mem, struct message *why)
 {
     struct herd one = *herd;
     struct night changed;
@@ -145,8 +147,8 @@ static enum status in_process(const char *path, struct message *why)
     }
     arena_close(&scratch);
     if (st == ST_OK)
-        printf("%-44s best %6.0f ms\n%-44s %11.0f ms for the slowest shelter (goal: under 50)\n", "the whole night, read already", whole_ms,
-               "one shelter changed, and the plan anew", worst_ms);
+        printf("%-44s best %6.0f ms\n%-44s %11.0f ms for the slowest shelter (goal: under 50)\n",
+               "the whole night, read already", whole_ms, "one shelter changed, and the plan anew", worst_ms);
     farm_close(farm);
     arena_close(&mem);
     return st;
@@ -163,7 +165,8 @@ int main(void)
         printf("skipped: LEENEST does not say where the program is\n");
         return 0;
     }
-    (void)snprintf(path, sizeof path, "%.900s/leenest-bench-%ld.farm", folder && *folder ? folder : "/tmp", (long)getpid());
+    (void)snprintf(path, sizeof path, "%.900s/leenest-bench-%ld.farm", folder && *folder ? folder : "/tmp",
+                   (long)getpid());
     char *const demo[] = { program, (char[]){ "demo" }, (char[]){ "--to" }, path, NULL };
     char *const bare[] = { program, (char[]){ "--help" }, NULL };
     char *const tonight[] = { program, (char[]){ "--farm" }, path, (char[]){ "tonight" }, NULL };

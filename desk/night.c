@@ -51,14 +51,15 @@ static double share_of_births(const struct night *n, const struct night_sow *s, 
     return sum;
 }
 
-static enum status one_sow(struct night *n, size_t i, const struct night_ask *ask, struct night_sow *s, struct message *why)
+static enum status one_sow(struct night *n, size_t i, const struct night_ask *ask, struct night_sow *s,
+                           struct message *why)
 {
     const struct herd_sow *h = &n->herd->sows[i];
     const int64_t at = n->herd->at_utc_s;
 
     s->herd = i;
-    const enum status st = herd_chance(n->herd, i, ask->seen_now ? BREEDING_SEEN_NOW : BREEDING_SINCE_LAST_LOOK, n->coming,
-                                       n->mem, &s->prior, &s->post, why);
+    const enum status st = herd_chance(n->herd, i, ask->seen_now ? BREEDING_SEEN_NOW : BREEDING_SINCE_LAST_LOOK,
+                                       n->coming, n->mem, &s->prior, &s->post, why);
     if (st != ST_OK)
         return st;
     s->birth = ARENA_NEW(n->mem, double, n->n_hours);
@@ -217,7 +218,8 @@ static void limits(struct night *n)
     l->panels = s->panels > 0 ? (unsigned)s->panels : 0;
     l->straw_kg = isfinite(s->straw_kg) ? s->straw_kg : 0.0;
     if (s->people <= 0)
-        night_assume(n, "Nobody is recorded as a helper: one pair of hands, so huts that take two are left where they stand.");
+        night_assume(
+            n, "Nobody is recorded as a helper: one pair of hands, so huts that take two are left where they stand.");
     if (!isfinite(s->straw_kg))
         night_assume(n, "No straw is recorded in stock; record it with: leenest record stock --straw 200kg");
     double *minutes = ARENA_NEW(n->mem, double, n->n_hours);
@@ -254,8 +256,12 @@ static enum status for_the_watch(struct night *n, struct message *why)
     }
     for (size_t i = 0; i < n->n_sows; i++) {
         const struct herd_sow *h = &n->herd->sows[n->sows[i].herd];
-        sows[i] = (struct watch_sow){ .key = h->name, .birth = n->sows[i].birth, .p_use = herd_p_use(n->herd, n->sows[i].herd),
-                                      .near = n->sows[i].near, .lies = ground, .nests_at = WATCH_NONE };
+        sows[i] = (struct watch_sow){ .key = h->name,
+                                      .birth = n->sows[i].birth,
+                                      .p_use = herd_p_use(n->herd, n->sows[i].herd),
+                                      .near = n->sows[i].near,
+                                      .lies = ground,
+                                      .nests_at = WATCH_NONE };
         for (size_t k = 0; k < n->n_sites; k++)
             if (h->nests_at != HERD_NONE && n->sites[k].herd == h->nests_at) {
                 sows[i].nests_at = k;
@@ -269,7 +275,8 @@ static enum status for_the_watch(struct night *n, struct message *why)
     night_moments(n, moments);
     n->watch.moments = moments;
     if (moments[0].freeze_h <= 0.0)
-        night_assume(n, "After the frost of the past days huts are taken as frozen to the ground, so none is turned; try whether one "
+        night_assume(n, "After the frost of the past days huts are taken as frozen to the ground, so none is turned; "
+                        "try whether one "
                         "comes loose.");
     limits(n);
     return ST_OK;

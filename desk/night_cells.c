@@ -19,10 +19,30 @@ enum { KEY = 24 };
 static void key_of(const struct night_option *o, double key[KEY])
 {
     const struct shelter *s = &o->is;
-    const double k[KEY] = { s->kind, s->lee.stands, s->lee.porosity, s->lee.distance_heights, s->lee.bearing_deg, s->lee.width_heights,
-                            s->hut.floor_length_m, s->hut.floor_width_m, s->hut.height_m, s->hut.skin_m2, s->hut.door_width_m,
-                            s->hut.door_height_m, s->hut.leaks_m2, s->hut.wall, s->hut.white, s->hut.flap, s->hut.facing_deg,
-                            s->barn_warmer_k, s->barn_temp_c, s->floor, s->straw_m, s->straw, s->straw_age_d, o->bedded + 2.0 * o->earliest_h };
+    const double k[KEY] = { s->kind,
+                            s->lee.stands,
+                            s->lee.porosity,
+                            s->lee.distance_heights,
+                            s->lee.bearing_deg,
+                            s->lee.width_heights,
+                            s->hut.floor_length_m,
+                            s->hut.floor_width_m,
+                            s->hut.height_m,
+                            s->hut.skin_m2,
+                            s->hut.door_width_m,
+                            s->hut.door_height_m,
+                            s->hut.leaks_m2,
+                            s->hut.wall,
+                            s->hut.white,
+                            s->hut.flap,
+                            s->hut.facing_deg,
+                            s->barn_warmer_k,
+                            s->barn_temp_c,
+                            s->floor,
+                            s->straw_m,
+                            s->straw,
+                            s->straw_age_d,
+                            o->bedded + 2.0 * o->earliest_h };
     for (size_t i = 0; i < KEY; i++)
         key[i] = isnan(k[i]) ? -1e300 : k[i];
 }
@@ -68,8 +88,8 @@ static void mix(const struct piglet_result *a, const struct piglet_result *b, do
     out->too_hot = a->too_hot || b->too_hot;
 }
 
-static enum status one_birth(const struct night *n, size_t total, const struct nest nests[], size_t h, struct piglet_pair *pair,
-                             struct message *why)
+static enum status one_birth(const struct night *n, size_t total, const struct nest nests[], size_t h,
+                             struct piglet_pair *pair, struct message *why)
 {
     struct piglet_air air[7];
     const size_t k = nest_birth_air(total, nests, h, air);
@@ -78,7 +98,8 @@ static enum status one_birth(const struct night *n, size_t total, const struct n
 
 static void not_there(struct night_option *o, size_t m, size_t h, size_t n_hours)
 {
-    o->cells[m * n_hours + h] = (struct watch_cell){ .shortfall_c = 9.0f, .runt_shortfall_c = 9.0f, .grade = 3, .runt_grade = 3 };
+    o->cells[m * n_hours + h] =
+        (struct watch_cell){ .shortfall_c = 9.0f, .runt_shortfall_c = 9.0f, .grade = 3, .runt_grade = 3 };
     if (m == 0)
         o->feels_c[h] = o->nest_c[h] = o->draught_mps[h] = o->min_c[h] = NAN;
 }
@@ -151,12 +172,14 @@ static enum status all_births(const struct births *b, size_t first, bool every_h
 }
 
 /* One option in one member. `nests` and `pairs` are this thread's scratch. */
-static enum status one_member(struct work *w, struct night_option *o, size_t m, struct nest nests[], struct piglet_pair pairs[])
+static enum status one_member(struct work *w, struct night_option *o, size_t m, struct nest nests[],
+                              struct piglet_pair pairs[])
 {
     struct night *n = w->n;
     const struct coming *c = n->coming;
     const size_t laid = o->earliest_h < (double)n->n_hours ? (size_t)o->earliest_h : n->n_hours - 1;
-    const size_t run = c->n_before + c->n_hours, begin = o->bedded ? c->n_before + laid : 0, first = o->bedded ? laid : 0;
+    const size_t run = c->n_before + c->n_hours, begin = o->bedded ? c->n_before + laid : 0,
+                 first = o->bedded ? laid : 0;
     const struct hour *hours = c->member + m * run;
     const struct births births = { n, o, nests + c->n_before, run - c->n_before, pairs, &w->why };
     struct nest_bed bed = { 0.0, 0.0 };
@@ -312,7 +335,8 @@ static double work_of(const struct night *n, const struct night_option *o)
 }
 
 /* a costs no more of anything than b and leaves no more to be wished for. */
-static bool beats(const struct night *n, const struct night_option *a, double need_a, const struct night_option *b, double need_b)
+static bool beats(const struct night *n, const struct night_option *a, double need_a, const struct night_option *b,
+                  double need_b)
 {
     const bool no_dearer = work_of(n, a) <= work_of(n, b) && a->straw_kg_more <= b->straw_kg_more + 1e-9 &&
                            a->flapped <= b->flapped && a->walled <= b->walled && a->turned <= b->turned;
@@ -339,14 +363,16 @@ static enum status prune(struct night *n, struct message *why)
     for (size_t i = 0; i < n->n_options; i++) {
         keep[i] = true;
         for (size_t j = 0; j < n->n_options && keep[i] && !stands(n, i); j++)
-            if (j != i && n->options[j].site == n->options[i].site && beats(n, &n->options[j], needs[j], &n->options[i], needs[i]) &&
+            if (j != i && n->options[j].site == n->options[i].site &&
+                beats(n, &n->options[j], needs[j], &n->options[i], needs[i]) &&
                 (j < i || !beats(n, &n->options[i], needs[i], &n->options[j], needs[j])))
                 keep[i] = false;
     }
     for (size_t i = 0; i < n->n_options; i++) {
         size_t better = 0;
         for (size_t j = 0; j < n->n_options; j++)
-            better += keep[j] && n->options[j].site == n->options[i].site && (needs[j] < needs[i] || (!(needs[j] > needs[i]) && j < i));
+            better += keep[j] && n->options[j].site == n->options[i].site &&
+                      (needs[j] < needs[i] || (!(needs[j] > needs[i]) && j < i));
         if (better >= KEPT_PER_SITE && !stands(n, i))
             keep[i] = false;
     }
@@ -370,15 +396,21 @@ static enum status for_the_watch(struct night *n, struct message *why)
     for (size_t i = 0; i < n->n_options; i++) {
         const struct night_option *o = &n->options[i];
         struct watch_option *w = &out[i];
-        *w = (struct watch_option){ .key = arena_print(n->mem, "%s/%zu", n->sites[o->site].name, i), .site = o->site,
-                                    .takes = WATCH_NONE, .earliest_h = o->earliest_h, .people = people_of(n, o),
-                                    .straw_kg = o->straw_kg_more, .flaps = o->flapped, .bales = o->walled ? night_work.wall_bales : 0,
+        *w = (struct watch_option){ .key = arena_print(n->mem, "%s/%zu", n->sites[o->site].name, i),
+                                    .site = o->site,
+                                    .takes = WATCH_NONE,
+                                    .earliest_h = o->earliest_h,
+                                    .people = people_of(n, o),
+                                    .straw_kg = o->straw_kg_more,
+                                    .flaps = o->flapped,
+                                    .bales = o->walled ? night_work.wall_bales : 0,
                                     .cells = o->cells };
         w->change = (o->turned ? WATCH_TURN : 0u) | (o->bedded ? WATCH_STRAW : 0u) | (o->flapped ? WATCH_FLAP : 0u) |
                     (o->walled ? WATCH_WINDBREAK : 0u) | (o->moved ? WATCH_MOVE : 0u);
         /* straw and flaps can be seen to by torch; what takes two to carry wants daylight */
         w->needs = (o->bedded && !(o->earliest_h > 0.0) ? WATCH_BEFORE_RAIN : 0u) |
-                   (o->turned ? WATCH_BEFORE_FREEZE | WATCH_BEFORE_DUSK : 0u) |   /* from store over frozen ground: the better for it */
+                   (o->turned ? WATCH_BEFORE_FREEZE | WATCH_BEFORE_DUSK : 0u) |
+                   /* out of store the way over frozen ground is the better one */
                    (o->moved ? WATCH_BEFORE_THAW | WATCH_BEFORE_DUSK : 0u);
         w->minutes = work_of(n, o) / (double)w->people;
     }

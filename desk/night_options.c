@@ -108,8 +108,10 @@ static bool walled(const struct night *n, size_t nest_of, struct shelter *is)
 {
     if (is->lee.stands)
         return false;
-    is->lee = (struct windbreak){ .stands = true, .porosity = night_work.wall_porosity,
-                                  .distance_heights = night_work.wall_distance_heights, .bearing_deg = windward(n, nest_of),
+    is->lee = (struct windbreak){ .stands = true,
+                                  .porosity = night_work.wall_porosity,
+                                  .distance_heights = night_work.wall_distance_heights,
+                                  .bearing_deg = windward(n, nest_of),
                                   .width_heights = night_work.wall_length_m / night_work.wall_height_m };
     if (is->kind == SHELTER_OPEN)
         is->kind = SHELTER_LEE;
@@ -225,7 +227,9 @@ static enum status bed(struct night *n, enum night_site_kind kind, size_t lee, c
     is.straw_m = 0.0;
     if (kind == NIGHT_BED_LEE) {
         const struct herd_break *b = &n->herd->breaks[lee];
-        is.lee = (struct windbreak){ .stands = true, .porosity = b->porosity, .distance_heights = night_work.lee_distance_heights,
+        is.lee = (struct windbreak){ .stands = true,
+                                     .porosity = b->porosity,
+                                     .distance_heights = night_work.lee_distance_heights,
                                      .bearing_deg = b->bearing_deg,
                                      .width_heights = b->height_m > 0.0 ? b->length_m / b->height_m : (double)NAN };
     }
@@ -249,19 +253,28 @@ enum status night_sites_and_options(struct night *n, struct message *why)
     if (!n->options || !n->sites)
         return refuse(ST_NO_MEMORY, why, "", "out of memory");
     enum status st = bed(n, NIGHT_GROUND, HERD_NONE, "where she lies down", why);
-    night_assume(n, arena_print(n->mem, "A sow that uses nothing put out farrows in the open on %s of what she scrapes together.",
-                                words_depth(&n->herd->place, night_work.found_bed_m, n->mem)));
+    night_assume(n,
+                 arena_print(n->mem,
+                             "A sow that uses nothing put out farrows in the open on %s of what she scrapes together.",
+                             words_depth(&n->herd->place, night_work.found_bed_m, n->mem)));
     if (st == ST_OK)
         st = standing(n, why);
     if (st == ST_OK)
         st = bed(n, NIGHT_BED_OPEN, HERD_NONE, "straw in the open", why);
     for (size_t i = 0; i < n->herd->n_breaks && st == ST_OK; i++)
         st = bed(n, NIGHT_BED_LEE, i, arena_print(n->mem, "straw in the lee of %s", n->herd->breaks[i].name), why);
-    night_assume(n, arena_print(n->mem, "Half a small bale in a hut makes about %s where she nests, one in the open about %s; wet straw is "
-                                "forked out first.", words_depth(&n->herd->place, 0.15, n->mem), words_depth(&n->herd->place, 0.2, n->mem)));
-    night_assume(n, arena_print(n->mem, "Work: turning a hut %.0f min with %u, carrying one %.0f min with %u, straw %.0f min, a flap %.0f min, a wall of %u bales %.0f min.",
-                                night_work.turn_min, night_work.turn_people, night_work.move_min, night_work.move_people,
-                                night_work.straw_min, night_work.flap_min, night_work.wall_bales, night_work.wall_min));
+    night_assume(
+        n,
+        arena_print(n->mem,
+                    "Half a small bale in a hut makes about %s where she nests, one in the open about %s; wet straw is "
+                    "forked out first.",
+                    words_depth(&n->herd->place, 0.15, n->mem), words_depth(&n->herd->place, 0.2, n->mem)));
+    night_assume(n,
+                 arena_print(n->mem,
+                             "Work: turning a hut %.0f min with %u, carrying one %.0f min with %u, straw %.0f min, a "
+                             "flap %.0f min, a wall of %u bales %.0f min.",
+                             night_work.turn_min, night_work.turn_people, night_work.move_min, night_work.move_people,
+                             night_work.straw_min, night_work.flap_min, night_work.wall_bales, night_work.wall_min));
     return st;
 }
 
@@ -300,8 +313,12 @@ const char *night_do(const struct night *n, size_t option)
     if (o->bedded && s->herd == HERD_NONE)
         parts[k++] = arena_print(n->mem, "lay %s as a bed", bales_in_words(n, o));
     else if (o->bedded)
-        parts[k++] = arena_print(n->mem, "%sput in %s", before && (before->straw != STRAW_DRY || before->straw_age_d > 14.0) &&
-                                 before->straw_m > 0.0 ? "fork out the wet straw and " : "", bales_in_words(n, o));
+        parts[k++] =
+            arena_print(n->mem, "%sput in %s",
+                        before && (before->straw != STRAW_DRY || before->straw_age_d > 14.0) && before->straw_m > 0.0
+                            ? "fork out the wet straw and "
+                            : "",
+                        bales_in_words(n, o));
     if (o->flapped)
         parts[k++] = "hang the flap";
     if (o->walled)

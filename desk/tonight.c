@@ -15,16 +15,19 @@ enum { AT, HORIZON, SEEN_NOW, VISITS, HOURS_TOO };
 static const struct param params[] = {
     [AT] = { "at", P_MOMENT, Q_NUMBER, 0, 0, NULL, NULL, 0, "the moment asked about; now unless given" },
     [HORIZON] = { "horizon", P_QUANTITY, Q_SPAN, 0.25, 10, "72h", NULL, 0, "how far ahead" },
-    [SEEN_NOW] = { "seen-now", P_FLAG, Q_NUMBER, 0, 0, NULL, NULL, 0, "you have just walked round and none has farrowed" },
+    [SEEN_NOW] = { "seen-now", P_FLAG, Q_NUMBER, 0, 0, NULL, NULL, 0,
+                   "you have just walked round and none has farrowed" },
     [VISITS] = { "visits", P_WHOLE, Q_NUMBER, 0, 12, "6", NULL, 0, "most visits to plan for one night" },
     [HOURS_TOO] = { "hours", P_FLAG, Q_NUMBER, 0, 0, NULL, NULL, 0, "list every sow's hours too" },
 };
 
 static const char *const cautions[] = {
     "This is reckoned from records and a forecast. It never replaces going out to look.",
-    "A sow with a litter or a nest may turn on anyone: keep a board and a way out, and never go in alone with your back to her.",
+    "A sow with a litter or a nest may turn on anyone: keep a board and a way out, and never go in alone with your "
+    "back to her.",
     "Two people carry a hut; tie it down. Keep heat lamps and flames away from straw.",
-    "Dry a chilled piglet and warm it at 34-35 °C (93-95 °F) before it gets milk; then back to the udder. Ask your vet about any that fail.",
+    "Dry a chilled piglet and warm it at 34-35 °C (93-95 °F) before it gets milk; then back to the udder. Ask your vet "
+    "about any that fail.",
     "Local rules and your vet come first.",
 };
 
@@ -42,13 +45,15 @@ static void answer_deadline(const struct night *n, struct answer *a, size_t opti
     if (isfinite(d->by_h)) {
         bool by_day = false;
         answer_moment(a, "deadline", moment_of(n, tonight_deadline_h(n, option, d, &by_day)));
-        answer_text(a, "deadline_because", by_day ? "in the last daylight before her hours" : tonight_deadline_words(d->why));
+        answer_text(a, "deadline_because",
+                    by_day ? "in the last daylight before her hours" : tonight_deadline_words(d->why));
     } else {
         answer_null(a, "deadline", NULL);
     }
 }
 
-static void answer_columns(const struct night *n, const struct watch_advice *v, const struct night_sow *s, struct answer *row)
+static void answer_columns(const struct night *n, const struct watch_advice *v, const struct night_sow *s,
+                           struct answer *row)
 {
     const size_t hours = n->n_hours;
     const struct watch_sow *w = &n->watch.sows[v->sow];
@@ -102,7 +107,10 @@ static void answer_when(const struct night *n, const struct night_sow *s, struct
     answer_real(row, "p_within_72h", breeding_between(&p->density, at, at + 72 * HOUR_S));
     answer_real(row, "p_not_pregnant", breeding_not_pregnant(p));
     answer_real(row, "p_farrowed_unseen", p->already);
-    static const struct { const char *key; double q; } quantile[] = { { "from", 0.05 }, { "likeliest", 0.5 }, { "to", 0.95 } };
+    static const struct {
+        const char *key;
+        double q;
+    } quantile[] = { { "from", 0.05 }, { "likeliest", 0.5 }, { "to", 0.95 } };
     struct answer *w = answer_object(row, "window");
     for (size_t i = 0; i < COUNT(quantile); i++) {
         const int64_t t = breeding_quantile(&p->density, quantile[i].q);
@@ -129,7 +137,8 @@ static void answer_notes(const struct night_sow *s, struct answer *row)
             answer_words(list, breeding_caution_words[c]);
 }
 
-static void answer_sow(const struct night *n, const struct watch_plan *plan, size_t rank, bool hours_too, struct answer *list)
+static void answer_sow(const struct night *n, const struct watch_plan *plan, size_t rank, bool hours_too,
+                       struct answer *list)
 {
     const struct watch_advice *v = &plan->advice[rank];
     const struct night_sow *s = &n->sows[v->sow];
@@ -167,7 +176,8 @@ static void answer_sow(const struct night *n, const struct watch_plan *plan, siz
         answer_moment(row, "hours_that_matter_to", moment_of(n, (double)v->to_h));
     }
     struct answer *record = answer_list(row, "record");
-    for (unsigned bit = WATCH_RECORD_SIGNS; bit <= WATCH_RECORD_NEST; bit <<= 1)   /* the others are said once, of the whole night */
+    /* the others are said once, of the whole night */
+    for (unsigned bit = WATCH_RECORD_SIGNS; bit <= WATCH_RECORD_NEST; bit <<= 1)
         if (v->record & bit)
             answer_words(record, tonight_record_words(n, bit, h->name));
     answer_notes(s, row);
@@ -229,8 +239,9 @@ static void answer_jobs(const struct night *n, const struct watch_plan *plan, st
         answer_deadline(n, row, act->option, &act->deadline);
         if (isfinite(act->deadline.by_h)) {
             bool by_day = false;
-            answer_moment(row, "start_by", moment_of(n, fmax(0.0, tonight_deadline_h(n, act->option, &act->deadline, &by_day) -
-                                                                  o->minutes / 60.0)));
+            answer_moment(row, "start_by",
+                          moment_of(n, fmax(0.0, tonight_deadline_h(n, act->option, &act->deadline, &by_day) -
+                                                     o->minutes / 60.0)));
         }
         struct answer *sows = answer_list(row, "sows");
         for (size_t k = 0; k < act->n_sows; k++)
@@ -249,8 +260,8 @@ static void answer_jobs(const struct night *n, const struct watch_plan *plan, st
 
 /* ---- night rounds, and the look worth taking ------------------------------------------------------------------------- */
 
-static enum status answer_rounds(const struct asked *q, const struct night *n, const struct watch_plan *plan, struct answer *a,
-                                 struct message *why)
+static enum status answer_rounds(const struct asked *q, const struct night *n, const struct watch_plan *plan,
+                                 struct answer *a, struct message *why)
 {
     const int64_t at = n->herd->at_utc_s, six = when_next_clock(n->herd->zone, at, 18, 0);
     const int64_t from = six - at > 12 * HOUR_S ? at : six;         /* evening, or what is left of the night */
@@ -302,7 +313,8 @@ static enum status answer_rounds(const struct asked *q, const struct night *n, c
 
 enum { LOOK_SOWS = 4, LOOK_TIMES = 2, LOOKS = LOOK_SOWS * LOOK_TIMES * 3, LOOKS_SHOWN = 3 };
 
-static const double look_minutes = 2.0;   /* one sow, one sign, on a walk that is taken anyway: what a look must be worth (judgement) */
+/* One sow, one sign, on a walk that is taken anyway: what a look must be worth (judgement). */
+static const double look_minutes = 2.0;
 
 /* A sign stays till birth: once seen it need not be looked for again. */
 static bool seen_already(const struct herd_sow *s, enum breeding_sign sign)
@@ -323,7 +335,8 @@ static bool said_before(const struct watch_look looks[], const struct watch_look
     return false;
 }
 
-static enum status answer_looks(const struct night *n, const struct watch_plan *plan, struct answer *a, struct message *why)
+static enum status answer_looks(const struct night *n, const struct watch_plan *plan, struct answer *a,
+                                struct message *why)
 {
     static const enum breeding_sign signs[] = { BS_NEST, BS_STREAMS, BS_UDDER };
     struct watch_look *looks = ARENA_NEW(n->mem, struct watch_look, LOOKS);
@@ -346,15 +359,17 @@ static enum status answer_looks(const struct night *n, const struct watch_plan *
                 const struct breeding_look look = { .at_utc_s = moment_of(n, at_h) + 60, .sign = signs[g] };
                 if (!seen || !not_seen)
                     return refuse(ST_NO_MEMORY, why, "", "out of memory");
-                const enum status st = breeding_look_ahead(&s->post, &look, n->coming->from_utc_s, n->n_hours, seen, not_seen,
-                                                           &ahead, why);
+                const enum status st = breeding_look_ahead(&s->post, &look, n->coming->from_utc_s, n->n_hours, seen,
+                                                           not_seen, &ahead, why);
                 if (st != ST_OK)
                     return st;
-                looks[count++] = (struct watch_look){ plan->advice[i].sow, breeding_sign_name[signs[g]], at_h, ahead.p_seen, seen,
-                                                      not_seen };
+                looks[count++] = (struct watch_look){
+                    plan->advice[i].sow, breeding_sign_name[signs[g]], at_h, ahead.p_seen, seen, not_seen
+                };
             }
     }
-    const enum status st = watch_looks(&n->watch, &watch_usual_weights, plan, count, looks, LOOKS, n->mem, &worth, &k, why);
+    const enum status st =
+        watch_looks(&n->watch, &watch_usual_weights, plan, count, looks, LOOKS, n->mem, &worth, &k, why);
     for (size_t i = 0, shown = 0; i < k && shown < LOOKS_SHOWN && st == ST_OK; i++) {
         const struct watch_look *l = &looks[worth[i].look];
         if (said_before(looks, worth, i) || worth[i].worth_c < look_minutes * watch_usual_weights.minute_c)
@@ -430,7 +445,8 @@ static void answer_record(const struct night *n, const struct watch_plan *plan, 
 
 static void answer_lists(const struct night *n, const struct watch_plan *plan, struct answer *a)
 {
-    struct answer *assumed = answer_list(a, "assumed"), *record = answer_list(a, "record"), *c = answer_list(a, "cautions");
+    struct answer *assumed = answer_list(a, "assumed"), *record = answer_list(a, "record"),
+                  *c = answer_list(a, "cautions");
 
     for (size_t i = 0; i < n->n_assumed; i++)
         answer_words(assumed, n->assumed[i]);
@@ -449,7 +465,8 @@ static enum status put(const struct asked *q, struct answer *a, struct message *
 
     enum status st = herd_fold(q->farm, q->at_utc_s, q->known_to, q->mem, &herd, why);
     if (st == ST_OK)
-        st = coming_read(q->farm, &herd.place, herd.zone, q->at_utc_s, herd.known_to, 48, horizon + 6, q->mem, &coming, why);
+        st = coming_read(q->farm, &herd.place, herd.zone, q->at_utc_s, herd.known_to, 48, horizon + 6, q->mem, &coming,
+                         why);
     const struct night_ask ask = { .n_hours = horizon, .seen_now = given_flag(q, SEEN_NOW) };
     if (st == ST_OK)
         st = night_lay_out(&herd, &coming, &ask, q->mem, &night, why);

@@ -101,7 +101,8 @@ double tonight_deadline_h(const struct night *n, size_t option, const struct wat
         h--;
     const double work_h = n->watch.options[option].minutes / 60.0;
     const double now_h = (double)(n->herd->at_utc_s - c->from_utc_s) / (double)HOUR_S;
-    const struct sun_day day = sun_day(c->from_utc_s + (int64_t)h * HOUR_S, n->herd->place.lat_deg, n->herd->place.lon_deg);
+    const struct sun_day day =
+        sun_day(c->from_utc_s + (int64_t)h * HOUR_S, n->herd->place.lat_deg, n->herd->place.lon_deg);
     const double sunset_h = day.has_set ? (double)(day.set_utc_s - c->from_utc_s) / (double)HOUR_S : (double)h + 1.0;
     if (!c->daylight[c->n_before + h] || sunset_h < now_h + work_h || sunset_h >= d->by_h)
         return d->by_h;
@@ -148,25 +149,31 @@ const char *tonight_do(const struct night *n, const struct watch_plan *plan, con
 
     if (action) {
         const struct night_site *site = &n->sites[n->options[action->option].site];
-        return arena_print(n->mem, "%s%s: %s.%s", first_capital(n, by_words(n, action->option, &action->deadline)), site->name,
-                           night_do(n, action->option), nests ? " Leave her where she is." : "");
+        return arena_print(n->mem, "%s%s: %s.%s", first_capital(n, by_words(n, action->option, &action->deadline)),
+                           site->name, night_do(n, action->option), nests ? " Leave her where she is." : "");
     }
     if (v->option != WATCH_NONE && !nests)
-        return arena_print(n->mem, "%s stands ready for her; leave it as it is.", n->sites[n->options[v->option].site].name);
+        return arena_print(n->mem, "%s stands ready for her; leave it as it is.",
+                           n->sites[n->options[v->option].site].name);
     if (nests && v->after.danger >= 0.05)
-        return arena_print(n->mem, "Nothing more can be put to %s with what is at hand. Do not move her: be there, dry and warm each one.",
-                           tonight_place_words(n, n->watch.sows[v->sow].lies));
+        return arena_print(
+            n->mem,
+            "Nothing more can be put to %s with what is at hand. Do not move her: be there, dry and warm each one.",
+            tonight_place_words(n, n->watch.sows[v->sow].lies));
     if (heat && v->after.heat > v->after.danger)
-        return arena_print(n->mem, "%sKeep her cool: shade, a wallow with room, water topped up%s.", nests ? "Leave her where she is. " : "",
+        return arena_print(n->mem, "%sKeep her cool: shade, a wallow with room, water topped up%s.",
+                           nests ? "Leave her where she is. " : "",
                            heat->vents ? ", vents open and the flap tied up" : "");
     if (nests)
-        return arena_print(n->mem, "Leave her in %s; look as often as said.", tonight_place_words(n, n->watch.sows[v->sow].lies));
+        return arena_print(n->mem, "Leave her in %s; look as often as said.",
+                           tonight_place_words(n, n->watch.sows[v->sow].lies));
     if (s->post.known && breeding_not_pregnant(&s->post) > 0.7)
         return "Nothing to put out for her: have her tested, and watch her for heat.";
     if (v->p_birth < 0.02)
         return "Nothing to do tonight.";
     if (s->near && v->now.danger >= 0.05)
-        return "No place is left for her. Be there when she farrows: dry and warm each one, or ask a neighbour for a hut or a pen.";
+        return "No place is left for her. Be there when she farrows: dry and warm each one, or ask a neighbour for a "
+               "hut or a pen.";
     if (v->now.danger >= 0.02)
         return "Not yet worth a hut: look again tomorrow.";
     return "Nothing to put out: she will do where she lies down.";
@@ -208,7 +215,8 @@ static const char *weather_words(const struct night *n, size_t from, size_t to)
     if (wind >= 4.0 && wind_turn(c, 0, to - 1, &a, &b) > 60.0)
         text = arena_print(n->mem, "%s with wind going round from %s to %s", text, point_of(a), point_of(b));
     else if (wind >= 4.0)
-        text = arena_print(n->mem, "%s with wind from %s", text, isnan(last_deg) ? "varying sides" : point_of(last_deg));
+        text =
+            arena_print(n->mem, "%s with wind from %s", text, isnan(last_deg) ? "varying sides" : point_of(last_deg));
     if (rain >= 0.5 && snow_mm >= 0.5)
         text = arena_print(n->mem, "%s, rain and snow", text);
     else if (rain >= 0.5)
@@ -242,7 +250,11 @@ static const char *now_words(const struct night *n, const struct night_site *s)
 {
     if (s->kind == NIGHT_GROUND)
         return "In the open";
-    return arena_print(n->mem, "%s %s as it stands", s->kind == NIGHT_NEST ? "At" : *in_or_at(s) == 'i' ? "In" : "On", s->name);
+    return arena_print(n->mem, "%s %s as it stands",
+                       s->kind == NIGHT_NEST ? "At"
+                       : *in_or_at(s) == 'i' ? "In"
+                                             : "On",
+                       s->name);
 }
 
 /* Share of what is left of her danger that comes from her not using what is put out. */
@@ -274,8 +286,8 @@ static const char *why_hot(const struct night *n, const char *when, const struct
 
     for (size_t h = 0; h < n->n_hours; h++)
         hottest = fmax(hottest, n->coming->line[n->coming->n_before + h].temp_c);
-    return arena_print(n->mem, "%s; up to %s. Into hours too hot for a sow: %s.", first_capital(n, when), temp_text(n, hottest),
-                       chance(n, v->after.heat));
+    return arena_print(n->mem, "%s; up to %s. Into hours too hot for a sow: %s.", first_capital(n, when),
+                       temp_text(n, hottest), chance(n, v->after.heat));
 }
 
 const char *tonight_why(const struct night *n, const struct watch_plan *plan, const struct watch_advice *v)
@@ -290,7 +302,8 @@ const char *tonight_why(const struct night *n, const struct watch_plan *plan, co
     if (!s->post.known)
         return "Nothing is recorded that says when she was served: her day is not known.";
     if (breeding_not_pregnant(&s->post) > 0.7)
-        return arena_print(n->mem, "Most likely she is not in pig: %s that she is.", chance(n, 1.0 - breeding_not_pregnant(&s->post)));
+        return arena_print(n->mem, "Most likely she is not in pig: %s that she is.",
+                           chance(n, 1.0 - breeding_not_pregnant(&s->post)));
     const char *when = arena_print(n->mem, "%s to farrow within %s", chance(n, v->p_birth),
                                    hours == 72 ? "three days" : arena_print(n->mem, "%zu h", hours));
     if (s->p_24h >= 0.02 && hours > 24)
@@ -302,14 +315,16 @@ const char *tonight_why(const struct night *n, const struct watch_plan *plan, co
     const double feels_now = mean_feels(now, s->birth, from, to), feels_after = mean_feels(after, s->birth, from, to);
     const char *text = arena_print(n->mem, "%s; %s. ", first_capital(n, when), weather_words(n, from, to));
     if (after != now)
-        return arena_print(n->mem, "%s%s it feels like %s to a wet newborn, %s like %s: into danger %s as it stands, %s with the work.%s",
-                           text, now_words(n, &n->sites[now->site]), temp_text(n, feels_now),
-                           now->site == after->site ? "with the work" : arena_print(n->mem, "%s %s", in_or_at(&n->sites[after->site]),
-                                                                                   n->sites[after->site].name),
-                           temp_text(n, feels_after),
-                           chance(n, v->now.danger), chance(n, v->after.danger), what_is_left(n, v));
-    return arena_print(n->mem, "%sIt feels like %s to a wet newborn there: into danger %s.", text, temp_text(n, feels_now),
-                       chance(n, v->now.danger));
+        return arena_print(
+            n->mem,
+            "%s%s it feels like %s to a wet newborn, %s like %s: into danger %s as it stands, %s with the work.%s",
+            text, now_words(n, &n->sites[now->site]), temp_text(n, feels_now),
+            now->site == after->site
+                ? "with the work"
+                : arena_print(n->mem, "%s %s", in_or_at(&n->sites[after->site]), n->sites[after->site].name),
+            temp_text(n, feels_after), chance(n, v->now.danger), chance(n, v->after.danger), what_is_left(n, v));
+    return arena_print(n->mem, "%sIt feels like %s to a wet newborn there: into danger %s.", text,
+                       temp_text(n, feels_now), chance(n, v->now.danger));
 }
 
 const char *tonight_how_sure(const struct night *n, const struct watch_advice *v)
@@ -321,11 +336,14 @@ const char *tonight_how_sure(const struct night *n, const struct watch_advice *v
         return "Not sure at all: nothing is recorded.";
     if (n->watch.n_members == 1)
         return "One forecast, no spread tried.";
-    const char *text = of_15 >= 14 ? arena_print(n->mem, "Of 15 forecasts tried, %d say the same.", of_15)
-                     : of_15 >= 9 ? arena_print(n->mem, "Of 15 forecasts tried, %d say the same: look again when a fresh one is in.", of_15)
-                     : arena_print(n->mem, "The forecasts do not agree: only %d of 15 say the same.", of_15);
+    const char *text =
+        of_15 >= 14 ? arena_print(n->mem, "Of 15 forecasts tried, %d say the same.", of_15)
+        : of_15 >= 9
+            ? arena_print(n->mem, "Of 15 forecasts tried, %d say the same: look again when a fresh one is in.", of_15)
+            : arena_print(n->mem, "The forecasts do not agree: only %d of 15 say the same.", of_15);
     if (v->most_danger - v->least_danger > 0.15)
-        text = arena_print(n->mem, "%s Her danger lies between %d and %d in 100.", text, in_100(v->least_danger), in_100(v->most_danger));
+        text = arena_print(n->mem, "%s Her danger lies between %d and %d in 100.", text, in_100(v->least_danger),
+                           in_100(v->most_danger));
     return text;
 }
 
@@ -334,10 +352,13 @@ const char *tonight_record_words(const struct night *n, unsigned bit, const char
     switch (bit) {
     case WATCH_RECORD_WEATHER: return "A fresh forecast, or what your own thermometer by the hut says.";
     case WATCH_RECORD_SIGNS:
-        return arena_print(n->mem, "Look at %s for signs and record them, the absent ones too: they say more than the calendar.", name);
+        return arena_print(
+            n->mem, "Look at %s for signs and record them, the absent ones too: they say more than the calendar.",
+            name);
     case WATCH_RECORD_NEST: return arena_print(n->mem, "Note where %s nests or lies at dusk.", name);
     case WATCH_RECORD_STRAW:
-        return arena_print(n->mem, "How deep and how dry the straw lies, and whether wind gets in at the door: %s.", name);
+        return arena_print(n->mem, "How deep and how dry the straw lies, and whether wind gets in at the door: %s.",
+                           name);
     default: return "";
     }
 }
@@ -376,16 +397,20 @@ const char *tonight_in_short(const struct night *n, const struct watch_plan *pla
         if (isfinite(plan->actions[i].deadline.by_h)) {
             urgent++;
             bool by_day = false;
-            first_h = fmin(first_h, tonight_deadline_h(n, plan->actions[i].option, &plan->actions[i].deadline, &by_day));
+            first_h =
+                fmin(first_h, tonight_deadline_h(n, plan->actions[i].option, &plan->actions[i].deadline, &by_day));
         }
     if (plan->n_actions == 0)
-        return plan->n_heat > 0 && danger < 0.02 ? who : arena_print(n->mem, "%s %s", who, danger < 0.02 ? "The coming nights are bearable as things stand; normal watch."
-                           : "Nothing that is at hand would make it better: be there.");
+        return plan->n_heat > 0 && danger < 0.02
+                   ? who
+                   : arena_print(n->mem, "%s %s", who,
+                                 danger < 0.02 ? "The coming nights are bearable as things stand; normal watch."
+                                               : "Nothing that is at hand would make it better: be there.");
     if (urgent == 0)
         return arena_print(n->mem, "%s %zu %s to do, none of them pressing.", who, plan->n_actions,
                            plan->n_actions == 1 ? "job" : "jobs");
-    return arena_print(n->mem, "%s %zu %s to do, the first by %s.", who, plan->n_actions, plan->n_actions == 1 ? "job" : "jobs",
-                       clock_text(n, first_h));
+    return arena_print(n->mem, "%s %zu %s to do, the first by %s.", who, plan->n_actions,
+                       plan->n_actions == 1 ? "job" : "jobs", clock_text(n, first_h));
 }
 
 static bool same_sows(const struct watch_visit *a, const struct watch_visit *b)
@@ -409,7 +434,8 @@ const char *tonight_rounds_words(const struct night *n, const struct watch_round
         return r->uncovered[0] < 0.02 ? "No need to get up: the chance of a litter in danger tonight is under 2 in 100."
                                       : "No visit would help much tonight.";
     const struct watch_visit *v = r->visits;
-    const struct civil first = when_local(n->herd->zone, n->coming->from_utc_s + (int64_t)llround(v[0].at_h * (double)HOUR_S));
+    const struct civil first =
+        when_local(n->herd->zone, n->coming->from_utc_s + (int64_t)llround(v[0].at_h * (double)HOUR_S));
     const bool sleep_first = v[0].at_h - r->sleep_from_h > 1.5 && fabs(r->sleep_to_h - v[0].at_h) < 0.1 &&
                              (first.hour >= 23 || first.hour < 9);   /* nobody is asleep before */
     const char *text = "";
@@ -417,34 +443,44 @@ const char *tonight_rounds_words(const struct night *n, const struct watch_round
         for (to = i + 1; to < r->n_visits && same_sows(&v[i], &v[to]) && !(i == 0 && sleep_first);)
             to++;
         if (i == 0 && sleep_first)
-            text = arena_print(n->mem, "Sleep till %s, then look at %s", clock_text(n, v[0].at_h), names(n, v[0].n_sows, v[0].sows));
+            text = arena_print(n->mem, "Sleep till %s, then look at %s", clock_text(n, v[0].at_h),
+                               names(n, v[0].n_sows, v[0].sows));
         else
             text = arena_print(n->mem, "%s%s %s %s %s", text, i == 0 ? "At" : "; at", clocks(n, v + i, to - i),
                                i == 0 ? "look at" : "at", names(n, v[i].n_sows, v[i].sows));
     }
-    return arena_print(n->mem, "%s. The chance that a litter comes in danger with nobody there is %s without getting up, and %s with these "
-                       "visits.", text, chance(n, r->uncovered[0]), chance(n, r->uncovered[r->n_visits]));
+    return arena_print(
+        n->mem,
+        "%s. The chance that a litter comes in danger with nobody there is %s without getting up, and %s with these "
+        "visits.",
+        text, chance(n, r->uncovered[0]), chance(n, r->uncovered[r->n_visits]));
 }
 
 const char *tonight_look_words(const struct night *n, const struct watch_look *l, const struct watch_look_worth *w)
 {
-    static const struct { const char *sign, *words; } words[] = {
-        { "nest", "carrying straw or arranging a nest" }, { "milk-streams", "milk in streams" }, { "udder-tight", "udder tight" },
+    static const struct { const char *sign, *words;
+    } words[] = {
+        { "nest", "carrying straw or arranging a nest" },
+        { "milk-streams", "milk in streams" },
+        { "udder-tight", "udder tight" },
     };
     const char *sign = l->sign;
 
     for (size_t i = 0; i < COUNT(words); i++)
         if (strcmp(words[i].sign, l->sign) == 0)
             sign = words[i].words;
-    return arena_print(n->mem, "%s look at %s for %s: %d in 100 that it is so, and %d in 100 that the answer changes the plan.",
-                       l->at_h < 1.0 ? "Now" : arena_print(n->mem, "About %s", clock_text(n, l->at_h)), n->watch.sows[l->sow].key, sign, in_100(l->p_present), in_100(w->p_changes));
+    return arena_print(n->mem,
+                       "%s look at %s for %s: %d in 100 that it is so, and %d in 100 that the answer changes the plan.",
+                       l->at_h < 1.0 ? "Now" : arena_print(n->mem, "About %s", clock_text(n, l->at_h)),
+                       n->watch.sows[l->sow].key, sign, in_100(l->p_present), in_100(w->p_changes));
 }
 
 const char *tonight_heat_words(const struct night *n, const struct watch_heat *h)
 {
     const char *what = nest_heat_words((int)h->worst_grade);
-    return arena_print(n->mem, "%sShade and a wallow with room, water topped up. %s%s", h->vents ? "Open the vents and tie up the flap. " : "",
-                       what ? first_capital(n, what) : "", what ? "." : "");
+    return arena_print(n->mem, "%sShade and a wallow with room, water topped up. %s%s",
+                       h->vents ? "Open the vents and tie up the flap. " : "", what ? first_capital(n, what) : "",
+                       what ? "." : "");
 }
 
 const char *tonight_other_words(const struct night *n, const struct herd_sow *s)
@@ -453,12 +489,16 @@ const char *tonight_other_words(const struct night *n, const struct herd_sow *s)
     case HERD_SUCKLING: {
         const double days = (double)(n->herd->at_utc_s - s->farrowed_utc_s) / 86400.0;
         if (days < 3.0)
-            return arena_print(n->mem, "Farrowed %.0f h ago, %d alive: see that all suck and the bed is dry; they are at risk from cold for three days.",
+            return arena_print(n->mem,
+                               "Farrowed %.0f h ago, %d alive: see that all suck and the bed is dry; they are at risk "
+                               "from cold for three days.",
                                days * 24.0, s->born_alive < 0 ? 0 : s->born_alive);
         return arena_print(n->mem, "With her litter, %.0f days old.", floor(days));
     }
     case HERD_OPEN:    return "Not served since she was weaned.";
-    case HERD_UNKNOWN: return "Nothing recorded says whether she is in pig; if she might be, record a service, a boar's stay or a scan.";
+    case HERD_UNKNOWN:
+        return "Nothing recorded says whether she is in pig; if she might be, record a service, a boar's stay or a "
+               "scan.";
     case HERD_SERVED:  return "";
     }
     return "";
@@ -466,9 +506,11 @@ const char *tonight_other_words(const struct night *n, const struct herd_sow *s)
 
 const char *tonight_tight_words(const struct night *n, const struct watch_plan *plan)
 {
-    static const struct { unsigned bit; const char *words; } words[] = {
-        { WATCH_TIGHT_PLACES, "places (a hut more)" }, { WATCH_TIGHT_STRAW, "straw" }, { WATCH_TIGHT_HANDS, "hands in the time there is" },
-        { WATCH_TIGHT_FLAPS, "flaps" }, { WATCH_TIGHT_BALES, "bales for a wall" }, { WATCH_TIGHT_PANELS, "windbreak panels" },
+    static const struct { unsigned bit; const char *words;
+    } words[] = {
+        { WATCH_TIGHT_PLACES, "places (a hut more)" },       { WATCH_TIGHT_STRAW, "straw" },
+        { WATCH_TIGHT_HANDS, "hands in the time there is" }, { WATCH_TIGHT_FLAPS, "flaps" },
+        { WATCH_TIGHT_BALES, "bales for a wall" },           { WATCH_TIGHT_PANELS, "windbreak panels" },
     };
     const char *text = NULL;
 

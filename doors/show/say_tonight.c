@@ -53,8 +53,8 @@ static void job_details(const struct answer *job, const struct show_how *how, st
         text_add(line, "For ");
         for (const struct answer *s = sows->first; s; s = s->next)
             text_print(line, "%s%s", s == sows->first ? "" : s->next ? ", " : " and ", s->is.text);
-        text_print(line, ": into danger %d in 100 as it stands, %d after. ", in_100(answer_get_real(job, "danger_before")),
-                   in_100(answer_get_real(job, "danger_after")));
+        text_print(line, ": into danger %d in 100 as it stands, %d after. ",
+                   in_100(answer_get_real(job, "danger_before")), in_100(answer_get_real(job, "danger_after")));
     } else {
         text_add(line, "A spare, in case one chooses otherwise. ");
     }
@@ -91,8 +91,10 @@ static void jobs(const struct answer *a, const struct show_how *how, struct text
         if (*clock) {
             const int64_t start = moment_at(job, "start_by");
             const bool at_once = start != INT64_MIN && start - now <= 900;
-            text_print(out, "  [ ] %s%sby %s%s%s", straw(how), at_once ? "now, " : "", clock, plain(how), how->width < 60 ? "" : "  ");
-            (void)snprintf(lead, sizeof lead, "%*s", how->width < 60 ? 6 : 9 + (int)strlen(clock) + 2 + (at_once ? 5 : 0), "");
+            text_print(out, "  [ ] %s%sby %s%s%s", straw(how), at_once ? "now, " : "", clock, plain(how),
+                       how->width < 60 ? "" : "  ");
+            (void)snprintf(lead, sizeof lead, "%*s",
+                           how->width < 60 ? 6 : 9 + (int)strlen(clock) + 2 + (at_once ? 5 : 0), "");
         } else {
             text_add(out, "  [ ] ");
             (void)snprintf(lead, sizeof lead, "%6s", "");
@@ -151,7 +153,8 @@ static size_t first_shown(const struct answer *chance, size_t step, size_t room)
 
 static void hours(const struct answer *a, const struct answer *row, const struct show_how *how, struct text *out)
 {
-    const struct answer *chance = column(row, "chance"), *now = column(row, "grade_now"), *after = column(row, "grade_after");
+    const struct answer *chance = column(row, "chance"), *now = column(row, "grade_now"),
+                        *after = column(row, "grade_after");
     const int64_t from = moment_at(a, "weather.from");
     const size_t step = 2, most = (size_t)(how->width - 16) / 4;
     char label[32] = "from", clock[32];
@@ -161,7 +164,8 @@ static void hours(const struct answer *a, const struct answer *row, const struct
     const size_t first = first_shown(chance, step, most), all = chance->is.reals.n / step;
     const size_t end = all < first + most ? all : first + most;
     if (first > 0)
-        (void)snprintf(label, sizeof label, "from %.3s", show_moment(from + (int64_t)(first * step) * HOUR_S, how, clock));
+        (void)snprintf(label, sizeof label, "from %.3s",
+                       show_moment(from + (int64_t)(first * step) * HOUR_S, how, clock));
     text_print(out, "    %-10s", label);
     for (size_t i = first; i < end; i++)
         text_print(out, " %3.2s", show_clock(from + (int64_t)(i * step) * HOUR_S, how, clock));
@@ -214,8 +218,8 @@ static void sow(const struct answer *a, const struct answer *row, const struct s
         if (in_100(answer_get_real(row, "after.runt_danger")) > in_100(answer_get_real(row, "after.danger")) + 4) {
             struct text line;
             text_open(&line, 512);
-            text_print(&line, "For a small piglet, of %s, the danger is %d in 100 even so.", how->us_units ? "2 lb" : "0.9 kg",
-                       in_100(answer_get_real(row, "after.runt_danger")));
+            text_print(&line, "For a small piglet, of %s, the danger is %d in 100 even so.",
+                       how->us_units ? "2 lb" : "0.9 kg", in_100(answer_get_real(row, "after.runt_danger")));
             show_fold(out, how, "    ", 4, text_get(&line));
             text_close(&line);
         }
@@ -242,7 +246,8 @@ static double cell(const struct answer *a, const char *name, size_t i)
 }
 
 /* Three hours in a line. Where the line is narrow the day stands once, over its hours. */
-static void weather_line(const struct answer *a, size_t i, int64_t begins, const struct show_how *how, struct text *line)
+static void weather_line(const struct answer *a, size_t i, int64_t begins, const struct show_how *how,
+                         struct text *line)
 {
     const double dir = cell(a, "wind_from_deg", i), wind = cell(a, "wind_mps", i);
     const bool narrow = how->width < 60;
@@ -295,8 +300,8 @@ static void weather(const struct answer *a, const struct show_how *how, struct t
         show_fold(out, how, "  ", 2, answer_get_text(a, "weather.credit"));
 }
 
-static void words(const struct answer *a, const char *path, const char *title, const char *lead, const struct show_how *how,
-                  struct text *out)
+static void words(const struct answer *a, const char *path, const char *title, const char *lead,
+                  const struct show_how *how, struct text *out)
 {
     const struct answer *list = answer_at(a, path);
 
@@ -320,8 +325,8 @@ static void heat(const struct answer *a, const struct show_how *how, struct text
         char when[32];
         text_open(&line, 2048);
         text_print(&line, "%s%s%s, from %s for %.0f h: %s", answer_get_text(h, "sow") ? answer_get_text(h, "sow") : "",
-                   answer_get_text(h, "sow") ? " in " : "", answer_get_text(h, "place"), show_moment(moment_at(h, "from"), how, when),
-                   answer_get_real(h, "hours"), answer_get_text(h, "do"));
+                   answer_get_text(h, "sow") ? " in " : "", answer_get_text(h, "place"),
+                   show_moment(moment_at(h, "from"), how, when), answer_get_real(h, "hours"), answer_get_text(h, "do"));
         show_fold(out, how, "  ", 4, text_get(&line));
         text_close(&line);
     }

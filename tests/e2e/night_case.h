@@ -29,7 +29,14 @@
 #include "desk/tonight_words.h"
 #include "tests/prop.h"
 
-enum { CASE_BEFORE = 24, CASE_HOURS = 36, CASE_RUN = CASE_BEFORE + CASE_HOURS, CASE_SOWS = 8, CASE_SITES = 10, CASE_LOOKS = 24 };
+enum {
+    CASE_BEFORE = 24,
+    CASE_HOURS = 36,
+    CASE_RUN = CASE_BEFORE + CASE_HOURS,
+    CASE_SOWS = 8,
+    CASE_SITES = 10,
+    CASE_LOOKS = 24
+};
 
 struct night_case {
     struct arena mem;
@@ -57,15 +64,38 @@ static inline void case_begin(struct night_case *c)
     arena_open(&c->mem, 256u << 20);
     c->herd = (struct herd){
         .at_utc_s = case_at_utc_s,
-        .place = { .name = "Case Farm", .lat_deg = 45.0, .lon_deg = -93.0, .elevation_m = 250.0, .declination_deg = NAN },
-        .sows = c->sows, .sites = c->sites, .breaks = c->breaks,
-        .stock = { .straw_kg = 400.0, .bale_kg = 18.0, .flaps = 4, .bales = 12, .panels = 0, .people = 2, .hand_minutes_per_h = 60.0 },
+        .place = { .name = "Case Farm",
+                   .lat_deg = 45.0,
+                   .lon_deg = -93.0,
+                   .elevation_m = 250.0,
+                   .declination_deg = NAN },
+        .sows = c->sows,
+        .sites = c->sites,
+        .breaks = c->breaks,
+        .stock = { .straw_kg = 400.0,
+                   .bale_kg = 18.0,
+                   .flaps = 4,
+                   .bales = 12,
+                   .panels = 0,
+                   .people = 2,
+                   .hand_minutes_per_h = 60.0 },
     };
     for (size_t i = 0; i < CASE_RUN; i++)
-        c->hours[i] = (struct hour){ .utc_s = case_at_utc_s + ((int64_t)i - CASE_BEFORE) * HOUR_S, .temp_c = -2.0, .dew_point_c = NAN,
-                                     .rh = 0.85, .wind_mps = 1.0, .gust_mps = NAN, .wind_from_deg = 270.0, .cloud_oktas = 8.0,
-                                     .rain_mm = 0.0, .snow_cm = NAN, .pressure_kpa = NAN, .ghi_w_m2 = NAN, .dni_w_m2 = NAN,
-                                     .dhi_w_m2 = NAN, .rain_probability = NAN };
+        c->hours[i] = (struct hour){ .utc_s = case_at_utc_s + ((int64_t)i - CASE_BEFORE) * HOUR_S,
+                                     .temp_c = -2.0,
+                                     .dew_point_c = NAN,
+                                     .rh = 0.85,
+                                     .wind_mps = 1.0,
+                                     .gust_mps = NAN,
+                                     .wind_from_deg = 270.0,
+                                     .cloud_oktas = 8.0,
+                                     .rain_mm = 0.0,
+                                     .snow_cm = NAN,
+                                     .pressure_kpa = NAN,
+                                     .ghi_w_m2 = NAN,
+                                     .dni_w_m2 = NAN,
+                                     .dhi_w_m2 = NAN,
+                                     .rain_probability = NAN };
 }
 
 static inline void case_end(struct night_case *c)
@@ -80,12 +110,30 @@ static inline size_t case_sow(struct night_case *c, const char *name, double day
     struct herd_sow *s = &c->sows[i];
 
     assert_true(i < CASE_SOWS);
-    c->service[i] = (struct breeding_service){ .at_utc_s = case_at_utc_s - (int64_t)llround(days_ago * 86400.0), .weight = NAN, .boar = -1 };
-    *s = (struct herd_sow){ .name = name, .uid = name, .tag = "", .breed = "", .temper = "", .parity = 3, .born_days = INT64_MIN,
-                            .mass_kg = NAN, .condition = NAN, .state = HERD_SERVED, .evidence = breeding_evidence_none(),
-                            .last_look_utc_s = case_at_utc_s - 1800, .nesting_utc_s = BREEDING_NONE, .farrowed_utc_s = BREEDING_NONE,
-                            .weaned_utc_s = BREEDING_NONE, .born_alive = -1, .born_dead = -1, .mean_litter = NAN, .paddock = HERD_NONE,
-                            .group = HERD_NONE, .nests_at = HERD_NONE };
+    c->service[i] = (struct breeding_service){ .at_utc_s = case_at_utc_s - (int64_t)llround(days_ago * 86400.0),
+                                               .weight = NAN,
+                                               .boar = -1 };
+    *s = (struct herd_sow){ .name = name,
+                            .uid = name,
+                            .tag = "",
+                            .breed = "",
+                            .temper = "",
+                            .parity = 3,
+                            .born_days = INT64_MIN,
+                            .mass_kg = NAN,
+                            .condition = NAN,
+                            .state = HERD_SERVED,
+                            .evidence = breeding_evidence_none(),
+                            .last_look_utc_s = case_at_utc_s - 1800,
+                            .nesting_utc_s = BREEDING_NONE,
+                            .farrowed_utc_s = BREEDING_NONE,
+                            .weaned_utc_s = BREEDING_NONE,
+                            .born_alive = -1,
+                            .born_dead = -1,
+                            .mean_litter = NAN,
+                            .paddock = HERD_NONE,
+                            .group = HERD_NONE,
+                            .nests_at = HERD_NONE };
     s->evidence.services = &c->service[i];
     s->evidence.n_services = 1;
     s->evidence.parity = 3;
@@ -114,14 +162,27 @@ static inline size_t case_site(struct night_case *c, const char *name, const str
     const size_t i = c->herd.n_sites++;
 
     assert_true(i < CASE_SITES);
-    c->sites[i] = (struct herd_site){ .name = name, .uid = name, .shelter_uid = name, .is = *is, .placed = placed, .paddock = HERD_NONE,
-                                      .x_m = NAN, .y_m = NAN, .placed_utc_s = case_at_utc_s - 5 * DAY_S,
-                                      .bedded_utc_s = case_at_utc_s - DAY_S, .straw_kg = NAN, .mass_kg = NAN, .flap_possible = true,
-                                      .lee = HERD_NONE, .nest_of = HERD_NONE, .litter_of = HERD_NONE };
+    c->sites[i] = (struct herd_site){ .name = name,
+                                      .uid = name,
+                                      .shelter_uid = name,
+                                      .is = *is,
+                                      .placed = placed,
+                                      .paddock = HERD_NONE,
+                                      .x_m = NAN,
+                                      .y_m = NAN,
+                                      .placed_utc_s = case_at_utc_s - 5 * DAY_S,
+                                      .bedded_utc_s = case_at_utc_s - DAY_S,
+                                      .straw_kg = NAN,
+                                      .mass_kg = NAN,
+                                      .flap_possible = true,
+                                      .lee = HERD_NONE,
+                                      .nest_of = HERD_NONE,
+                                      .litter_of = HERD_NONE };
     return i;
 }
 
-static inline size_t case_hut(struct night_case *c, const char *name, enum hut_wall wall, double facing_deg, double straw_m)
+static inline size_t case_hut(struct night_case *c, const char *name, enum hut_wall wall, double facing_deg,
+                              double straw_m)
 {
     struct shelter is = shelter_default(SHELTER_HUT);
     is.hut.wall = wall;
@@ -143,15 +204,23 @@ static inline void case_weather(struct night_case *c, bool lone)
 {
     for (size_t i = 0; i < CASE_RUN; i++) {
         const struct sun_hour s = sun_of_hour(&c->hours[i], c->herd.place.lat_deg, c->herd.place.lon_deg);
-        c->sun[i] = (struct nest_sun){ s.sun.azimuth_deg, s.sun.elevation_true_deg, s.light.ghi, s.light.dni, s.light.dhi, s.top_w_m2 };
+        c->sun[i] =
+            (struct nest_sun){ s.sun.azimuth_deg, s.sun.elevation_true_deg, s.light.ghi, s.light.dni, s.light.dhi,
+                               s.top_w_m2 };
         c->daylight[i] = s.sun.elevation_deg > 0.0;
     }
     if (lone)
         memcpy(c->member, c->hours, sizeof c->hours);
     else
         outlook_members(&outlook_default_spread, outlook_seed, case_at_utc_s, CASE_RUN, c->hours, NULL, c->member);
-    c->coming = (struct coming){ .from_utc_s = case_at_utc_s, .n_before = CASE_BEFORE, .n_hours = CASE_HOURS, .line = c->hours,
-                                 .sun = c->sun, .daylight = c->daylight, .member = c->member, .n_firm = CASE_HOURS };
+    c->coming = (struct coming){ .from_utc_s = case_at_utc_s,
+                                 .n_before = CASE_BEFORE,
+                                 .n_hours = CASE_HOURS,
+                                 .line = c->hours,
+                                 .sun = c->sun,
+                                 .daylight = c->daylight,
+                                 .member = c->member,
+                                 .n_firm = CASE_HOURS };
 }
 
 /* The night laid out, the plan made. `lone`: the forecast alone, no spread. */
@@ -199,11 +268,12 @@ static inline const char *case_all_words(struct night_case *c)
     for (size_t i = 0; i < c->plan.n_advice; i++) {
         const struct watch_advice *v = &c->plan.advice[i];
         all = arena_print(&c->mem, "%s\n%s: %s\n%s\n%s", all, c->night.watch.sows[v->sow].key,
-                          tonight_do(&c->night, &c->plan, v, tonight_action_of(&c->plan, v)), tonight_why(&c->night, &c->plan, v),
-                          tonight_how_sure(&c->night, v));
+                          tonight_do(&c->night, &c->plan, v, tonight_action_of(&c->plan, v)),
+                          tonight_why(&c->night, &c->plan, v), tonight_how_sure(&c->night, v));
     }
     for (size_t i = 0; i < c->plan.n_actions; i++)
-        all = arena_print(&c->mem, "%s\n%s: %s", all, c->night.sites[c->night.options[c->plan.actions[i].option].site].name,
+        all = arena_print(&c->mem, "%s\n%s: %s", all,
+                          c->night.sites[c->night.options[c->plan.actions[i].option].site].name,
                           night_do(&c->night, c->plan.actions[i].option));
     for (size_t i = 0; i < c->plan.n_heat; i++)
         all = arena_print(&c->mem, "%s\n%s", all, tonight_heat_words(&c->night, &c->plan.heat[i]));

@@ -30,8 +30,14 @@ static size_t near_sow(void)
 
 static void hedge(void)
 {
-    a.breaks[0] = (struct herd_break){ .name = "the hedge", .uid = "hedge", .kind = "hedge", .height_m = 2.5, .porosity = 0.45,
-                                       .bearing_deg = 270.0, .length_m = 80.0, .paddock = HERD_NONE };
+    a.breaks[0] = (struct herd_break){ .name = "the hedge",
+                                       .uid = "hedge",
+                                       .kind = "hedge",
+                                       .height_m = 2.5,
+                                       .porosity = 0.45,
+                                       .bearing_deg = 270.0,
+                                       .length_m = 80.0,
+                                       .paddock = HERD_NONE };
     a.herd.n_breaks = 1;
 }
 
@@ -41,8 +47,8 @@ static const struct night_option *what_serves(void)
     return &a.night.options[case_advice(&a, "Bracken")->option];
 }
 
-/* Half a small bale goes into a hut, a little more in hard frost, never more than one (common practice, no source). A small bale weighs
- * about 18 kg. */
+/* Half a small bale goes into a hut, a little more in hard frost, never more than one (common practice, no source).
+ * A small bale weighs about 18 kg. */
 static void half_a_bale_to_a_bale_goes_into_a_bare_hut(void **state)
 {
     double least = INFINITY, most = 0.0;
@@ -123,7 +129,8 @@ static void on_a_calm_dry_mild_night_straw_in_the_lee_will_do(void **state)
         assert_int_equal(a.night.sites[what_serves()->site].kind, NIGHT_BED_LEE);
         /* what danger is left is that of her lying down elsewhere */
         const double p_use = 0.75;
-        assert_true(case_advice(&a, "Bracken")->after.danger <= (1.0 - p_use) * case_advice(&a, "Bracken")->now.danger + 0.01);
+        assert_true(case_advice(&a, "Bracken")->after.danger <=
+                    (1.0 - p_use) * case_advice(&a, "Bracken")->now.danger + 0.01);
         case_end(&a);
     }
 }
@@ -159,7 +166,8 @@ static void a_sow_that_carries_straw_farrows_within_a_day_or_two(void **state)
         case_sign(&a, s, BS_NEST, 1.0, true);
         case_weather(&a, true);
         assert_int_equal(herd_chance(&a.herd, s, BREEDING_SEEN_NOW, &a.coming, &a.mem, &prior, &post, &a.why), ST_OK);
-        print_message("day %.1f: %.2f within 24 h, %.2f within 48 h\n", day, breeding_within(&post, 24.0), breeding_within(&post, 48.0));
+        print_message("day %.1f: %.2f within 24 h, %.2f within 48 h\n", day, breeding_within(&post, 24.0),
+                      breeding_within(&post, 48.0));
         assert_true(breeding_within(&post, 48.0) >= 0.9);
         assert_true(breeding_within(&post, 24.0) >= 0.75);
         case_end(&a);
@@ -211,11 +219,12 @@ static void a_door_to_the_south_east_is_out_of_the_winter_wind(void **state)
     for (int alone = 0; alone < 2; alone++) {
         doors(alone, &f);
         print_message("%s: best %.0f (%.1f degree-hours a day), SE %.1f, S %.1f, SW %.1f, W %.1f, worst %.0f (%.1f)\n",
-                      alone ? "SW alone" : "SW, W and WNW", f.best_deg, f.best, cold_at(&f, 135.0), cold_at(&f, 180.0), cold_at(&f, 225.0),
-                      cold_at(&f, 270.0), f.worst_deg, f.worst);
+                      alone ? "SW alone" : "SW, W and WNW", f.best_deg, f.best, cold_at(&f, 135.0), cold_at(&f, 180.0),
+                      cold_at(&f, 225.0), cold_at(&f, 270.0), f.worst_deg, f.worst);
         assert_true(f.best_deg >= 30.0 && f.best_deg <= 150.0);
-        /* Near the best where the wind comes from all of the western side, as it does: about a fifth above. With nothing but
-         * south-west wind the back of the hut wants north-east more strictly than the trade keeps it: two thirds above. */
+        /* Near the best where the wind comes from all of the western side, as it does: about a fifth above. With
+         * nothing but south-west wind the back of the hut wants north-east more strictly than the trade keeps it: two
+         * thirds above. */
         assert_true(cold_at(&f, 135.0) < (alone ? 1.75 : 1.3) * f.best);
         assert_true(cold_at(&f, 135.0) < 0.5 * cold_at(&f, 225.0));   /* and far below a door into the wind */
         assert_true(f.worst - cold_at(&f, 135.0) > (alone ? 0.7 : 0.85) * (f.worst - f.best));

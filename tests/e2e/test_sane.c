@@ -51,7 +51,8 @@ static void some_night(struct night_case *c, struct dice *d, size_t n_sows, size
 }
 
 /* The hours in which two options are worse and better: every hour that both have, typical and runt. Gives how many differ. */
-static size_t never_better(const struct night_option *worse, const struct night_option *better, const char *what, const struct night_case *c)
+static size_t never_better(const struct night_option *worse, const struct night_option *better, const char *what,
+                           const struct night_case *c)
 {
     size_t differ = 0;
 
@@ -59,12 +60,16 @@ static size_t never_better(const struct night_option *worse, const struct night_
         const struct watch_cell *w = &worse->cells[h], *x = &better->cells[h];
         if (w->heat_grade >= 1 || x->heat_grade >= 1)
             continue;   /* too warm for the cold model to be asked */
-        if ((double)w->shortfall_c < (double)x->shortfall_c - 0.02 || (double)w->runt_shortfall_c < (double)x->runt_shortfall_c - 0.02 ||
-            w->grade < x->grade || w->runt_grade < x->runt_grade)
-            fail_msg("%s: hour %zu, %.1f °C, wind %.1f m/s from %.0f: shortfall %.3f (runt %.3f) where %.3f (%.3f) was expected at the least; "
-                     "grades %d %d, %d %d", what, h, c->hours[CASE_BEFORE + h].temp_c, c->hours[CASE_BEFORE + h].wind_mps,
-                     c->hours[CASE_BEFORE + h].wind_from_deg, (double)w->shortfall_c, (double)w->runt_shortfall_c, (double)x->shortfall_c,
-                     (double)x->runt_shortfall_c, w->grade, w->runt_grade, x->grade, x->runt_grade);
+        if ((double)w->shortfall_c < (double)x->shortfall_c - 0.02 ||
+            (double)w->runt_shortfall_c < (double)x->runt_shortfall_c - 0.02 || w->grade < x->grade ||
+            w->runt_grade < x->runt_grade)
+            fail_msg("%s: hour %zu, %.1f °C, wind %.1f m/s from %.0f: shortfall %.3f (runt %.3f) where %.3f (%.3f) was "
+                     "expected at the least; "
+                     "grades %d %d, %d %d",
+                     what, h, c->hours[CASE_BEFORE + h].temp_c, c->hours[CASE_BEFORE + h].wind_mps,
+                     c->hours[CASE_BEFORE + h].wind_from_deg, (double)w->shortfall_c, (double)w->runt_shortfall_c,
+                     (double)x->shortfall_c, (double)x->runt_shortfall_c, w->grade, w->runt_grade, x->grade,
+                     x->runt_grade);
         differ += w->shortfall_c > x->shortfall_c;
     }
     return differ;
@@ -111,12 +116,14 @@ static void worse_weather_never_makes_an_open_nest_better(void **state)
         case_night(&a, true);
         case_night(&b, true);
         differ[how] += never_better(case_stands(&b, "her nest"), case_stands(&a, "her nest"), worse_name[how], &b);
-        differ[how] += never_better(case_stands(&b, "where she lies down"), case_stands(&a, "where she lies down"), worse_name[how], &b);
+        differ[how] += never_better(case_stands(&b, "where she lies down"), case_stands(&a, "where she lies down"),
+                                    worse_name[how], &b);
         assert_true(case_advice(&b, sow_name[0])->now.danger >= case_advice(&a, sow_name[0])->now.danger - 1e-9);
         case_end(&a);
         case_end(&b);
     }
-    print_message("hours made worse: by wind %zu, by wet %zu, by cold %zu\n", differ[WINDIER], differ[WETTER], differ[COLDER]);
+    print_message("hours made worse: by wind %zu, by wet %zu, by cold %zu\n", differ[WINDIER], differ[WETTER],
+                  differ[COLDER]);
     assert_true(differ[WINDIER] > 100 && differ[WETTER] > 20 && differ[COLDER] > 100);
 }
 
@@ -143,7 +150,8 @@ static void a_door_out_of_the_wind_is_never_worse(void **state)
         (void)case_hut(&a, "out of it", wall, fmod(from + 180.0, 360.0), straw_m);
         case_night(&a, true);
         differ += never_better(case_stands(&a, "into it"), case_stands(&a, "across it"), "a door across the wind", &a);
-        differ += never_better(case_stands(&a, "across it"), case_stands(&a, "out of it"), "a door out of the wind", &a);
+        differ +=
+            never_better(case_stands(&a, "across it"), case_stands(&a, "out of it"), "a door out of the wind", &a);
         case_end(&a);
     }
     print_message("%zu hours better out of the wind\n", differ);
@@ -152,7 +160,9 @@ static void a_door_out_of_the_wind_is_never_worse(void **state)
 
 static void deeper_dry_straw_is_never_worse(void **state)
 {
-    static const char *const shallow[] = { "hut, thin", "open, thin", "lee, thin" }, *const deep[] = { "hut, deep", "open, deep", "lee, deep" };
+    static const char *const shallow[] = { "hut, thin", "open, thin", "lee, thin" }, *const deep[] = { "hut, deep",
+                                                                                                       "open, deep",
+                                                                                                       "lee, deep" };
     static const enum shelter_kind kind[] = { SHELTER_HUT, SHELTER_OPEN, SHELTER_LEE };
     struct dice d = prop_start();
     size_t differ = 0;
@@ -166,7 +176,10 @@ static void deeper_dry_straw_is_never_worse(void **state)
         for (size_t s = 0; s < COUNT(kind); s++) {
             struct shelter is = shelter_default(kind[s]);
             is.hut.facing_deg = 120.0;
-            is.lee = (struct windbreak){ .stands = kind[s] == SHELTER_LEE, .porosity = 0.4, .distance_heights = 4.0, .bearing_deg = 290.0,
+            is.lee = (struct windbreak){ .stands = kind[s] == SHELTER_LEE,
+                                         .porosity = 0.4,
+                                         .distance_heights = 4.0,
+                                         .bearing_deg = 290.0,
                                          .width_heights = 12.0 };
             is.straw_m = thin_m;
             (void)case_site(&a, shallow[s], &is, true);
@@ -303,9 +316,10 @@ static void one_hut_more_never_raises_the_danger(void **state)
             case_end(&a);
         }
     }
-    /* How deep the danger goes is what the plan makes small; the mere chance of any may rise a little for it: a flap that made one
-     * sow's hut safe serves better where it makes another's bearable. */
-    print_message("a hut more helped in %zu of 60 nights; the chance of danger summed over sows went by %.2f a night, at most by +%.2f\n",
+    /* How deep the danger goes is what the plan makes small; the mere chance of any may rise a little for it: a flap
+     * that made one sow's hut safe serves better where it makes another's bearable. */
+    print_message("a hut more helped in %zu of 60 nights; the chance of danger summed over sows went by %.2f a night, "
+                  "at most by +%.2f\n",
                   helped, all / 60.0, most);
     assert_true(helped > 10 && all < 0.0 && most < 0.25);
 }
@@ -334,7 +348,8 @@ static void the_order_of_names_changes_nothing(void **state)
             assert_string_equal(case_do(&a, sow_name[s]), case_do(&b, sow_name[s]));
             assert_string_equal(tonight_why(&a.night, &a.plan, case_advice(&a, sow_name[s])),
                                 tonight_why(&b.night, &b.plan, case_advice(&b, sow_name[s])));
-            assert_true(fabs(case_advice(&a, sow_name[s])->after.danger - case_advice(&b, sow_name[s])->after.danger) < 1e-9);
+            assert_true(fabs(case_advice(&a, sow_name[s])->after.danger - case_advice(&b, sow_name[s])->after.danger) <
+                        1e-9);
         }
         case_end(&a);
         case_end(&b);
@@ -383,8 +398,15 @@ static void one_visit_more_never_leaves_more_uncovered(void **state)
         case_night(&a, true);
         for (size_t s = 0; s < a.plan.n_advice; s++)
             risk[a.plan.advice[s].sow] = a.plan.advice[s].danger_after;
-        struct watch_rounds_ask ask = { .n_hours = a.night.n_hours, .n_sows = a.night.n_sows, .risk = risk, .slot_minutes = 30,
-                                        .from_h = 1.0, .until_h = 13.0, .most = 1, .enough = 0.0, .enough_chance = 0.0 };
+        struct watch_rounds_ask ask = { .n_hours = a.night.n_hours,
+                                        .n_sows = a.night.n_sows,
+                                        .risk = risk,
+                                        .slot_minutes = 30,
+                                        .from_h = 1.0,
+                                        .until_h = 13.0,
+                                        .most = 1,
+                                        .enough = 0.0,
+                                        .enough_chance = 0.0 };
         for (; ask.most <= 8; ask.most++) {
             if (watch_rounds(&ask, &a.mem, &more, &a.why) != ST_OK)
                 fail_msg("%s", a.why.text);
@@ -413,8 +435,8 @@ static void has_none_of(const char *text, const char *const words[], size_t n)
 
 static void a_hot_afternoon_brings_heat_advice_and_no_cold_advice(void **state)
 {
-    static const char *const cold_words[] = { "wet newborn", "straw", "flap and", "hang the flap", "dry and warm", "snow", "cold", "wall of",
-                                              "turn the door", "carry it out" };
+    static const char *const cold_words[] = { "wet newborn", "straw", "flap and", "hang the flap", "dry and warm",
+                                              "snow",        "cold",  "wall of",  "turn the door", "carry it out" };
 
     (void)state;
     case_begin(&a);
@@ -485,7 +507,8 @@ static void missing(bool humidity)
             for (size_t s = 0; s < 2; s++)
                 b.sites[s].placed = true;
             for (size_t k = 0; k < CASE_RUN; k++)
-                *(humidity ? &b.hours[k].rh : &b.hours[k].wind_from_deg) = humidity ? 0.4 + 0.2 * (double)v : 90.0 * (double)v;
+                *(humidity ? &b.hours[k].rh : &b.hours[k].wind_from_deg) =
+                    humidity ? 0.4 + 0.2 * (double)v : 90.0 * (double)v;
             case_night(&b, true);
             differ += never_better(case_stands(&a, hut_name[0]), case_stands(&b, hut_name[0]), says, &b);
             differ += never_better(case_stands(&a, hut_name[1]), case_stands(&b, hut_name[1]), says, &b);
