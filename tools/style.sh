@@ -9,7 +9,7 @@ for f in $files; do
     head -3 "$f" | grep -q 'SPDX-License-Identifier: GPL-3.0-or-later' || { echo "$f: no licence line"; bad=1; }
 done
 for f in $(git ls-files '*.c' '*.h'); do
-    awk -v f="$f" 'length($0) > (f ~ /^tests\// ? 150 : 132) { print f ":" NR ": line of " length($0) " characters"; n = 1 } /\t/ { print f ":" NR ": tab"; n = 1 }
+    awk -v f="$f" 'length($0) > (f ~ /^tests\// ? 150 : 152) { print f ":" NR ": line of " length($0) " characters"; n = 1 } /\t/ { print f ":" NR ": tab"; n = 1 }
                    /[ \t]+$/ { print f ":" NR ": space at the end"; n = 1 } END { exit n }' "$f" || bad=1
     [ -z "$(tail -c1 "$f")" ] || { echo "$f: no line feed at the end"; bad=1; }
 done
