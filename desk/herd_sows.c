@@ -500,7 +500,7 @@ enum status herd_sows(struct fold *fo, struct message *why)
         if ((row_is(f, "is", "sow") || row_is(f, "is", "gilt")) && is_here(fo, f))
             order[n++] = f;
     }
-    qsort(order, n, sizeof *order, by_name);
+    qsort(order, n, sizeof order[0], by_name); /* NOLINT(bugprone-sizeof-expression): pointers are what is sorted */
     for (size_t i = 0; i < n; i++) {
         if (!one(fo, order[i], &h->sows[h->n_sows]))
             return refuse(ST_NO_MEMORY, why, "", "too many facts to hold at once");

@@ -272,6 +272,14 @@ static enum status room(struct night *n, size_t members, struct message *why)
     return ST_OK;
 }
 
+static bool same_key(const double a[KEY], const double b[KEY])
+{
+    for (size_t i = 0; i < KEY; i++)
+        if (a[i] < b[i] || a[i] > b[i])
+            return false;
+    return true;
+}
+
 static void find_alike(const struct night *n, size_t same_as[])
 {
     double a[KEY], b[KEY];
@@ -281,7 +289,7 @@ static void find_alike(const struct night *n, size_t same_as[])
         key_of(&n->options[i], a);
         for (size_t j = 0; j < i && same_as[i] == i; j++) {
             key_of(&n->options[j], b);
-            if (memcmp(a, b, sizeof a) == 0)
+            if (same_key(a, b))
                 same_as[i] = same_as[j];
         }
     }

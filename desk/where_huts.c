@@ -43,7 +43,10 @@ static bool same_make(const struct shelter *a, const struct shelter *b)
 
     key_of(&a->hut, x);
     key_of(&b->hut, y);
-    return memcmp(x, y, sizeof x) == 0;
+    for (size_t i = 0; i < KEY; i++)
+        if (x[i] < y[i] || x[i] > y[i])
+            return false;
+    return true;
 }
 
 const struct herd_site *where_usual_hut(const struct herd *h)

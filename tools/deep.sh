@@ -15,4 +15,4 @@ step 'fuzz'
 sh tests/fuzz/run.sh "${1:-10}"
 
 step 'style and clang-tidy'
-sh tools/style.sh
+BUILD=.build-san sh tools/style.sh

@@ -265,9 +265,7 @@ static enum status read_wind(struct reading *r, struct words *w, struct message 
         } else if (word_is(w, "gusts") || word_is(w, "gust") || word_is(w, "gusting")) {
             st = read_gust(r, w, why);
             any = true;
-        } else if (take_point(r, w)) {
-            any = true;
-        } else if (read_figure(w, Q_SPEED, 0.0, 75.0, "wind", &r->t.wind_mps, &st, why)) {
+        } else if (take_point(r, w) || read_figure(w, Q_SPEED, 0.0, 75.0, "wind", &r->t.wind_mps, &st, why)) {
             any = true;
         } else {
             break;

@@ -41,9 +41,7 @@ static void param_notes(const struct param *p, struct text *out)
         for (const char *c = p->choices; *c; c++)
             text_add_bytes(out, *c == '|' ? ", " : c, *c == '|' ? 2 : 1);
     }
-    if (p->kind == P_QUANTITY && p->low > -1e17 && p->high < 1e17)
-        text_print(out, " (%.10g to %.10g%s%s)", p->low, p->high, *quantity_si[p->of] ? " " : "", quantity_si[p->of]);
-    else if (p->kind == P_WHOLE)
+    if (p->kind == P_WHOLE || (p->kind == P_QUANTITY && p->low > -1e17 && p->high < 1e17))
         text_print(out, " (%.10g to %.10g%s%s)", p->low, p->high, *quantity_si[p->of] ? " " : "", quantity_si[p->of]);
     if (p->otherwise)
         text_print(out, "; %s unless given", p->otherwise);
