@@ -1,8 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
  * Tonight on the demo farm (12 sows, 8 huts, 72 hours, typical and runt, 15 forecasts): from a cold start of the
- * program to the printed answer, processor time and memory beside it; the program's bare start as the witness; then, in this process, what one changed
- * shelter costs when the herd and the weather are at hand.
+ * program to the printed answer, processor time and memory beside it; the program's bare start as the witness; then,
+ * in this process, what one changed shelter costs when the herd and the weather are at hand.
  */
 #include <fcntl.h>
 #include <math.h>
@@ -131,7 +131,7 @@ static enum status in_process(const char *path, struct message *why)
         st = whole_night(&herd, &coming, &scratch, &night, why);
         whole_ms = fmin(whole_ms, now_ms() - from);
         if (i + 1 < RUNS)
-            arena_close(&scratch);   /* the last stays for what follows */
+            arena_close(&scratch); /* the last stays for what follows */
     }
     for (size_t k = 0; k < herd.n_sites && st == ST_OK; k++) {
         double best_ms = HUGE_VAL;

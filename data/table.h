@@ -17,8 +17,8 @@ struct table {
 
 extern const struct table *const tables[]; /* NULL at the end */
 
-const struct table *table_find(const char *name);                                  /* NULL: no such table */
-const char *table_cell(const struct table *t, size_t row, const char *column);     /* NULL: no such column or row */
+const struct table *table_find(const char *name);                              /* NULL: no such table */
+const char *table_cell(const struct table *t, size_t row, const char *column); /* NULL: no such column or row */
 /* The cell of `column` in the first row whose `key_column` equals `key`; NULL when there is none. */
 const char *table_look_up(const struct table *t, const char *key_column, const char *key, const char *column);
 

@@ -80,7 +80,9 @@ int main(int argc, char **argv)
         }
         rows++;
     }
-    (void)fprintf(out, "    0 };\nextern const struct table %s_table;\nconst struct table %s_table = { \"%s\", %zu, %zu, columns, cells };\n",
+    (void)fprintf(out,
+                  "    0 };\nextern const struct table %s_table;\nconst struct table %s_table = { \"%s\", %zu, %zu, "
+                  "columns, cells };\n",
                   argv[1], argv[1], argv[1], columns, rows);
     return fclose(in) || fclose(out) ? 1 : 0;
 }

@@ -3,7 +3,7 @@
 
 #include "demo/inside.h"
 
-const int64_t demo_at_utc_s = 1769096400;   /* 2026-01-22T15:40:00Z */
+const int64_t demo_at_utc_s = 1769096400; /* 2026-01-22T15:40:00Z */
 
 enum status demo_make(const char *path, uint64_t seed, struct message *why)
 {
@@ -19,6 +19,6 @@ enum status demo_make(const char *path, uint64_t seed, struct message *why)
     arena_close(&mem);
     farm_close(farm);
     if (st != ST_OK && farm)
-        (void)remove(path);   /* half a demo is no demo */
+        (void)remove(path); /* half a demo is no demo */
     return st;
 }

@@ -12,70 +12,104 @@
 enum { MOST_FACTS = 400, MOST_PAIRS = 16 };
 
 /* One fact: kind, then field=value pairs. A value of "@-113 14:00" is that many days before, at that hour. */
-struct row { const char *kind, *pair[MOST_PAIRS]; };
+struct row {
+    const char *kind, *pair[MOST_PAIRS];
+};
 
 static const struct row rows[] = {
-    { "farm", { "name=Larkmoor", "lat=54.62", "lon=-2.41", "elevation=265m", "zone=Europe/London", "units=metric", "declination=-0.4",
-                "soil=loam", "people=2" } },
-    { "setting", { "name=show-at", "value=2026-01-22T15:40:00Z", "note=this farm is invented and stands still on one evening" } },
+    { "farm",
+      { "name=Larkmoor", "lat=54.62", "lon=-2.41", "elevation=265m", "zone=Europe/London", "units=metric",
+        "declination=-0.4", "soil=loam", "people=2" } },
+    { "setting",
+      { "name=show-at", "value=2026-01-22T15:40:00Z", "note=this farm is invented and stands still on one evening" } },
     { "person", { "name=Wenna", "is=keeper" } },
     { "person", { "name=Tam", "is=helper" } },
     { "breed", { "name=Hedgerow Black", "gestation-shift=0.3", "hardy=6" } },
     { "breed", { "name=Marsh Ginger", "hardy=5" } },
-    { "paddock", { "name=Long Lea", "area=1.6ha", "width=160m", "length=100m", "lies=slope", "drains=middling", "gateway-soft=yes" } },
+    { "paddock",
+      { "name=Long Lea", "area=1.6ha", "width=160m", "length=100m", "lies=slope", "drains=middling",
+        "gateway-soft=yes" } },
     { "paddock", { "name=Quarry Piece", "area=0.9ha", "lies=level", "drains=dry" } },
     { "group", { "name=farrowing" } },
     { "group", { "name=dry sows" } },
 
     { "animal", { "name=Thorn", "is=boar", "breed=Hedgerow Black", "born=2022-03-04", "temper=steady" } },
     { "animal", { "name=Rook", "is=boar", "breed=Marsh Ginger", "born=2023-08-19", "temper=wary" } },
-    { "animal", { "name=Bramble", "is=sow", "tag=11", "breed=Hedgerow Black", "born=2021-03-12", "teats=14", "temper=calm", "mass=214kg",
-                  "condition=3", "litters-before=5", "mean-litter-before=7.4", "gestations-before=4", "gestation-before=115.6" } },
-    { "animal", { "name=Sedge", "is=sow", "tag=14", "breed=Hedgerow Black", "born=2021-08-02", "teats=14", "temper=steady", "mass=226kg",
-                  "condition=3.5", "litters-before=4", "mean-litter-before=7" } },
-    { "animal", { "name=Teasel", "is=sow", "tag=17", "breed=Hedgerow Black 1/2, Marsh Ginger 1/2", "born=2022-02-20", "temper=wary",
-                  "mass=201kg", "condition=3", "litters-before=3", "mean-litter-before=6.7" } },
-    { "animal", { "name=Yarrow", "is=sow", "tag=18", "breed=Marsh Ginger", "born=2022-04-11", "temper=calm", "mass=208kg", "condition=3",
-                  "litters-before=3", "mean-litter-before=7.7" } },
-    { "animal", { "name=Campion", "is=gilt", "tag=31", "breed=Hedgerow Black", "born=2024-12-30", "temper=steady", "mass=148kg",
-                  "condition=3", "cycling=yes" } },
-    { "animal", { "name=Clover", "is=sow", "tag=19", "breed=Hedgerow Black", "born=2022-07-07", "temper=calm", "mass=205kg",
-                  "litters-before=3", "mean-litter-before=7" } },
-    { "animal", { "name=Sorrel", "is=sow", "tag=20", "breed=Marsh Ginger", "born=2022-08-15", "temper=steady", "mass=199kg",
-                  "litters-before=2", "mean-litter-before=6.5" } },
-    { "animal", { "name=Betony", "is=sow", "tag=21", "breed=Hedgerow Black", "born=2020-10-10", "temper=calm", "mass=238kg",
-                  "litters-before=7", "mean-litter-before=7.3" } },
-    { "animal", { "name=Mallow", "is=sow", "tag=23", "breed=Marsh Ginger", "born=2023-01-25", "temper=calm", "mass=190kg",
-                  "litters-before=2", "mean-litter-before=7" } },
-    { "animal", { "name=Tansy", "is=sow", "tag=24", "breed=Hedgerow Black", "born=2023-02-03", "temper=wary", "mass=187kg",
-                  "litters-before=2", "mean-litter-before=6" } },
-    { "animal", { "name=Burdock", "is=sow", "tag=25", "breed=Hedgerow Black", "born=2023-03-01", "temper=steady", "mass=196kg",
-                  "litters-before=2", "mean-litter-before=6.5" } },
+    { "animal",
+      { "name=Bramble", "is=sow", "tag=11", "breed=Hedgerow Black", "born=2021-03-12", "teats=14", "temper=calm",
+        "mass=214kg", "condition=3", "litters-before=5", "mean-litter-before=7.4", "gestations-before=4",
+        "gestation-before=115.6" } },
+    { "animal",
+      { "name=Sedge", "is=sow", "tag=14", "breed=Hedgerow Black", "born=2021-08-02", "teats=14", "temper=steady",
+        "mass=226kg", "condition=3.5", "litters-before=4", "mean-litter-before=7" } },
+    { "animal",
+      { "name=Teasel", "is=sow", "tag=17", "breed=Hedgerow Black 1/2, Marsh Ginger 1/2", "born=2022-02-20",
+        "temper=wary", "mass=201kg", "condition=3", "litters-before=3", "mean-litter-before=6.7" } },
+    { "animal",
+      { "name=Yarrow", "is=sow", "tag=18", "breed=Marsh Ginger", "born=2022-04-11", "temper=calm", "mass=208kg",
+        "condition=3", "litters-before=3", "mean-litter-before=7.7" } },
+    { "animal",
+      { "name=Campion", "is=gilt", "tag=31", "breed=Hedgerow Black", "born=2024-12-30", "temper=steady", "mass=148kg",
+        "condition=3", "cycling=yes" } },
+    { "animal",
+      { "name=Clover", "is=sow", "tag=19", "breed=Hedgerow Black", "born=2022-07-07", "temper=calm", "mass=205kg",
+        "litters-before=3", "mean-litter-before=7" } },
+    { "animal",
+      { "name=Sorrel", "is=sow", "tag=20", "breed=Marsh Ginger", "born=2022-08-15", "temper=steady", "mass=199kg",
+        "litters-before=2", "mean-litter-before=6.5" } },
+    { "animal",
+      { "name=Betony", "is=sow", "tag=21", "breed=Hedgerow Black", "born=2020-10-10", "temper=calm", "mass=238kg",
+        "litters-before=7", "mean-litter-before=7.3" } },
+    { "animal",
+      { "name=Mallow", "is=sow", "tag=23", "breed=Marsh Ginger", "born=2023-01-25", "temper=calm", "mass=190kg",
+        "litters-before=2", "mean-litter-before=7" } },
+    { "animal",
+      { "name=Tansy", "is=sow", "tag=24", "breed=Hedgerow Black", "born=2023-02-03", "temper=wary", "mass=187kg",
+        "litters-before=2", "mean-litter-before=6" } },
+    { "animal",
+      { "name=Burdock", "is=sow", "tag=25", "breed=Hedgerow Black", "born=2023-03-01", "temper=steady", "mass=196kg",
+        "litters-before=2", "mean-litter-before=6.5" } },
     { "animal", { "name=Vetch", "is=gilt", "tag=33", "breed=Marsh Ginger", "born=2025-02-14", "mass=121kg" } },
 
-    { "windbreak", { "name=the north hedge", "is=hedge", "paddock=Long Lea", "height=2.4m", "porosity=45%", "length=120m", "bearing=345" } },
-    { "windbreak", { "name=the west bank", "is=bank", "paddock=Long Lea", "height=1.5m", "porosity=0", "length=60m", "bearing=265" } },
-    { "shelter", { "name=Hut 1", "wall=wood", "insulated=yes", "flap=hung", "mass=140kg", "hands=2", "vents=yes", "colour=dull" } },
-    { "shelter", { "name=Hut 2", "wall=wood", "insulated=yes", "flap=can-hang", "mass=140kg", "hands=2", "vents=yes", "colour=dull" } },
+    { "windbreak",
+      { "name=the north hedge", "is=hedge", "paddock=Long Lea", "height=2.4m", "porosity=45%", "length=120m",
+        "bearing=345" } },
+    { "windbreak",
+      { "name=the west bank", "is=bank", "paddock=Long Lea", "height=1.5m", "porosity=0", "length=60m",
+        "bearing=265" } },
+    { "shelter",
+      { "name=Hut 1", "wall=wood", "insulated=yes", "flap=hung", "mass=140kg", "hands=2", "vents=yes",
+        "colour=dull" } },
+    { "shelter",
+      { "name=Hut 2", "wall=wood", "insulated=yes", "flap=can-hang", "mass=140kg", "hands=2", "vents=yes",
+        "colour=dull" } },
     { "shelter", { "name=Hut 3", "wall=steel", "flap=none", "mass=95kg", "hands=2", "colour=dull" } },
     { "shelter", { "name=Hut 4", "wall=steel", "flap=can-hang", "mass=95kg", "hands=2", "colour=dull" } },
     { "shelter", { "name=Hut 5", "wall=steel", "flap=can-hang", "mass=95kg", "hands=2", "colour=white" } },
     { "shelter", { "name=Hut 6", "wall=wood", "flap=can-hang", "mass=120kg", "hands=2", "vents=yes", "colour=dark" } },
     { "shelter", { "name=Hut 7", "wall=wood", "flap=can-hang", "mass=120kg", "hands=2", "vents=yes", "colour=dark" } },
     { "shelter", { "name=Hut 8", "wall=plastic", "flap=can-hang", "mass=80kg", "hands=2", "colour=white" } },
-    { "placement", { "shelter=Hut 1", "paddock=Long Lea", "x=118m", "y=78m", "facing=140", "from=@-9 11:00",
-                     "straw_depth_m=0.22", "bedded=@-2 10:00", "straw-state=dry" } },
-    { "placement", { "shelter=Hut 2", "paddock=Long Lea", "x=92m", "y=70m", "facing=275", "from=@-6 14:00", "straw_depth_m=0.12",
-                     "bedded=@-3 10:00", "straw-state=dry" } },
-    { "placement", { "shelter=Hut 3", "paddock=Quarry Piece", "x=30m", "y=25m", "facing=160", "from=@-20 11:00", "straw_depth_m=0.15",
-                     "bedded=@-5 10:00", "straw-state=dry" } },
-    { "placement", { "shelter=Hut 4", "paddock=Long Lea", "x=66m", "y=62m", "facing=225", "from=@-12 11:00", "straw_depth_m=0.05",
-                     "bedded=@-12 11:00", "straw-state=damp" } },
-    { "placement", { "shelter=Hut 5", "paddock=Long Lea", "x=40m", "y=30m", "facing=350", "from=@-12 12:00", "straw_depth_m=0.04",
-                     "bedded=@-12 12:00", "straw-state=dry", "drift-prone=yes" } },
-    { "placement", { "shelter=Hut 6", "paddock=Long Lea", "x=100m", "y=86m", "facing=130", "from=@-7 11:00", "straw_depth_m=0.10",
-                     "bedded=@-7 11:00", "straw-state=dry", "lee=the north hedge", "lee-distance=7m", "lee-bearing=345" } },
-    { "stock", { "at=@-1 09:00", "straw-bales=9", "bale=18kg", "flaps=2", "wall-bales=8", "panels=0", "people=2", "hand-minutes=40" } },
+    { "placement",
+      { "shelter=Hut 1", "paddock=Long Lea", "x=118m", "y=78m", "facing=140", "from=@-9 11:00", "straw_depth_m=0.22",
+        "bedded=@-2 10:00", "straw-state=dry" } },
+    { "placement",
+      { "shelter=Hut 2", "paddock=Long Lea", "x=92m", "y=70m", "facing=275", "from=@-6 14:00", "straw_depth_m=0.12",
+        "bedded=@-3 10:00", "straw-state=dry" } },
+    { "placement",
+      { "shelter=Hut 3", "paddock=Quarry Piece", "x=30m", "y=25m", "facing=160", "from=@-20 11:00",
+        "straw_depth_m=0.15", "bedded=@-5 10:00", "straw-state=dry" } },
+    { "placement",
+      { "shelter=Hut 4", "paddock=Long Lea", "x=66m", "y=62m", "facing=225", "from=@-12 11:00", "straw_depth_m=0.05",
+        "bedded=@-12 11:00", "straw-state=damp" } },
+    { "placement",
+      { "shelter=Hut 5", "paddock=Long Lea", "x=40m", "y=30m", "facing=350", "from=@-12 12:00", "straw_depth_m=0.04",
+        "bedded=@-12 12:00", "straw-state=dry", "drift-prone=yes" } },
+    { "placement",
+      { "shelter=Hut 6", "paddock=Long Lea", "x=100m", "y=86m", "facing=130", "from=@-7 11:00", "straw_depth_m=0.10",
+        "bedded=@-7 11:00", "straw-state=dry", "lee=the north hedge", "lee-distance=7m", "lee-bearing=345" } },
+    { "stock",
+      { "at=@-1 09:00", "straw-bales=9", "bale=18kg", "flaps=2", "wall-bales=8", "panels=0", "people=2",
+        "hand-minutes=40" } },
 
     { "move", { "animal=Bramble", "at=@-6 15:00", "to-group=farrowing", "to-paddock=Long Lea" } },
     { "move", { "animal=Sedge", "at=@-6 15:00", "to-group=farrowing", "to-paddock=Long Lea" } },
@@ -117,11 +151,14 @@ static const struct row rows[] = {
     { "look", { "sow=Campion", "at=@0 14:55", "absent=nest,milk-streams" } },
     /* just farrowed */
     { "service", { "sow=Clover", "at=@-116 09:00", "boar=Thorn", "how=hand" } },
-    { "farrowing", { "sow=Clover", "start=@-1 21:40", "end=@0 00:10", "born-alive=8", "still=1", "placement=Hut 1", "place=hut", "temper=calm" } },
+    { "farrowing",
+      { "sow=Clover", "start=@-1 21:40", "end=@0 00:10", "born-alive=8", "still=1", "placement=Hut 1", "place=hut",
+        "temper=calm" } },
     { "nested", { "sow=Clover", "at=@-1 21:40", "placement=Hut 1", "place=hut", "put-out=used" } },
     /* two weeks into her litter */
     { "service", { "sow=Sorrel", "at=@-128 09:00", "boar=Rook", "how=hand" } },
-    { "farrowing", { "sow=Sorrel", "start=@-13 05:30", "born-alive=7", "placement=Hut 3", "place=hut", "temper=steady" } },
+    { "farrowing",
+      { "sow=Sorrel", "start=@-13 05:30", "born-alive=7", "placement=Hut 3", "place=hut", "temper=steady" } },
     { "nested", { "sow=Sorrel", "at=@-13 05:30", "placement=Hut 3", "place=hut", "put-out=used" } },
     { "treatment", { "animal=Sorrel", "at=@-10 09:00", "what=pain relief, lame behind", "withdrawal-ends=@-2" } },
     /* open */
@@ -136,7 +173,8 @@ static const struct row rows[] = {
     { "look", { "sow=Tansy", "at=@0 15:00", "absent=nest,udder-tight,milk-drops" } },
     /* a boar with the dry sows now */
     { "boar_run", { "group=dry sows", "boar=Thorn", "from=@-45 12:00" } },
-    { "treatment", { "group=farrowing", "at=@-18 10:00", "what=booster before farrowing, as the vet set", "booster-due=@170" } },
+    { "treatment",
+      { "group=farrowing", "at=@-18 10:00", "what=booster before farrowing, as the vet set", "booster-due=@170" } },
 };
 
 /* "@-113 14:00" -> "2025-10-01T14:00Z" and "@-2" -> a date. */
@@ -163,8 +201,8 @@ static const char *value_of(const char *text, struct arena *mem)
     return arena_text(mem, civil_moment_text(day * DAY_S + hour * HOUR_S + minute * 60, out));
 }
 
-static enum status item_of(const struct row *row, const struct fact_speech *speech, struct arena *mem, struct farm_item *item,
-                           struct message *why)
+static enum status item_of(const struct row *row, const struct fact_speech *speech, struct arena *mem,
+                           struct farm_item *item, struct message *why)
 {
     const struct fact_kind *kind = fact_kind_find(row->kind);
     struct fact_value *values = kind ? ARENA_NEW(mem, struct fact_value, kind->n_fields) : NULL;
@@ -181,11 +219,14 @@ static enum status item_of(const struct row *row, const struct fact_speech *spee
         const size_t f = fact_field_find(kind, field);
         if (f == FACT_NO_FIELD)
             return refuse(ST_BAD_INPUT, why, field, "demo: %s has no field %s", row->kind, field);
-        const enum status st = fact_value_read(&kind->fields[f], field, value_of(equals + 1, mem), speech, mem, &values[f], why);
+        const enum status st =
+            fact_value_read(&kind->fields[f], field, value_of(equals + 1, mem), speech, mem, &values[f], why);
         if (st != ST_OK)
             return st;
     }
-    *item = (struct farm_item){ .kind = kind, .values = values, .meta = { .who = "Wenna", .recorded_utc_s = demo_at_utc_s } };
+    *item = (struct farm_item){ .kind = kind,
+                                .values = values,
+                                .meta = { .who = "Wenna", .recorded_utc_s = demo_at_utc_s } };
     return ST_OK;
 }
 

@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
- * Invented weather from a seed: a telling week (thaw and rain, the wind goes round, hard frost), the days before it as a
- * station saw them, older forecasts against own readings, and past winters. */
+ * Invented weather from a seed: a telling week (thaw and rain, the wind goes round, hard frost), the days before it
+ * as a station saw them, older forecasts against own readings, and past winters. */
 #include <math.h>
 #include <string.h>
 
@@ -14,14 +14,16 @@
 enum { FORECAST_H = 84, BEFORE_H = 12 * 24, WINTERS = 14, READINGS = 22 };
 
 /* Turning points of the telling week: hours from the demo hour, °C, m/s, gust, from, oktas, mm/h. */
-static const struct turn { double h, temp_c, wind_mps, gust_mps, from_deg, oktas, rain_mm; } turns[] = {
+static const struct turn {
+    double h, temp_c, wind_mps, gust_mps, from_deg, oktas, rain_mm;
+} turns[] = {
     { -72, -2.0, 3.0, 6.0, 300, 3, 0.0 }, { -48, -3.5, 2.5, 5.0, 280, 2, 0.0 }, { -30, 0.5, 4.0, 8.0, 240, 7, 0.0 },
-    { -12, 3.4, 5.5, 10.5, 235, 8, 0.3 },  { 0, 3.8, 5.0, 9.5, 245, 8, 0.0 },    { 2, 3.2, 5.6, 11.0, 250, 8, 0.0 },
-    { 4, 2.4, 6.6, 13.0, 262, 8, 1.1 },    { 7, 0.6, 7.9, 15.5, 295, 8, 1.6 },   { 9, -1.4, 8.2, 16.0, 312, 8, 0.9 },
-    { 11, -3.2, 7.6, 15.0, 320, 6, 0.2 },  { 13, -4.8, 6.6, 13.0, 325, 3, 0.0 },  { 17, -7.4, 4.6, 9.0, 330, 1, 0.0 },
-    { 21, -4.0, 4.2, 8.5, 335, 1, 0.0 },   { 25, -5.2, 3.2, 6.5, 340, 0, 0.0 },   { 33, -10.8, 1.6, 3.5, 350, 0, 0.0 },
-    { 40, -12.9, 1.0, 2.5, 10, 0, 0.0 },   { 46, -5.4, 1.6, 3.5, 80, 1, 0.0 },    { 52, -6.4, 2.8, 5.5, 120, 3, 0.0 },
-    { 60, -5.0, 4.6, 9.0, 140, 8, 0.1 },   { 66, -2.6, 5.2, 10.0, 150, 8, 0.5 },  { 84, 0.4, 5.0, 10.0, 165, 8, 0.3 },
+    { -12, 3.4, 5.5, 10.5, 235, 8, 0.3 }, { 0, 3.8, 5.0, 9.5, 245, 8, 0.0 },    { 2, 3.2, 5.6, 11.0, 250, 8, 0.0 },
+    { 4, 2.4, 6.6, 13.0, 262, 8, 1.1 },   { 7, 0.6, 7.9, 15.5, 295, 8, 1.6 },   { 9, -1.4, 8.2, 16.0, 312, 8, 0.9 },
+    { 11, -3.2, 7.6, 15.0, 320, 6, 0.2 }, { 13, -4.8, 6.6, 13.0, 325, 3, 0.0 }, { 17, -7.4, 4.6, 9.0, 330, 1, 0.0 },
+    { 21, -4.0, 4.2, 8.5, 335, 1, 0.0 },  { 25, -5.2, 3.2, 6.5, 340, 0, 0.0 },  { 33, -10.8, 1.6, 3.5, 350, 0, 0.0 },
+    { 40, -12.9, 1.0, 2.5, 10, 0, 0.0 },  { 46, -5.4, 1.6, 3.5, 80, 1, 0.0 },   { 52, -6.4, 2.8, 5.5, 120, 3, 0.0 },
+    { 60, -5.0, 4.6, 9.0, 140, 8, 0.1 },  { 66, -2.6, 5.2, 10.0, 150, 8, 0.5 }, { 84, 0.4, 5.0, 10.0, 165, 8, 0.3 },
 };
 
 static double straight(double a, double b, double share)
@@ -31,8 +33,16 @@ static double straight(double a, double b, double share)
 
 static struct hour blank(int64_t utc_s)
 {
-    return (struct hour){ .utc_s = utc_s, .dew_point_c = NAN, .rh = NAN, .gust_mps = NAN, .snow_cm = NAN, .pressure_kpa = NAN,
-                          .ghi_w_m2 = NAN, .dni_w_m2 = NAN, .dhi_w_m2 = NAN, .rain_probability = NAN };
+    return (struct hour){ .utc_s = utc_s,
+                          .dew_point_c = NAN,
+                          .rh = NAN,
+                          .gust_mps = NAN,
+                          .snow_cm = NAN,
+                          .pressure_kpa = NAN,
+                          .ghi_w_m2 = NAN,
+                          .dni_w_m2 = NAN,
+                          .dhi_w_m2 = NAN,
+                          .rain_probability = NAN };
 }
 
 static struct hour telling_hour(int64_t base, int h)
@@ -55,19 +65,30 @@ static struct hour telling_hour(int64_t base, int h)
     return x;
 }
 
-static enum status put(struct farm *farm, enum weather_sort sort, const char *source, int64_t issued, size_t n, const struct hour h[],
-                       int64_t now, struct message *why)
+static enum status put(struct farm *farm, enum weather_sort sort, const char *source, int64_t issued, size_t n,
+                       const struct hour h[], int64_t now, struct message *why)
 {
-    struct weather_lot lot = { .sort = sort, .source = source, .issued_utc_s = issued, .fetched_utc_s = issued ? issued : now,
-                               .address = "", .etag = "", .last_modified = "", .expires = "", .credit = "", .place = "Larkmoor",
-                               .lat_deg = 54.62, .lon_deg = -2.41, .elevation_m = 265.0 };
+    struct weather_lot lot = { .sort = sort,
+                               .source = source,
+                               .issued_utc_s = issued,
+                               .fetched_utc_s = issued ? issued : now,
+                               .address = "",
+                               .etag = "",
+                               .last_modified = "",
+                               .expires = "",
+                               .credit = "",
+                               .place = "Larkmoor",
+                               .lat_deg = 54.62,
+                               .lon_deg = -2.41,
+                               .elevation_m = 265.0 };
     const struct farm_meta meta = { .who = "Wenna", .recorded_utc_s = now };
     return farm_weather_put(farm, &lot, n, h, &meta, why);
 }
 
-/* ---- older forecasts, and what was then read ------------------------------------------------------------------------- */
+/* ---- older forecasts, and what was then read --------------------------------------------------------------------- */
 
-static enum status reading(struct farm *farm, struct arena *mem, int64_t at, double temp_c, double wind_mps, struct message *why)
+static enum status reading(struct farm *farm, struct arena *mem, int64_t at, double temp_c, double wind_mps,
+                           struct message *why)
 {
     const struct fact_kind *kind = fact_kind_find("reading");
     struct fact_value *v = ARENA_NEW(mem, struct fact_value, kind->n_fields);
@@ -76,8 +97,10 @@ static enum status reading(struct farm *farm, struct arena *mem, int64_t at, dou
     if (!v)
         return refuse(ST_NO_MEMORY, why, "", "out of memory");
     v[fact_field_find(kind, "at")] = (struct fact_value){ .given = true, .whole = at };
-    v[fact_field_find(kind, "temp_c")] = (struct fact_value){ .given = true, .real = floor(temp_c * 10.0 + 0.5) / 10.0 };
-    v[fact_field_find(kind, "wind_mps")] = (struct fact_value){ .given = true, .real = floor(wind_mps * 10.0 + 0.5) / 10.0 };
+    v[fact_field_find(kind, "temp_c")] =
+        (struct fact_value){ .given = true, .real = floor(temp_c * 10.0 + 0.5) / 10.0 };
+    v[fact_field_find(kind, "wind_mps")] =
+        (struct fact_value){ .given = true, .real = floor(wind_mps * 10.0 + 0.5) / 10.0 };
     const struct farm_meta meta = { .who = "Wenna", .recorded_utc_s = at > demo_at_utc_s ? demo_at_utc_s : at };
     return farm_record(farm, kind, v, &meta, mem, &outcome, why);
 }
@@ -93,7 +116,8 @@ static enum status older(struct farm *farm, struct dice *d, int64_t base, struct
         for (int i = 0; i < 60; i++) {
             h[i] = blank(issued + i * HOUR_S);
             const double clock = (double)(h[i].utc_s % DAY_S) / (double)HOUR_S;
-            h[i].temp_c = 1.5 - 2.5 * cos((clock - 3.0) / 12.0 * 3.14159265358979) * (clear ? 1.3 : 0.5) + 1.2 * sin(day * 0.9);
+            h[i].temp_c =
+                1.5 - 2.5 * cos((clock - 3.0) / 12.0 * 3.14159265358979) * (clear ? 1.3 : 0.5) + 1.2 * sin(day * 0.9);
             h[i].wind_mps = clear ? 1.6 : 4.5;
             h[i].wind_from_deg = 250.0 + 10.0 * day;
             h[i].cloud_oktas = clear ? 1 : 8;
@@ -101,7 +125,7 @@ static enum status older(struct farm *farm, struct dice *d, int64_t base, struct
             h[i].rh = 0.88;
         }
         st = put(farm, WEATHER_FORECAST, "Fellside forecast (invented)", issued, 60, h, issued, why);
-        for (int k = 0; k < 2 && st == ST_OK; k++) {   /* one look at the thermometer before bed, one at dawn */
+        for (int k = 0; k < 2 && st == ST_OK; k++) { /* one look at the thermometer before bed, one at dawn */
             const int i = k == 0 ? 9 : 17;
             const double off = (clear ? -1.9 : -0.3) + 0.6 * dice_normal(d);
             /* by hand at 2 m: the wind there is about 0.7 of that at 10 m */
@@ -111,7 +135,7 @@ static enum status older(struct farm *farm, struct dice *d, int64_t base, struct
     return st;
 }
 
-/* ---- past winters ---------------------------------------------------------------------------------------------------------- */
+/* ---- past winters ------------------------------------------------------------------------------------------------ */
 
 /* November to March, hour by hour: temperature and wind as first-order series, the sky between, rain in spells. */
 static enum status winter(struct farm *farm, struct dice *d, int year, struct arena *mem, struct message *why)
@@ -132,7 +156,8 @@ static enum status winter(struct farm *farm, struct dice *d, int year, struct ar
         sky = 0.97 * sky + 0.24 * dice_normal(d);
         wet = 0.90 * wet + 0.44 * dice_normal(d);
         h[i] = blank(first + (int64_t)i * HOUR_S);
-        h[i].temp_c = 3.2 - harsh - 2.0 * season + warm - (1.6 - sky) * 0.6 * cos((clock - 14.0) / 12.0 * -3.14159265358979 + 3.14159265358979);
+        h[i].temp_c = 3.2 - harsh - 2.0 * season + warm -
+                      (1.6 - sky) * 0.6 * cos((clock - 14.0) / 12.0 * -3.14159265358979 + 3.14159265358979);
         h[i].wind_mps = fmax(0.0, floor((4.6 * exp(0.45 * breeze) - 0.4) * 10.0) / 10.0);
         h[i].wind_from_deg = fmod(floor((245.0 + veer) / 10.0) * 10.0 + 720.0, 360.0);
         h[i].cloud_oktas = fmin(8.0, fmax(0.0, floor(4.8 + 3.4 * sky + 0.5)));
@@ -160,6 +185,7 @@ enum status demo_weather(struct farm *farm, uint64_t seed, struct arena *mem, st
     for (int i = 0; i < FORECAST_H; i++)
         h[i] = telling_hour(base, i - 1);
     if (st == ST_OK)
-        st = put(farm, WEATHER_FORECAST, "Fellside forecast (invented)", base - HOUR_S, FORECAST_H, h, demo_at_utc_s, why);
+        st = put(farm, WEATHER_FORECAST, "Fellside forecast (invented)", base - HOUR_S, FORECAST_H, h, demo_at_utc_s,
+                 why);
     return st;
 }

@@ -11,7 +11,7 @@ static struct answer *node(struct answer *parent, const char *key, enum answer_k
     struct answer *a = parent ? ARENA_NEW(parent->mem, struct answer, 1) : NULL;
 
     if (!a)
-        return NULL;   /* the arena is full and says so; every function here takes NULL */
+        return NULL; /* the arena is full and says so; every function here takes NULL */
     a->kind = kind;
     a->key = key;
     a->mem = parent->mem;
@@ -192,7 +192,8 @@ double answer_get_real(const struct answer *a, const char *path)
         return NAN;
     if (a->kind == ANSWER_REAL)
         return a->is.real;
-    return a->kind == ANSWER_WHOLE || a->kind == ANSWER_MOMENT || a->kind == ANSWER_DAY ? (double)a->is.whole : (double)NAN;
+    return a->kind == ANSWER_WHOLE || a->kind == ANSWER_MOMENT || a->kind == ANSWER_DAY ? (double)a->is.whole
+                                                                                        : (double)NAN;
 }
 
 const char *answer_get_text(const struct answer *a, const char *path)
@@ -210,8 +211,14 @@ size_t answer_count(const struct answer *list)
 }
 
 static const char *const shape_name[] = {
-    [SHAPE_OBJECT] = "object", [SHAPE_LIST] = "list",     [SHAPE_REAL] = "number", [SHAPE_WHOLE] = "whole number",
-    [SHAPE_TEXT] = "text",     [SHAPE_MOMENT] = "moment", [SHAPE_DAY] = "day",     [SHAPE_FLAG] = "true or false",
+    [SHAPE_OBJECT] = "object",
+    [SHAPE_LIST] = "list",
+    [SHAPE_REAL] = "number",
+    [SHAPE_WHOLE] = "whole number",
+    [SHAPE_TEXT] = "text",
+    [SHAPE_MOMENT] = "moment",
+    [SHAPE_DAY] = "day",
+    [SHAPE_FLAG] = "true or false",
     [SHAPE_REALS] = "array of numbers",
 };
 
@@ -219,15 +226,15 @@ static bool shape_fits(const struct answer *a, const struct shape *s)
 {
     switch (a->kind) {
     case ANSWER_OBJECT: return s->of == SHAPE_OBJECT;
-    case ANSWER_LIST:   return s->of == SHAPE_LIST;
-    case ANSWER_REAL:   return s->of == SHAPE_REAL;
-    case ANSWER_WHOLE:  return s->of == SHAPE_WHOLE || s->of == SHAPE_REAL;
-    case ANSWER_TEXT:   return s->of == SHAPE_TEXT;
+    case ANSWER_LIST: return s->of == SHAPE_LIST;
+    case ANSWER_REAL: return s->of == SHAPE_REAL;
+    case ANSWER_WHOLE: return s->of == SHAPE_WHOLE || s->of == SHAPE_REAL;
+    case ANSWER_TEXT: return s->of == SHAPE_TEXT;
     case ANSWER_MOMENT: return s->of == SHAPE_MOMENT;
-    case ANSWER_DAY:    return s->of == SHAPE_DAY;
-    case ANSWER_FLAG:   return s->of == SHAPE_FLAG;
-    case ANSWER_NULL:   return s->nullable;
-    case ANSWER_REALS:  return s->of == SHAPE_REALS;
+    case ANSWER_DAY: return s->of == SHAPE_DAY;
+    case ANSWER_FLAG: return s->of == SHAPE_FLAG;
+    case ANSWER_NULL: return s->nullable;
+    case ANSWER_REALS: return s->of == SHAPE_REALS;
     }
     return false;
 }

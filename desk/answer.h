@@ -27,7 +27,7 @@ enum answer_kind {
     ANSWER_DAY,    /* days since 1970-01-01; JSON "2026-01-22" */
     ANSWER_FLAG,   /* true or false */
     ANSWER_NULL,
-    ANSWER_REALS,  /* an array of numbers: one column of hours; NAN prints as null */
+    ANSWER_REALS, /* an array of numbers: one column of hours; NAN prints as null */
 };
 
 struct answer {
@@ -38,18 +38,22 @@ struct answer {
         int64_t whole; /* also moment, day */
         const char *text;
         bool flag;
-        struct { const double *at; size_t n; int digits; } reals; /* digits after the point when printed */
+        struct {
+            const double *at;
+            size_t n;
+            int digits;
+        } reals; /* digits after the point when printed */
     } is;
     struct answer *first, *last, *next; /* children and the next sibling */
     struct arena *mem;
-    bool no;       /* on the root: the answer is 'no' or a check fell short (exit 1) */
+    bool no; /* on the root: the answer is 'no' or a check fell short (exit 1) */
 };
 
-struct answer *answer_new(struct arena *mem);                              /* an object, the root */
-struct answer *answer_object(struct answer *parent, const char *key);      /* a member that is an object */
+struct answer *answer_new(struct arena *mem);                         /* an object, the root */
+struct answer *answer_object(struct answer *parent, const char *key); /* a member that is an object */
 struct answer *answer_list(struct answer *parent, const char *key);
-struct answer *answer_item(struct answer *list);                           /* a new object at the end of a list */
-void answer_real(struct answer *parent, const char *key, double value);    /* not finite: null */
+struct answer *answer_item(struct answer *list);                        /* a new object at the end of a list */
+void answer_real(struct answer *parent, const char *key, double value); /* not finite: null */
 void answer_real_or(struct answer *parent, const char *key, double value, const char *because);
 void answer_whole(struct answer *parent, const char *key, int64_t value);
 void answer_text(struct answer *parent, const char *key, const char *text); /* NULL: null */
@@ -59,20 +63,29 @@ void answer_day(struct answer *parent, const char *key, int64_t days);
 void answer_flag(struct answer *parent, const char *key, bool value);
 void answer_null(struct answer *parent, const char *key, const char *because);
 void answer_reals(struct answer *parent, const char *key, const double *at, size_t n, int digits);
-void answer_words(struct answer *list, const char *text);                  /* a text item of a list */
-void answer_number_item(struct answer *list, double value);                /* a number item of a list */
+void answer_words(struct answer *list, const char *text);   /* a text item of a list */
+void answer_number_item(struct answer *list, double value); /* a number item of a list */
 void answer_moment_item(struct answer *list, int64_t utc_s);
 
 /* Looking: NULL when there is no such member. A path is "summary.p10" or "sows[2].name". */
 const struct answer *answer_at(const struct answer *a, const char *path);
-double answer_get_real(const struct answer *a, const char *path);          /* NAN when absent or null */
-const char *answer_get_text(const struct answer *a, const char *path);     /* NULL when absent */
+double answer_get_real(const struct answer *a, const char *path);      /* NAN when absent or null */
+const char *answer_get_text(const struct answer *a, const char *path); /* NULL when absent */
 size_t answer_count(const struct answer *list);
 
 /* Shape: what may stand in an answer, declared beside its question. `path` has "[]" for every list:
  * "sows[].name". Every node of an answer must be covered by a row; a row that is not optional must be there. */
-enum shape_of { SHAPE_OBJECT, SHAPE_LIST, SHAPE_REAL, SHAPE_WHOLE, SHAPE_TEXT, SHAPE_MOMENT, SHAPE_DAY, SHAPE_FLAG,
-                SHAPE_REALS };
+enum shape_of {
+    SHAPE_OBJECT,
+    SHAPE_LIST,
+    SHAPE_REAL,
+    SHAPE_WHOLE,
+    SHAPE_TEXT,
+    SHAPE_MOMENT,
+    SHAPE_DAY,
+    SHAPE_FLAG,
+    SHAPE_REALS
+};
 struct shape {
     const char *path;
     enum shape_of of;

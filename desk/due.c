@@ -40,7 +40,8 @@ static void by_date(const struct herd *h, const struct breeding_posterior *p, in
     }
 }
 
-static void boars(const struct herd *h, const struct breeding_prior *prior, const struct breeding_posterior *post, struct answer *row)
+static void boars(const struct herd *h, const struct breeding_prior *prior, const struct breeding_posterior *post,
+                  struct answer *row)
 {
     double p[BREEDING_BOARS + 1];
     const bool uncertain = breeding_boar_now(prior, post, p);
@@ -57,8 +58,10 @@ static void boars(const struct herd *h, const struct breeding_prior *prior, cons
 
 static enum status one(const struct asked *q, const struct herd *h, size_t i, struct answer *list, struct message *why)
 {
-    static const struct { const char *key; double q; } quantile[] = { { "p5", 0.05 }, { "p25", 0.25 }, { "p50", 0.5 },
-                                                                      { "p75", 0.75 }, { "p95", 0.95 } };
+    static const struct {
+        const char *key;
+        double q;
+    } quantile[] = { { "p5", 0.05 }, { "p25", 0.25 }, { "p50", 0.5 }, { "p75", 0.75 }, { "p95", 0.95 } };
     const struct herd_sow *s = &h->sows[i];
     struct breeding_prior prior;
     struct breeding_posterior post;
@@ -163,6 +166,8 @@ static const struct shape shape[] = {
 };
 
 const struct question question_due = {
-    "due", "All sows that may be in pig: when they may farrow, and what that rests on", params, COUNT(params), shape, COUNT(shape),
+    "due",  "All sows that may be in pig: when they may farrow, and what that rests on",
+    params, COUNT(params),
+    shape,  COUNT(shape),
     "sows", put,
 };

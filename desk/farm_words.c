@@ -8,7 +8,8 @@
 #include "farm/farm.h"
 #include "farm/zone.h"
 
-static enum status farm_row(struct farm *farm, int64_t known_to, struct arena *mem, const struct fact **row, struct message *why)
+static enum status farm_row(struct farm *farm, int64_t known_to, struct arena *mem, const struct fact **row,
+                            struct message *why)
 {
     struct fact *facts = NULL;
     size_t n = 0;
@@ -18,7 +19,8 @@ static enum status farm_row(struct farm *farm, int64_t known_to, struct arena *m
     return st;
 }
 
-enum status desk_place(struct farm *farm, int64_t known_to, struct arena *mem, struct desk_place *place, struct message *why)
+enum status desk_place(struct farm *farm, int64_t known_to, struct arena *mem, struct desk_place *place,
+                       struct message *why)
 {
     const struct fact *f = NULL;
     const enum status st = farm_row(farm, known_to, mem, &f, why);
@@ -26,13 +28,17 @@ enum status desk_place(struct farm *farm, int64_t known_to, struct arena *mem, s
     if (st != ST_OK)
         return st;
     if (!f)
-        return refuse(ST_NOT_FOUND, why, "farm", "where the farm lies is not recorded; write it down with: leenest record farm "
+        return refuse(ST_NOT_FOUND, why, "farm",
+                      "where the farm lies is not recorded; write it down with: leenest record farm "
                       "--name NAME --lat 54.6 --lon -2.4 --zone Europe/London");
     const char *units = fact_text(f->kind, f->value, "units");
     *place = (struct desk_place){
-        .name = fact_text(f->kind, f->value, "name"), .lat_deg = fact_real(f->kind, f->value, "lat_deg"),
-        .lon_deg = fact_real(f->kind, f->value, "lon_deg"), .elevation_m = fact_real(f->kind, f->value, "elevation_m"),
-        .declination_deg = fact_real(f->kind, f->value, "declination_deg"), .zone = fact_text(f->kind, f->value, "zone"),
+        .name = fact_text(f->kind, f->value, "name"),
+        .lat_deg = fact_real(f->kind, f->value, "lat_deg"),
+        .lon_deg = fact_real(f->kind, f->value, "lon_deg"),
+        .elevation_m = fact_real(f->kind, f->value, "elevation_m"),
+        .declination_deg = fact_real(f->kind, f->value, "declination_deg"),
+        .zone = fact_text(f->kind, f->value, "zone"),
         .us_units = units && strcmp(units, "us") == 0,
     };
     return ST_OK;
@@ -43,7 +49,7 @@ enum status desk_zone(struct farm *farm, struct arena *mem, const struct zone **
     const struct fact *f = NULL;
     const enum status st = farm_row(farm, 0, mem, &f, why);
 
-    *zone = NULL;   /* UTC until the farm says where it is */
+    *zone = NULL; /* UTC until the farm says where it is */
     if (st != ST_OK || !f)
         return st;
     return zone_open(fact_text(f->kind, f->value, "zone"), mem, zone, why);

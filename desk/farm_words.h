@@ -30,8 +30,8 @@ bool desk_us_units(struct farm *farm);
 /* The newest value of a fact `setting`; NULL: none (or it could not be read). */
 const char *desk_setting(struct farm *farm, const char *name, struct arena *mem);
 
-/* The moment a question is about when nobody says otherwise: the clock's, or the one at which the farm stands still (the setting
- * `show-at`, as in the demo farm). */
+/* The moment a question is about when nobody says otherwise: the clock's, or the one at which the farm stands still
+ * (the setting `show-at`, as in the demo farm). */
 int64_t desk_now(struct farm *farm, int64_t clock_utc_s, struct arena *mem);
 
 #endif

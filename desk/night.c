@@ -12,16 +12,29 @@
 enum { MOST_ASSUMED = 64 };
 
 const struct night_work night_work = {
-    .turn_min = 12, .straw_min = 6, .flap_min = 10, .wall_min = 15, .move_min = 30, .bed_min = 8, .vents_min = 3,
-    .turn_people = 2, .move_people = 2,
-    .wall_bales = 4, .wall_porosity = 0.15, .wall_distance_heights = 1.0, .wall_height_m = 0.9, .wall_length_m = 4.0,
-    .half_bale = 0.5, .deepest_m = 0.25,
-    .found_bed_m = 0.05, .lee_distance_heights = 3.0,
+    .turn_min = 12,
+    .straw_min = 6,
+    .flap_min = 10,
+    .wall_min = 15,
+    .move_min = 30,
+    .bed_min = 8,
+    .vents_min = 3,
+    .turn_people = 2,
+    .move_people = 2,
+    .wall_bales = 4,
+    .wall_porosity = 0.15,
+    .wall_distance_heights = 1.0,
+    .wall_height_m = 0.9,
+    .wall_length_m = 4.0,
+    .half_bale = 0.5,
+    .deepest_m = 0.25,
+    .found_bed_m = 0.05,
+    .lee_distance_heights = 3.0,
     .near_chance = 0.10,
 };
 
-/* Loose straw settles to about 40 kg/m3 (from memory); a sow's nest covers so much ground (judgement, made to agree with
- * half a small bale of 18 kg in a hut and one in the open: common practice, no source). */
+/* Loose straw settles to about 40 kg/m3 (from memory); a sow's nest covers so much ground (judgement, made to agree
+ * with half a small bale of 18 kg in a hut and one in the open: common practice, no source). */
 static const double straw_kg_m3 = 40.0, nest_hut_m2 = 1.5, nest_open_m2 = 2.25;
 
 double night_straw_depth_m(double straw_kg, bool in_the_open)
@@ -128,8 +141,8 @@ static void who_lies_there(struct night *n)
                                 words_mass(place, n->typical.mass_kg, n->mem), words_mass(place, n->runt_kg, n->mem)));
 }
 
-/* Frozen ground: freezing degree-hours since the last thaw. A hut is fast when they pass 24, loose again after 24 of thaw
- * (judgement). Gives hours from now, 0 when so already, NAN when not within the horizon. */
+/* Frozen ground: freezing degree-hours since the last thaw. A hut is fast when they pass 24, loose again after 24 of
+ * thaw (judgement). Gives hours from now, 0 when so already, NAN when not within the horizon. */
 static void frost_moments(const struct hour *run, size_t before, size_t hours, struct watch_moments *m)
 {
     double frost = 0.0;
@@ -203,7 +216,7 @@ void night_moments(const struct night *n, struct watch_moments *moments)
         if (day.has_set && day.rise_utc_s <= n->herd->at_utc_s && day.set_utc_s > n->herd->at_utc_s)
             m->dusk_h = (double)(day.set_utc_s - c->from_utc_s) / (double)HOUR_S;
         else if (day.state == SUN_RISES)
-            m->dusk_h = 0.0;   /* dark already: by torch */
+            m->dusk_h = 0.0; /* dark already: by torch */
     }
 }
 
@@ -225,7 +238,7 @@ static void limits(struct night *n)
     double *minutes = ARENA_NEW(n->mem, double, n->n_hours);
     for (size_t h = 0; minutes && h < n->n_hours; h++)
         minutes[h] = (double)l->people * (isfinite(s->hand_minutes_per_h) ? s->hand_minutes_per_h : 60.0);
-    if (minutes)   /* what is left of the hour that is under way */
+    if (minutes) /* what is left of the hour that is under way */
         minutes[0] *= 1.0 - (double)(n->herd->at_utc_s - n->coming->from_utc_s) / (double)HOUR_S;
     l->hand_minutes = minutes;
 }
@@ -299,7 +312,7 @@ enum status night_lay_out(const struct herd *herd, const struct coming *coming, 
     if (st == ST_OK)
         st = night_sites_and_options(n, why);
     if (st == ST_OK)
-        st = night_cells(n, why);   /* drops options; indices are final after it */
+        st = night_cells(n, why); /* drops options; indices are final after it */
     if (st == ST_OK)
         st = for_the_watch(n, why);
     return st;

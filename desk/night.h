@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
- * Night: herd and weather laid out for core/watch. Which sow may farrow in which hour, what each shelter is and could be,
- * and what a litter born there in each hour would meet, in each version of the forecast.
+ * Night: herd and weather laid out for core/watch. Which sow may farrow in which hour, what each shelter is and could
+ * be, and what a litter born there in each hour would meet, in each version of the forecast.
  *
  * Figures of work are judgement; they stand in night_work[] and are listed in the answer as assumed.
  */
@@ -19,34 +19,42 @@
 #include "desk/herd.h"
 
 struct night_sow {
-    size_t herd;                       /* index in herd->sows */
+    size_t herd; /* index in herd->sows */
     struct breeding_prior prior;
     struct breeding_posterior post;
-    double *birth;                     /* n_hours */
+    double *birth; /* n_hours */
     double p_24h, p_48h, p_horizon;
-    bool near;                         /* a place is made ready for her */
+    bool near; /* a place is made ready for her */
 };
 
 struct night_option {
-    size_t site;                       /* index in night->sites */
+    size_t site; /* index in night->sites */
     struct shelter is;
     double straw_kg_more;
     bool moved, turned, flapped, walled, bedded;
-    double earliest_h;                 /* a bed in the open is laid after the rain, not before it */
-    struct watch_cell *cells;          /* n_members x n_hours */
+    double earliest_h;                      /* a bed in the open is laid after the rain, not before it */
+    struct watch_cell *cells;               /* n_members x n_hours */
     double *feels_c, *nest_c, *draught_mps; /* n_hours, of the unperturbed forecast */
-    double *min_c;                     /* n_hours: lowest body temperature of a typical newborn */
+    double *min_c;                          /* n_hours: lowest body temperature of a typical newborn */
 };
 
-enum night_site_kind { NIGHT_HUT, NIGHT_HUT_IN_STORE, NIGHT_NEST, NIGHT_BED_LEE, NIGHT_BED_OPEN, NIGHT_GROUND, NIGHT_BARN };
+enum night_site_kind {
+    NIGHT_HUT,
+    NIGHT_HUT_IN_STORE,
+    NIGHT_NEST,
+    NIGHT_BED_LEE,
+    NIGHT_BED_OPEN,
+    NIGHT_GROUND,
+    NIGHT_BARN
+};
 
 struct night_site {
     enum night_site_kind kind;
-    size_t herd;                       /* index in herd->sites; HERD_NONE for a bed that could be made */
-    size_t lee;                        /* windbreak of a bed in its lee */
-    const char *name;                  /* "Hut 4", "straw in the lee of the north hedge" */
-    size_t as_it_stands;               /* option index */
-    double best_facing_deg;            /* for the coming hours; NAN where nothing turns */
+    size_t herd;            /* index in herd->sites; HERD_NONE for a bed that could be made */
+    size_t lee;             /* windbreak of a bed in its lee */
+    const char *name;       /* "Hut 4", "straw in the lee of the north hedge" */
+    size_t as_it_stands;    /* option index */
+    double best_facing_deg; /* for the coming hours; NAN where nothing turns */
 };
 
 struct night {
@@ -59,26 +67,26 @@ struct night {
     struct feels_table *feels;
     size_t n_hours;
     size_t n_sows, n_sites, n_options;
-    struct night_sow *sows;            /* served sows alone */
+    struct night_sow *sows; /* served sows alone */
     struct night_site *sites;
     struct night_option *options;
-    struct watch_night watch;          /* ready for watch_plan() */
-    const char **assumed;              /* sentences */
+    struct watch_night watch; /* ready for watch_plan() */
+    const char **assumed;     /* sentences */
     size_t n_assumed;
-    unsigned nest_assumed;             /* enum nest_assumption bits met */
+    unsigned nest_assumed; /* enum nest_assumption bits met */
 };
 
 struct night_ask {
     size_t n_hours;
-    bool seen_now;                     /* the asker has just walked round: none has farrowed */
-    bool lone_member;                  /* the forecast alone, no spread (what-if, quick) */
+    bool seen_now;    /* the asker has just walked round: none has farrowed */
+    bool lone_member; /* the forecast alone, no spread (what-if, quick) */
 };
 
 enum status night_lay_out(const struct herd *herd, const struct coming *coming, const struct night_ask *ask,
                           struct arena *mem, struct night *night, struct message *why) MUST_USE;
 
-/* Straw: how deep so many kg lie in a nest, and back. A sow gathers it under herself: half a small bale in a hut and one
- * in the open make about 15 and 20 cm (common practice, no source; density 40 kg/m3). */
+/* Straw: how deep so many kg lie in a nest, and back. A sow gathers it under herself: half a small bale in a hut and
+ * one in the open make about 15 and 20 cm (common practice, no source; density 40 kg/m3). */
 double night_straw_depth_m(double straw_kg, bool in_the_open);
 double night_straw_kg(double depth_m, bool in_the_open);
 

@@ -2,10 +2,11 @@
  *
  * What a litter born in each hour would meet in each shelter, in each version of the forecast.
  *
- * First the forecast itself, every hour, for every option; options that cost more and bring no more than another at the same
- * site are then dropped; the other versions are followed for what is left, every third birth hour, or every sixth where lowest
- * body temperature runs straight there in the forecast itself. Temperatures between are taken straight between their
- * neighbours, and the grade from them: chances of danger move by a hundredth or two. Two threads share the options. */
+ * First the forecast itself, every hour, for every option; options that cost more and bring no more than another at
+ * the same site are then dropped; the other versions are followed for what is left, every third birth hour, or every
+ * sixth where lowest body temperature runs straight there in the forecast itself. Temperatures between are taken
+ * straight between their neighbours, and the grade from them: chances of danger move by a hundredth or two. Two
+ * threads share the options. */
 #include <math.h>
 #include <pthread.h>
 #include <string.h>
@@ -47,11 +48,11 @@ static void key_of(const struct night_option *o, double key[KEY])
         key[i] = isnan(k[i]) ? -1e300 : k[i];
 }
 
-struct work {                    /* one thread's share */
+struct work { /* one thread's share */
     struct night *n;
-    size_t first, members;       /* options first, first + THREADS, ...; members from..to */
+    size_t first, members; /* options first, first + THREADS, ...; members from..to */
     size_t from_member;
-    const size_t *same_as;       /* option index whose cells serve; itself when it is the first of its kind */
+    const size_t *same_as; /* option index whose cells serve; itself when it is the first of its kind */
     unsigned assumed;
     enum status st;
     struct message why;
@@ -65,7 +66,7 @@ static void cell_from(const struct piglet_pair *p, int heat, struct watch_cell *
     cell->runt_grade = (unsigned char)(p->runt.grade < 0 ? 3 : p->runt.grade);
     cell->heat_grade = (unsigned char)(heat < 0 ? 0 : heat);
     cell->near_limit = p->typical.near_limit;
-    if (p->typical.too_hot) {    /* the cold model says nothing there */
+    if (p->typical.too_hot) { /* the cold model says nothing there */
         cell->grade = cell->runt_grade = 0;
         cell->shortfall_c = cell->runt_shortfall_c = 0.0f;
         cell->near_limit = 0;
@@ -108,8 +109,8 @@ static void not_there(struct night_option *o, size_t m, size_t h, size_t n_hours
 struct births {
     const struct night *n;
     const struct night_option *o;
-    const struct nest *nests;      /* from now on */
-    size_t total;                  /* of them */
+    const struct nest *nests; /* from now on */
+    size_t total;             /* of them */
     struct piglet_pair *pairs;
     struct message *why;
 };
@@ -189,7 +190,7 @@ static enum status one_member(struct work *w, struct night_option *o, size_t m, 
                                 m == 0 ? n->feels : NULL, &bed, nests + begin, &w->why);
     if (st == ST_OK)
         st = all_births(&births, first, m == 0);
-    for (size_t h = 0; h < first && st == ST_OK; h++)   /* not laid yet: nobody is offered it then */
+    for (size_t h = 0; h < first && st == ST_OK; h++) /* not laid yet: nobody is offered it then */
         not_there(o, m, h, n->n_hours);
     for (size_t h = first; h < n->n_hours && st == ST_OK; h++) {
         const struct nest *x = &nests[c->n_before + h];
@@ -235,7 +236,7 @@ static enum status run_members(struct night *n, const size_t same_as[], size_t f
         w[t] = (struct work){ .n = n, .first = t, .members = count, .from_member = from, .same_as = same_as };
         started[t] = t + 1 < THREADS && pthread_create(&thread[t], NULL, share, &w[t]) == 0;
         if (!started[t])
-            (void)share(&w[t]);   /* the last share is this thread's own; so is one that got no thread */
+            (void)share(&w[t]); /* the last share is this thread's own; so is one that got no thread */
     }
     for (size_t t = 0; t < THREADS; t++)
         if (started[t])
@@ -438,7 +439,9 @@ static const char *as_sentence(const struct night *n, const char *words)
 enum status night_cells(struct night *n, struct message *why)
 {
     size_t *same_as = ARENA_NEW(n->mem, size_t, n->n_options + 1);
-    enum status st = same_as ? room(n, 1, why) : refuse(ST_NO_MEMORY, why, "", "out of memory");
+    if (!same_as)
+        return refuse(ST_NO_MEMORY, why, "", "out of memory");
+    enum status st = room(n, 1, why);
 
     if (st != ST_OK)
         return st;

@@ -15,10 +15,10 @@ struct night_work {
     unsigned turn_people, move_people;
     unsigned wall_bales;
     double wall_porosity, wall_distance_heights, wall_height_m, wall_length_m;
-    double half_bale, deepest_m;          /* of a bale; past this straw can hide piglets from the sow */
-    double found_bed_m;                   /* what a sow scrapes together for herself where nothing is put out */
-    double lee_distance_heights;          /* of a bed made in the lee */
-    double near_chance;                   /* a place is made ready for a sow that may farrow this likely in the horizon */
+    double half_bale, deepest_m; /* of a bale; past this straw can hide piglets from the sow */
+    double found_bed_m;          /* what a sow scrapes together for herself where nothing is put out */
+    double lee_distance_heights; /* of a bed made in the lee */
+    double near_chance;          /* a place is made ready for a sow that may farrow this likely in the horizon */
 };
 extern const struct night_work night_work;
 

@@ -25,7 +25,8 @@ static double turn_between(double a_deg, double b_deg)
     return fabs(remainder(a_deg - b_deg, 360.0));
 }
 
-/* The door's best bearing over the coming hours, each weighed by the chance that a sow in need of a place farrows in it. */
+/* The door's best bearing over the coming hours, each weighed by the chance that a sow in need of a place farrows in
+ * it. */
 static enum status best_facing(struct night *n, const struct shelter *is, double *deg, struct message *why)
 {
     double *weight = ARENA_NEW(n->mem, double, n->n_hours);
@@ -35,7 +36,7 @@ static enum status best_facing(struct night *n, const struct shelter *is, double
     if (!weight)
         return refuse(ST_NO_MEMORY, why, "", "out of memory");
     for (size_t h = 0; h < n->n_hours; h++) {
-        weight[h] = 1e-4;   /* with nobody near, all hours count alike */
+        weight[h] = 1e-4; /* with nobody near, all hours count alike */
         for (size_t i = 0; i < n->n_sows; i++)
             weight[h] += n->sows[i].near ? n->sows[i].birth[h] : 0.0;
     }
@@ -56,7 +57,10 @@ static enum status best_facing(struct night *n, const struct shelter *is, double
     return st;
 }
 
-struct straw_step { double bales; bool half; };
+struct straw_step {
+    double bales;
+    bool half;
+};
 static const struct straw_step straw_steps[] = { { 0.0, false }, { 0.5, true }, { 1.0, false } };
 
 static double bale_kg(const struct night *n)
@@ -64,7 +68,8 @@ static double bale_kg(const struct night *n)
     return isfinite(n->herd->stock.bale_kg) && n->herd->stock.bale_kg > 0.0 ? n->herd->stock.bale_kg : 18.0;
 }
 
-/* More straw on what lies there: on dry straw it adds up, wet straw is forked out first. False: nothing would be gained. */
+/* More straw on what lies there: on dry straw it adds up, wet straw is forked out first. False: nothing would be
+ * gained. */
 static bool bedded(const struct night *n, struct shelter *is, double bales, double *kg)
 {
     const bool open = is->kind == SHELTER_OPEN || is->kind == SHELTER_LEE;
@@ -83,8 +88,8 @@ static bool bedded(const struct night *n, struct shelter *is, double bales, doub
     return true;
 }
 
-/* Where the wind comes from in the hours in which a near sow may farrow (at a nest: its own sow): mean of the wind's vector,
- * cold hours first. */
+/* Where the wind comes from in the hours in which a near sow may farrow (at a nest: its own sow): mean of the wind's
+ * vector, cold hours first. */
 static double windward(const struct night *n, size_t nest_of)
 {
     double east = 0.0, north = 0.0;
@@ -137,9 +142,9 @@ static enum status combine(struct night *n, size_t site, struct message *why)
         s->best_facing_deg = isfinite(h->is.hut.facing_deg) ? h->is.hut.facing_deg : 135.0;
     if (st != ST_OK)
         return st;
-    const bool turn = isfinite(s->best_facing_deg) &&
-                      (store || isnan(h->is.hut.facing_deg) ||
-                       turn_between(s->best_facing_deg, h->is.hut.facing_deg) >= turn_worth_deg);
+    const bool turn =
+        isfinite(s->best_facing_deg) && (store || isnan(h->is.hut.facing_deg) ||
+                                         turn_between(s->best_facing_deg, h->is.hut.facing_deg) >= turn_worth_deg);
     for (int t = store ? 1 : 0; t <= (turn ? 1 : 0); t++)
         for (int f = 0; f <= (may_flap ? 1 : 0); f++)
             for (int w = 0; w <= (hut && !nest ? 0 : 1); w++)
@@ -147,7 +152,7 @@ static enum status combine(struct night *n, size_t site, struct message *why)
                     struct shelter is = h->is;
                     double kg = 0.0;
                     if (!t && !f && !w && b == 0)
-                        continue;   /* as it stands */
+                        continue; /* as it stands */
                     if (t)
                         is.hut.facing_deg = s->best_facing_deg;
                     if (f)
@@ -194,8 +199,8 @@ static enum status standing(struct night *n, struct message *why)
     return st;
 }
 
-/* Rain means huts: straw laid in the open before rain is wasted, so a bed is made once five hours running stay dry. 0 when it is
- * dry till then; the end of the horizon when it does not become dry. */
+/* Rain means huts: straw laid in the open before rain is wasted, so a bed is made once five hours running stay dry. 0
+ * when it is dry till then; the end of the horizon when it does not become dry. */
 static double after_rain_h(const struct night *n)
 {
     double wet_mm = 0.0;
@@ -203,7 +208,7 @@ static double after_rain_h(const struct night *n)
 
     for (size_t h = 0; h < n->n_hours; h++) {
         const struct hour *x = &n->coming->line[n->coming->n_before + h];
-        const bool wets = !x->snow || x->temp_c > 0.0, rains = wets && x->rain_mm >= 0.2;   /* dry snow is shaken off */
+        const bool wets = !x->snow || x->temp_c > 0.0, rains = wets && x->rain_mm >= 0.2; /* dry snow is shaken off */
         wet_mm += h < 24 && wets && isfinite(x->rain_mm) ? x->rain_mm : 0.0;
         dry = rains ? 0 : dry + 1;
         if (h >= 23 && wet_mm < 1.0)
@@ -222,8 +227,9 @@ static enum status bed(struct night *n, enum night_site_kind kind, size_t lee, c
     if (n->n_sites == NIGHT_SITES)
         return refuse(ST_NO_MEMORY, why, "", "more than %d shelters", (int)NIGHT_SITES);
     struct night_site *s = &n->sites[n->n_sites];
-    *s = (struct night_site){ .kind = kind, .herd = HERD_NONE, .lee = lee, .name = name, .as_it_stands = n->n_options,
-                              .best_facing_deg = NAN };
+    *s = (struct night_site){
+        .kind = kind, .herd = HERD_NONE, .lee = lee, .name = name, .as_it_stands = n->n_options, .best_facing_deg = NAN
+    };
     is.straw_m = 0.0;
     if (kind == NIGHT_BED_LEE) {
         const struct herd_break *b = &n->herd->breaks[lee];
@@ -278,7 +284,7 @@ enum status night_sites_and_options(struct night *n, struct message *why)
     return st;
 }
 
-/* ---- in words -------------------------------------------------------------------------------------------------------- */
+/* ---- in words ---------------------------------------------------------------------------------------------------- */
 
 static const char *const point[16] = { "N", "NNE", "NE", "ENE", "E", "ESE", "SE", "SSE",
                                        "S", "SSW", "SW", "WSW", "W", "WNW", "NW", "NNW" };

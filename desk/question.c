@@ -28,19 +28,20 @@ static bool one_of(const char *choices, const char *text)
     return false;
 }
 
-enum status moment_from_text(const char *field, const char *text, const struct zone *zone, int64_t *utc_s, bool *day_only,
-                             struct message *why)
+enum status moment_from_text(const char *field, const char *text, const struct zone *zone, int64_t *utc_s,
+                             bool *day_only, struct message *why)
 {
     struct civil_text t;
 
     if (!civil_read(text, &t))
-        return refuse(ST_BAD_INPUT, why, field,
-                      "--%s: \"%.40s\" is not a date or time; write 2026-01-22, 2026-01-22T15:40 or 2026-01-22T15:40+01:00",
-                      field, text);
+        return refuse(
+            ST_BAD_INPUT, why, field,
+            "--%s: \"%.40s\" is not a date or time; write 2026-01-22, 2026-01-22T15:40 or 2026-01-22T15:40+01:00",
+            field, text);
     if (day_only)
         *day_only = !t.has_time;
     if (!t.has_time)
-        t.at.hour = 12;   /* a date alone means noon */
+        t.at.hour = 12; /* a date alone means noon */
     const int64_t local_s = civil_seconds(&t.at);
     if (t.has_offset) {
         *utc_s = local_s - t.offset_s;
@@ -52,8 +53,10 @@ enum status moment_from_text(const char *field, const char *text, const struct z
     }
     struct message inner = { "", "" };
     const enum status st = zone_from_local_text(zone, local_s, field, utc_s, &inner);
-    return st == ST_OK ? ST_OK : refuse(st, why, field, "%s%s%s%s", strstr(inner.text, "--") ? "" : "--",
-                                        strstr(inner.text, "--") ? "" : field, strstr(inner.text, "--") ? "" : ": ", inner.text);
+    return st == ST_OK
+               ? ST_OK
+               : refuse(st, why, field, "%s%s%s%s", strstr(inner.text, "--") ? "" : "--",
+                        strstr(inner.text, "--") ? "" : field, strstr(inner.text, "--") ? "" : ": ", inner.text);
 }
 
 /* The sentence names the flag as it is typed, and the range whatever is wrong. */
@@ -78,7 +81,11 @@ static bool utf8(const char *text)
     static const uint32_t least[5] = { 0, 0, 0x80, 0x800, 0x10000 };
 
     for (const unsigned char *s = (const unsigned char *)text; *s;) {
-        const int n = *s < 0x80 ? 1 : *s >= 0xF0 && *s < 0xF8 ? 4 : *s >= 0xE0 && *s < 0xF0 ? 3 : *s >= 0xC0 && *s < 0xE0 ? 2 : 0;
+        const int n = *s < 0x80                 ? 1
+                      : *s >= 0xF0 && *s < 0xF8 ? 4
+                      : *s >= 0xE0 && *s < 0xF0 ? 3
+                      : *s >= 0xC0 && *s < 0xE0 ? 2
+                                                : 0;
         uint32_t c = n == 1 ? *s : n == 4 ? *s & 7u : n == 3 ? *s & 15u : *s & 31u;
         if (n == 0)
             return false;
@@ -101,40 +108,42 @@ static enum status read_one(const struct asked *q, const struct param *p, const 
 {
     struct civil_text t;
     int64_t whole = 0;
-    const char *dashes = p->how & PARAM_WORD ? "" : "--";   /* a bare word has none */
+    const char *dashes = p->how & PARAM_WORD ? "" : "--"; /* a bare word has none */
 
     g->text[i] = text;
     switch (p->kind) {
-    case P_QUANTITY:
-        return read_quantity(p, text, &g->real[i], why);
+    case P_QUANTITY: return read_quantity(p, text, &g->real[i], why);
     case P_WHOLE:
         if (!read_whole(text, &whole) || (double)whole < p->low || (double)whole > p->high)
-            return refuse(ST_BAD_INPUT, why, p->name, "%s%s: \"%.40s\" will not do; give a whole number, %.10g to %.10g",
-                          dashes, p->name, text, p->low, p->high);
+            return refuse(ST_BAD_INPUT, why, p->name,
+                          "%s%s: \"%.40s\" will not do; give a whole number, %.10g to %.10g", dashes, p->name, text,
+                          p->low, p->high);
         g->real[i] = (double)whole;
         return ST_OK;
     case P_CHOICE:
         if (!one_of(p->choices, text))
-            return refuse(ST_BAD_INPUT, why, p->name, "%s%s: \"%.40s\" is none of %s", dashes, p->name, text, p->choices);
+            return refuse(ST_BAD_INPUT, why, p->name, "%s%s: \"%.40s\" is none of %s", dashes, p->name, text,
+                          p->choices);
         return ST_OK;
-    case P_MOMENT:
-        return moment_from_text(p->name, text, q->zone, &g->when[i], NULL, why);
+    case P_MOMENT: return moment_from_text(p->name, text, q->zone, &g->when[i], NULL, why);
     case P_DAY:
         if (!civil_read(text, &t) || t.has_time)
-            return refuse(ST_BAD_INPUT, why, p->name, "%s%s: \"%.40s\" is not a date; write 2026-01-22", dashes, p->name, text);
+            return refuse(ST_BAD_INPUT, why, p->name, "%s%s: \"%.40s\" is not a date; write 2026-01-22", dashes,
+                          p->name, text);
         g->when[i] = civil_days(t.at.year, t.at.month, t.at.day);
         return ST_OK;
-    case P_TEXT: case P_FILE: case P_ZONE:
+    case P_TEXT:
+    case P_FILE:
+    case P_ZONE:
         if (!*text)
             return refuse(ST_BAD_INPUT, why, p->name, "%s%s is empty; give a value", dashes, p->name);
         if (p->kind == P_FILE && strnlen(text, PATH_BYTES) == PATH_BYTES)
-            return refuse(ST_BAD_INPUT, why, p->name, "%s%s is longer than any file name; give a path under %d bytes", dashes, p->name,
-                          PATH_BYTES);
+            return refuse(ST_BAD_INPUT, why, p->name, "%s%s is longer than any file name; give a path under %d bytes",
+                          dashes, p->name, PATH_BYTES);
         if (p->kind != P_FILE && !utf8(text))
             return refuse(ST_BAD_INPUT, why, p->name, "%s%s is not UTF-8 text", dashes, p->name);
         return ST_OK;
-    case P_FLAG:
-        return ST_OK;
+    case P_FLAG: return ST_OK;
     }
     return ST_OK;
 }
@@ -154,13 +163,15 @@ static enum status read_zone(struct asked *q, size_t n, const struct typed_param
         if (name) {
             struct message inner = { "", "" };
             const enum status st = zone_open(name, q->mem, &q->zone, &inner);
-            return st == ST_OK ? ST_OK : refuse(st, why, qu->params[p].name, "--%s: %s", qu->params[p].name, inner.text);
+            return st == ST_OK ? ST_OK
+                               : refuse(st, why, qu->params[p].name, "--%s: %s", qu->params[p].name, inner.text);
         }
     }
     return ST_OK;
 }
 
-static enum status read_param(struct asked *q, size_t p, size_t n, const struct typed_param typed[], struct message *why)
+static enum status read_param(struct asked *q, size_t p, size_t n, const struct typed_param typed[],
+                              struct message *why)
 {
     const struct param *param = &q->question->params[p];
     struct given *g = &q->given[p];
@@ -172,8 +183,8 @@ static enum status read_param(struct asked *q, size_t p, size_t n, const struct 
     if (count > 1 && !(param->how & PARAM_REPEAT))
         return refuse(ST_BAD_INPUT, why, param->name, "--%s is given %zu times; once is enough", param->name, count);
     if (count == 0 && (param->how & PARAM_REQUIRED))
-        return refuse(ST_BAD_INPUT, why, param->name, "%s%s is needed: %s", param->how & PARAM_WORD ? "" : "--", param->name,
-                      param->help);
+        return refuse(ST_BAD_INPUT, why, param->name, "%s%s is needed: %s", param->how & PARAM_WORD ? "" : "--",
+                      param->name, param->help);
     g->typed = count > 0;
     g->n = count ? count : param->otherwise && *param->otherwise ? 1 : 0;
     if (g->n == 0)
@@ -201,7 +212,8 @@ enum status asked_read(struct asked *q, size_t n, const struct typed_param typed
         st = refuse(ST_NO_MEMORY, why, "", "too many parameters");
     for (size_t p = 0; st == ST_OK && p < qu->n_params; p++) {
         st = read_param(q, p, n, typed, why);
-        if (st == ST_OK && qu->params[p].kind == P_MOMENT && strcmp(qu->params[p].name, "at") == 0 && q->given[p].n > 0) {
+        if (st == ST_OK && qu->params[p].kind == P_MOMENT && strcmp(qu->params[p].name, "at") == 0 &&
+            q->given[p].n > 0) {
             q->at_utc_s = q->given[p].when[0];
             q->at_typed = q->given[p].typed;
         }
@@ -224,7 +236,8 @@ struct answer *asked_assumed(const struct asked *q, struct answer *answer)
 }
 
 /* What the reckoning refuses names a field; if that is a flag of this question, the sentence says so as it is typed. */
-static enum status name_the_flag(const struct asked *q, enum status st, const struct message *inner, struct message *why)
+static enum status name_the_flag(const struct asked *q, enum status st, const struct message *inner,
+                                 struct message *why)
 {
     char flag[sizeof inner->field];
     size_t n = 0;

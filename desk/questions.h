@@ -6,7 +6,7 @@
 
 #include "desk/question.h"
 
-extern const struct question question_tonight, question_due, question_shelters, question_weather, question_round, question_calendar,
-    question_where, question_sow;
+extern const struct question question_tonight, question_due, question_shelters, question_weather, question_round,
+    question_calendar, question_where, question_sow;
 
 #endif

@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
- * shelters: every hut, nest and bed there is or could be, what a litter born there in the coming night would meet, and the
- * change that would do most. */
+ * shelters: every hut, nest and bed there is or could be, what a litter born there in the coming night would meet,
+ * and the change that would do most. */
 #include <math.h>
 #include <string.h>
 
@@ -16,7 +16,12 @@ static const struct param params[] = {
     [HORIZON] = { "horizon", P_QUANTITY, Q_SPAN, 0.25, 10, "48h", NULL, 0, "how far ahead" },
 };
 
-struct worst { int grade, runt, heat; double feels_c, hut_c; size_t hour; double mean_need; };
+struct worst {
+    int grade, runt, heat;
+    double feels_c, hut_c;
+    size_t hour;
+    double mean_need;
+};
 
 /* The hours of the first night that lies in the horizon; all hours when none does. */
 static void night_hours(const struct night *n, size_t *from, size_t *to)
@@ -59,7 +64,8 @@ static size_t best_option(const struct night *n, size_t site, size_t from, size_
     size_t best = n->sites[site].as_it_stands;
 
     for (size_t i = 0; i < n->n_options; i++)
-        if (n->options[i].site == site && worst_of(n, i, from, to).mean_need < worst_of(n, best, from, to).mean_need - 1e-9)
+        if (n->options[i].site == site &&
+            worst_of(n, i, from, to).mean_need < worst_of(n, best, from, to).mean_need - 1e-9)
             best = i;
     return best;
 }
@@ -93,7 +99,8 @@ static enum status put(const struct asked *q, struct answer *a, struct message *
 
     enum status st = herd_fold(q->farm, q->at_utc_s, q->known_to, q->mem, &herd, why);
     if (st == ST_OK)
-        st = coming_read(q->farm, &herd.place, herd.zone, q->at_utc_s, herd.known_to, 48, horizon + 6, q->mem, &coming, why);
+        st = coming_read(q->farm, &herd.place, herd.zone, q->at_utc_s, herd.known_to, 48, horizon + 6, q->mem, &coming,
+                         why);
     if (st == ST_OK)
         st = night_lay_out(&herd, &coming, &ask, q->mem, &n, why);
     if (st != ST_OK)
@@ -133,32 +140,58 @@ static enum status put(const struct asked *q, struct answer *a, struct message *
     for (size_t i = 0; i < n.n_assumed; i++)
         answer_words(assumed, n.assumed[i]);
     struct answer *cautions = answer_list(a, "cautions");
-    answer_words(cautions, "The grade is danger from cold, never a count of deaths, and never replaces going out to look.");
-    answer_words(cautions, "Two people carry a hut; tie it down; never turn or move one with a nest or a litter in it.");
+    answer_words(cautions,
+                 "The grade is danger from cold, never a count of deaths, and never replaces going out to look.");
+    answer_words(cautions,
+                 "Two people carry a hut; tie it down; never turn or move one with a nest or a litter in it.");
     return ST_OK;
 }
 
 static const struct shape shape[] = {
-    { "at", SHAPE_MOMENT, false, "" }, { "night_from", SHAPE_MOMENT, false, "the hours judged" },
-    { "night_to", SHAPE_MOMENT, false, "" }, { "shelters", SHAPE_LIST, false, "" }, { "shelters[]", SHAPE_OBJECT, false, "" },
-    { "shelters[].name", SHAPE_TEXT, false, "" }, { "shelters[].kind", SHAPE_TEXT, false, "open, lee, hut or barn" },
-    { "shelters[].placed", SHAPE_FLAG, false, "stands in a field now" }, { "shelters[].wall", SHAPE_TEXT, true, "" },
-    { "shelters[].facing_deg", SHAPE_REAL, true, "where the door looks, true" }, { "shelters[].flap", SHAPE_FLAG, false, "" },
-    { "shelters[].straw_m", SHAPE_REAL, false, "settled depth" }, { "shelters[].straw", SHAPE_TEXT, false, "" },
-    { "shelters[].straw_age_d", SHAPE_REAL, true, "" }, { "shelters[].frozen_in", SHAPE_FLAG, false, "" },
+    { "at", SHAPE_MOMENT, false, "" },
+    { "night_from", SHAPE_MOMENT, false, "the hours judged" },
+    { "night_to", SHAPE_MOMENT, false, "" },
+    { "shelters", SHAPE_LIST, false, "" },
+    { "shelters[]", SHAPE_OBJECT, false, "" },
+    { "shelters[].name", SHAPE_TEXT, false, "" },
+    { "shelters[].kind", SHAPE_TEXT, false, "open, lee, hut or barn" },
+    { "shelters[].placed", SHAPE_FLAG, false, "stands in a field now" },
+    { "shelters[].wall", SHAPE_TEXT, true, "" },
+    { "shelters[].facing_deg", SHAPE_REAL, true, "where the door looks, true" },
+    { "shelters[].flap", SHAPE_FLAG, false, "" },
+    { "shelters[].straw_m", SHAPE_REAL, false, "settled depth" },
+    { "shelters[].straw", SHAPE_TEXT, false, "" },
+    { "shelters[].straw_age_d", SHAPE_REAL, true, "" },
+    { "shelters[].frozen_in", SHAPE_FLAG, false, "" },
     { "shelters[].nest_of", SHAPE_TEXT, true, "sow that has begun a nest there" },
-    { "shelters[].grade", SHAPE_WHOLE, false, "worst of the night, typical piglet" }, { "shelters[].words", SHAPE_TEXT, false, "" },
-    { "shelters[].runt_grade", SHAPE_WHOLE, false, "" }, { "shelters[].heat_grade", SHAPE_WHOLE, false, "for the sow" },
-    { "shelters[].feels_c", SHAPE_REAL, true, "to a wet newborn, at the worst" }, { "shelters[].nest_temp_c", SHAPE_REAL, true, "then" },
-    { "shelters[].coldest", SHAPE_MOMENT, false, "" }, { "shelters[].best_change", SHAPE_TEXT, true, "" },
-    { "shelters[].grade_after", SHAPE_WHOLE, false, "" }, { "shelters[].runt_grade_after", SHAPE_WHOLE, false, "" },
-    { "shelters[].feels_after_c", SHAPE_REAL, true, "" }, { "with_litters", SHAPE_LIST, false, "not offered to any other sow" },
-    { "with_litters[]", SHAPE_OBJECT, false, "" }, { "with_litters[].name", SHAPE_TEXT, false, "" },
-    { "with_litters[].sow", SHAPE_TEXT, false, "" }, { "assumed", SHAPE_LIST, true, "" }, { "assumed[]", SHAPE_TEXT, false, "" },
-    { "cautions", SHAPE_LIST, false, "" }, { "cautions[]", SHAPE_TEXT, false, "" },
+    { "shelters[].grade", SHAPE_WHOLE, false, "worst of the night, typical piglet" },
+    { "shelters[].words", SHAPE_TEXT, false, "" },
+    { "shelters[].runt_grade", SHAPE_WHOLE, false, "" },
+    { "shelters[].heat_grade", SHAPE_WHOLE, false, "for the sow" },
+    { "shelters[].feels_c", SHAPE_REAL, true, "to a wet newborn, at the worst" },
+    { "shelters[].nest_temp_c", SHAPE_REAL, true, "then" },
+    { "shelters[].coldest", SHAPE_MOMENT, false, "" },
+    { "shelters[].best_change", SHAPE_TEXT, true, "" },
+    { "shelters[].grade_after", SHAPE_WHOLE, false, "" },
+    { "shelters[].runt_grade_after", SHAPE_WHOLE, false, "" },
+    { "shelters[].feels_after_c", SHAPE_REAL, true, "" },
+    { "with_litters", SHAPE_LIST, false, "not offered to any other sow" },
+    { "with_litters[]", SHAPE_OBJECT, false, "" },
+    { "with_litters[].name", SHAPE_TEXT, false, "" },
+    { "with_litters[].sow", SHAPE_TEXT, false, "" },
+    { "assumed", SHAPE_LIST, true, "" },
+    { "assumed[]", SHAPE_TEXT, false, "" },
+    { "cautions", SHAPE_LIST, false, "" },
+    { "cautions[]", SHAPE_TEXT, false, "" },
 };
 
 const struct question question_shelters = {
-    "shelters", "Every hut and bed: what a litter born there in the coming night would meet, and what change would do most",
-    params, COUNT(params), shape, COUNT(shape), "shelters", put,
+    "shelters",
+    "Every hut and bed: what a litter born there in the coming night would meet, and what change would do most",
+    params,
+    COUNT(params),
+    shape,
+    COUNT(shape),
+    "shelters",
+    put,
 };

@@ -31,7 +31,7 @@ static const char *const cautions[] = {
     "Local rules and your vet come first.",
 };
 
-/* ---- sows ---------------------------------------------------------------------------------------------------------- */
+/* ---- sows -------------------------------------------------------------------------------------------------------- */
 
 static int64_t moment_of(const struct night *n, double h)
 {
@@ -199,7 +199,7 @@ static void by_need(const struct night *n, const struct watch_plan *plan, size_t
     }
 }
 
-/* ---- jobs ----------------------------------------------------------------------------------------------------------- */
+/* ---- jobs -------------------------------------------------------------------------------------------------------- */
 
 static double shown_h(const struct night *n, const struct watch_action *act)
 {
@@ -228,7 +228,7 @@ static void answer_jobs(const struct night *n, const struct watch_plan *plan, st
     size_t *order = ARENA_NEW(n->mem, size_t, plan->n_actions + 1);
 
     if (!order)
-        return;   /* the arena is full, and the question says so at its end */
+        return; /* the arena is full, and the question says so at its end */
     by_deadline(n, plan, order);
     for (size_t i = 0; i < plan->n_actions; i++) {
         const struct watch_action *act = &plan->actions[order[i]];
@@ -258,13 +258,13 @@ static void answer_jobs(const struct night *n, const struct watch_plan *plan, st
     }
 }
 
-/* ---- night rounds, and the look worth taking ------------------------------------------------------------------------- */
+/* ---- night rounds, and the look worth taking --------------------------------------------------------------------- */
 
 static enum status answer_rounds(const struct asked *q, const struct night *n, const struct watch_plan *plan,
                                  struct answer *a, struct message *why)
 {
     const int64_t at = n->herd->at_utc_s, six = when_next_clock(n->herd->zone, at, 18, 0);
-    const int64_t from = six - at > 12 * HOUR_S ? at : six;         /* evening, or what is left of the night */
+    const int64_t from = six - at > 12 * HOUR_S ? at : six; /* evening, or what is left of the night */
     const int64_t until = when_next_clock(n->herd->zone, from + 60, 7, 0);
     const double **risk = ARENA_NEW(n->mem, const double *, n->n_sows + 1);
     struct watch_rounds rounds;
@@ -275,16 +275,21 @@ static enum status answer_rounds(const struct asked *q, const struct night *n, c
         double *r = ARENA_NEW(n->mem, double, n->n_hours);
         if (!r)
             return refuse(ST_NO_MEMORY, why, "", "out of memory");
-        for (size_t h = 0; h < n->n_hours; h++)   /* births before the rounds begin are for the looks of the day */
+        for (size_t h = 0; h < n->n_hours; h++) /* births before the rounds begin are for the looks of the day */
             r[h] = plan->advice[i].danger_after[h] *
                    fmin(1.0, fmax(0.0, (double)h + 1.0 - (double)(from - n->coming->from_utc_s) / (double)HOUR_S));
         risk[plan->advice[i].sow] = r;
     }
     struct watch_rounds_ask ask = {
-        .n_hours = n->n_hours, .n_sows = n->n_sows, .risk = risk, .slot_minutes = 30,
+        .n_hours = n->n_hours,
+        .n_sows = n->n_sows,
+        .risk = risk,
+        .slot_minutes = 30,
         .from_h = (double)(from - n->coming->from_utc_s) / (double)HOUR_S,
         .until_h = fmin((double)n->n_hours, (double)(until - n->coming->from_utc_s) / (double)HOUR_S),
-        .most = (unsigned)given_real(q, VISITS), .enough = 0.35, .enough_chance = 0.02,
+        .most = (unsigned)given_real(q, VISITS),
+        .enough = 0.35,
+        .enough_chance = 0.02,
     };
     struct answer *o = answer_object(a, "rounds");
     if (n->n_sows == 0 || ask.most == 0 || ask.until_h - ask.from_h < 1.0) {
@@ -387,7 +392,7 @@ static enum status answer_looks(const struct night *n, const struct watch_plan *
     return st;
 }
 
-/* ---- the rest of the herd ---------------------------------------------------------------------------------------------- */
+/* ---- the rest of the herd ---------------------------------------------------------------------------------------- */
 
 static void answer_heat(const struct night *n, const struct watch_plan *plan, struct answer *a)
 {
@@ -650,5 +655,7 @@ static const struct shape shape[] = {
 
 const struct question question_tonight = {
     "tonight", "Who may farrow, how cold each hour is for newborns, what to do for each sow, before when",
-    params, COUNT(params), shape, COUNT(shape), "sows", put,
+    params,    COUNT(params),
+    shape,     COUNT(shape),
+    "sows",    put,
 };

@@ -8,7 +8,7 @@
 #include "core/sun/sun.h"
 #include "desk/when.h"
 
-/* ---- small change -------------------------------------------------------------------------------------------------- */
+/* ---- small change ------------------------------------------------------------------------------------------------ */
 
 static int in_100(double p)
 {
@@ -29,7 +29,7 @@ static const char *clock_text(const struct night *n, double h)
     const struct civil c = when_local(n->herd->zone, utc_s), now = when_local(n->herd->zone, n->herd->at_utc_s);
     const int64_t day = civil_days(c.year, c.month, c.day), today = civil_days(now.year, now.month, now.day);
 
-    if (day == today || (day == today + 1 && c.hour < 9))   /* the coming morning needs no day */
+    if (day == today || (day == today + 1 && c.hour < 9)) /* the coming morning needs no day */
         return arena_print(n->mem, "%02d:%02d", c.hour, c.minute);
     return arena_print(n->mem, "%s %02d:%02d", when_weekday[civil_weekday(day)], c.hour, c.minute);
 }
@@ -39,14 +39,17 @@ static const char *names(const struct night *n, size_t count, const size_t sows[
 {
     const char *all = "";
     for (size_t i = 0; i < count; i++)
-        all = arena_print(n->mem, "%s%s%s", all ? all : "", i == 0 ? "" : i + 1 == count ? " and " : ", ",
+        all = arena_print(n->mem, "%s%s%s", all ? all : "",
+                          i == 0           ? ""
+                          : i + 1 == count ? " and "
+                                           : ", ",
                           n->watch.sows[sows[i]].key);
     return all;
 }
 
 static const char *temp_text(const struct night *n, double c)
 {
-    if (c < -60.0)   /* the reference loss is not drawn out further than that */
+    if (c < -60.0) /* the reference loss is not drawn out further than that */
         return n->herd->place.us_units ? "below -76 °F" : "below -60 °C";
     if (n->herd->place.us_units)
         return arena_print(n->mem, "%.0f °F", round(c * 1.8 + 32.0));
@@ -57,11 +60,11 @@ const char *tonight_deadline_words(enum watch_why why)
 {
     switch (why) {
     case WATCH_NO_DEADLINE: return NULL;
-    case WATCH_RAIN:        return "before the rain: straw must go in dry";
-    case WATCH_FREEZE:      return "before the ground freezes and the hut will not come loose";
-    case WATCH_THAW:        return "before the thaw makes the gateway impassable";
-    case WATCH_DUSK:        return "by daylight";
-    case WATCH_HER_CHANCE:  return "while most of her chance still lies ahead";
+    case WATCH_RAIN: return "before the rain: straw must go in dry";
+    case WATCH_FREEZE: return "before the ground freezes and the hut will not come loose";
+    case WATCH_THAW: return "before the thaw makes the gateway impassable";
+    case WATCH_DUSK: return "by daylight";
+    case WATCH_HER_CHANCE: return "while most of her chance still lies ahead";
     }
     return NULL;
 }
@@ -110,7 +113,7 @@ double tonight_deadline_h(const struct night *n, size_t option, const struct wat
     return sunset_h;
 }
 
-/* ---- what to do ------------------------------------------------------------------------------------------------------ */
+/* ---- what to do -------------------------------------------------------------------------------------------------- */
 
 static const char *by_words(const struct night *n, size_t option, const struct watch_deadline *d)
 {
@@ -243,7 +246,8 @@ static double mean_feels(const struct night_option *o, const double f[], size_t 
 static const char *in_or_at(const struct night_site *s)
 {
     return s->kind == NIGHT_HUT || s->kind == NIGHT_HUT_IN_STORE || s->kind == NIGHT_BARN ? "in"
-         : s->kind == NIGHT_NEST ? "at" : "on";
+           : s->kind == NIGHT_NEST                                                        ? "at"
+                                                                                          : "on";
 }
 
 static const char *now_words(const struct night *n, const struct night_site *s)
@@ -363,7 +367,7 @@ const char *tonight_record_words(const struct night *n, unsigned bit, const char
     }
 }
 
-/* ---- the whole night --------------------------------------------------------------------------------------------------- */
+/* ---- the whole night --------------------------------------------------------------------------------------------- */
 
 const char *tonight_in_short(const struct night *n, const struct watch_plan *plan)
 {
@@ -423,7 +427,10 @@ static const char *clocks(const struct night *n, const struct watch_visit visits
 {
     const char *all = "";
     for (size_t i = 0; i < count; i++)
-        all = arena_print(n->mem, "%s%s%s", all ? all : "", i == 0 ? "" : i + 1 == count ? " and " : ", ",
+        all = arena_print(n->mem, "%s%s%s", all ? all : "",
+                          i == 0           ? ""
+                          : i + 1 == count ? " and "
+                                           : ", ",
                           clock_text(n, visits[i].at_h));
     return all;
 }
@@ -437,7 +444,7 @@ const char *tonight_rounds_words(const struct night *n, const struct watch_round
     const struct civil first =
         when_local(n->herd->zone, n->coming->from_utc_s + (int64_t)llround(v[0].at_h * (double)HOUR_S));
     const bool sleep_first = v[0].at_h - r->sleep_from_h > 1.5 && fabs(r->sleep_to_h - v[0].at_h) < 0.1 &&
-                             (first.hour >= 23 || first.hour < 9);   /* nobody is asleep before */
+                             (first.hour >= 23 || first.hour < 9); /* nobody is asleep before */
     const char *text = "";
     for (size_t i = 0, to; i < r->n_visits; i = to) {
         for (to = i + 1; to < r->n_visits && same_sows(&v[i], &v[to]) && !(i == 0 && sleep_first);)
@@ -458,7 +465,8 @@ const char *tonight_rounds_words(const struct night *n, const struct watch_round
 
 const char *tonight_look_words(const struct night *n, const struct watch_look *l, const struct watch_look_worth *w)
 {
-    static const struct { const char *sign, *words;
+    static const struct {
+        const char *sign, *words;
     } words[] = {
         { "nest", "carrying straw or arranging a nest" },
         { "milk-streams", "milk in streams" },
@@ -495,18 +503,20 @@ const char *tonight_other_words(const struct night *n, const struct herd_sow *s)
                                days * 24.0, s->born_alive < 0 ? 0 : s->born_alive);
         return arena_print(n->mem, "With her litter, %.0f days old.", floor(days));
     }
-    case HERD_OPEN:    return "Not served since she was weaned.";
+    case HERD_OPEN: return "Not served since she was weaned.";
     case HERD_UNKNOWN:
         return "Nothing recorded says whether she is in pig; if she might be, record a service, a boar's stay or a "
                "scan.";
-    case HERD_SERVED:  return "";
+    case HERD_SERVED: return "";
     }
     return "";
 }
 
 const char *tonight_tight_words(const struct night *n, const struct watch_plan *plan)
 {
-    static const struct { unsigned bit; const char *words;
+    static const struct {
+        unsigned bit;
+        const char *words;
     } words[] = {
         { WATCH_TIGHT_PLACES, "places (a hut more)" },       { WATCH_TIGHT_STRAW, "straw" },
         { WATCH_TIGHT_HANDS, "hands in the time there is" }, { WATCH_TIGHT_FLAPS, "flaps" },

@@ -5,7 +5,8 @@
 
 #include "core/base/units.h"
 
-static const char *in_unit(double si, enum quantity of, const char *unit, const char *word, int digits, struct arena *mem)
+static const char *in_unit(double si, enum quantity of, const char *unit, const char *word, int digits,
+                           struct arena *mem)
 {
     const double x = unit_from_si(si, unit, of), step = digits ? 10.0 : 1.0;
     return isfinite(x) ? arena_print(mem, "%.*f %s", digits, round(x * step) / step + 0.0, word) : "?";

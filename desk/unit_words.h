@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
- * Amounts inside a sentence, in the farm's own units: "8 in", "20 cm". All live in the arena given; NULL when it is full.
+ * Amounts inside a sentence, in the farm's own units: "8 in", "20 cm". All live in the arena given; NULL when it is
+ * full.
  */
 #ifndef DESK_UNIT_WORDS_H
 #define DESK_UNIT_WORDS_H
@@ -10,6 +11,7 @@
 
 const char *words_temp(const struct desk_place *place, double temp_c, struct arena *mem);
 const char *words_depth(const struct desk_place *place, double depth_m, struct arena *mem);
-const char *words_mass(const struct desk_place *place, double mass_kg, struct arena *mem); /* under 10 kg with one digit more */
+const char *words_mass(const struct desk_place *place, double mass_kg,
+                       struct arena *mem); /* under 10 kg with one digit more */
 
 #endif

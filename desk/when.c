@@ -5,10 +5,11 @@
 
 #include "farm/zone.h"
 
-enum { MORNING_H = 6 };   /* a night is 18:00 .. 06:00 local standard time */
+enum { MORNING_H = 6 }; /* a night is 18:00 .. 06:00 local standard time */
 
 const char *const when_weekday[7] = { "Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun" };
-const char *const when_month[13] = { "", "Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec" };
+const char *const when_month[13] = { "",    "Jan", "Feb", "Mar", "Apr", "May", "Jun",
+                                     "Jul", "Aug", "Sep", "Oct", "Nov", "Dec" };
 
 static int64_t floor_days(int64_t seconds)
 {

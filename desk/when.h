@@ -11,11 +11,11 @@
 
 struct zone;
 
-struct civil when_local(const struct zone *zone, int64_t utc_s);   /* zone NULL: UTC */
-const char *when_zone_name(const struct zone *zone);               /* "America/Chicago"; NULL: "UTC" */
+struct civil when_local(const struct zone *zone, int64_t utc_s); /* zone NULL: UTC */
+const char *when_zone_name(const struct zone *zone);             /* "America/Chicago"; NULL: "UTC" */
 int when_offset_s(const struct zone *zone, int64_t utc_s);
-/* The evening that names the night holding this moment: days since 1970-01-01. A night is 18:00-06:00 local standard time;
- * by day it is the coming night. */
+/* The evening that names the night holding this moment: days since 1970-01-01. A night is 18:00-06:00 local standard
+ * time; by day it is the coming night. */
 int64_t when_evening(const struct zone *zone, int64_t utc_s);
 /* The next moment at or after utc_s at which the local clock shows hour:minute. */
 int64_t when_next_clock(const struct zone *zone, int64_t utc_s, int hour, int minute);

@@ -8,20 +8,24 @@
 #include "farm/own.h"
 
 /* Live facts of a kind that refer by `field` to the fact `uid`, but for the one being replaced. */
-struct contra_list { const struct fact_kind *kind; struct fact *fact; size_t n; };
-enum status contra_list(struct farm_contra *c, const char *kind, const char *field, const char *uid, struct contra_list *list,
-                        struct message *why);
+struct contra_list {
+    const struct fact_kind *kind;
+    struct fact *fact;
+    size_t n;
+};
+enum status contra_list(struct farm_contra *c, const char *kind, const char *field, const char *uid,
+                        struct contra_list *list, struct message *why);
 
 enum status contra_animal(struct farm_contra *c, const char *uid, struct fact *animal, struct message *why);
-const char *contra_called(struct farm_contra *c, const char *uid);           /* never NULL */
-const char *contra_day(struct farm_contra *c, int64_t utc_s);                /* "2026-01-22" in the farm's zone */
-const char *contra_moment(struct farm_contra *c, int64_t utc_s);             /* "2026-01-22 15:40" */
+const char *contra_called(struct farm_contra *c, const char *uid); /* never NULL */
+const char *contra_day(struct farm_contra *c, int64_t utc_s);      /* "2026-01-22" in the farm's zone */
+const char *contra_moment(struct farm_contra *c, int64_t utc_s);   /* "2026-01-22 15:40" */
 const char *contra_date(struct farm_contra *c, int64_t day);
 /* Field of the fact in question. */
-const char *contra_text(const struct farm_contra *c, const char *field);     /* NULL not given */
-int64_t contra_whole(const struct farm_contra *c, const char *field);        /* INT64_MIN not given */
+const char *contra_text(const struct farm_contra *c, const char *field); /* NULL not given */
+int64_t contra_whole(const struct farm_contra *c, const char *field);    /* INT64_MIN not given */
 double contra_real(const struct farm_contra *c, const char *field);
-int64_t contra_when(const struct farm_contra *c);                            /* of a moment kind */
+int64_t contra_when(const struct farm_contra *c); /* of a moment kind */
 
 /* by subject */
 enum status contra_of_animal(struct farm_contra *c, struct message *why);

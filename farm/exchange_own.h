@@ -11,7 +11,7 @@
 /* What may stand beside the fields of a fact. */
 enum beside { BESIDE_UID, BESIDE_RECORDED, BESIDE_WHO, BESIDE_DEVICE, BESIDE_REPLACES, BESIDE_KIND, BESIDE_END };
 extern const char *const beside_name[BESIDE_END];
-enum beside beside_find(const char *name);   /* BESIDE_END: none */
+enum beside beside_find(const char *name); /* BESIDE_END: none */
 
 /* Put one cell into a fact being read. `named` as the file calls it. */
 enum status beside_read(enum beside which, const char *text, const struct fact_speech *speech, struct arena *mem,

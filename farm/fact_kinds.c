@@ -6,23 +6,51 @@
 #include "farm/facts.h"
 
 /* clang-format off: one row is one field */
-#define TEXT(name, how, help) { name, FACT_TEXT, Q_NUMBER, 0, 0, how, NULL, NULL, NULL, help }
-#define CHOICE(name, choices, how, otherwise, help) { name, FACT_CHOICE, Q_NUMBER, 0, 0, how, choices, NULL, otherwise, help }
-#define SET(name, choices, how, help) { name, FACT_SET, Q_NUMBER, 0, 0, how, choices, NULL, NULL, help }
-#define REAL(name, of, low, high, how, help) { name, FACT_REAL, of, low, high, how, NULL, NULL, NULL, help }
-#define WHOLE(name, low, high, how, help) { name, FACT_WHOLE, Q_NUMBER, low, high, how, NULL, NULL, NULL, help }
-#define DAY(name, how, help) { name, FACT_DAY, Q_NUMBER, 0, 0, how, NULL, NULL, NULL, help }
-#define MOMENT(name, how, help) { name, FACT_MOMENT, Q_NUMBER, 0, 0, how, NULL, NULL, NULL, help }
-#define FLAG(name, help) { name, FACT_FLAG, Q_NUMBER, 0, 0, 0, NULL, NULL, NULL, help }
-#define REF(name, kind, how, help) { name, FACT_REF, Q_NUMBER, 0, 0, how, NULL, kind, NULL, help }
+#define TEXT(name, how, help)                                                                                          \
+    {                                                                                                                  \
+        name, FACT_TEXT, Q_NUMBER, 0, 0, how, NULL, NULL, NULL, help                                                   \
+    }
+#define CHOICE(name, choices, how, otherwise, help)                                                                    \
+    {                                                                                                                  \
+        name, FACT_CHOICE, Q_NUMBER, 0, 0, how, choices, NULL, otherwise, help                                         \
+    }
+#define SET(name, choices, how, help)                                                                                  \
+    {                                                                                                                  \
+        name, FACT_SET, Q_NUMBER, 0, 0, how, choices, NULL, NULL, help                                                 \
+    }
+#define REAL(name, of, low, high, how, help)                                                                           \
+    {                                                                                                                  \
+        name, FACT_REAL, of, low, high, how, NULL, NULL, NULL, help                                                    \
+    }
+#define WHOLE(name, low, high, how, help)                                                                              \
+    {                                                                                                                  \
+        name, FACT_WHOLE, Q_NUMBER, low, high, how, NULL, NULL, NULL, help                                             \
+    }
+#define DAY(name, how, help)                                                                                           \
+    {                                                                                                                  \
+        name, FACT_DAY, Q_NUMBER, 0, 0, how, NULL, NULL, NULL, help                                                    \
+    }
+#define MOMENT(name, how, help)                                                                                        \
+    {                                                                                                                  \
+        name, FACT_MOMENT, Q_NUMBER, 0, 0, how, NULL, NULL, NULL, help                                                 \
+    }
+#define FLAG(name, help)                                                                                               \
+    {                                                                                                                  \
+        name, FACT_FLAG, Q_NUMBER, 0, 0, 0, NULL, NULL, NULL, help                                                     \
+    }
+#define REF(name, kind, how, help)                                                                                     \
+    {                                                                                                                  \
+        name, FACT_REF, Q_NUMBER, 0, 0, how, NULL, kind, NULL, help                                                    \
+    }
 #define NOTE TEXT("note", 0, "anything else worth keeping")
-#define BY REF("by", "person", 0, "who did it or saw it")
+#define BY   REF("by", "person", 0, "who did it or saw it")
 enum { MUST = FACT_REQUIRED, EACH = FACT_EACH };
 
 const char fact_signs[] = "vulva-swollen|udder-tight|away|milk-drops|nest|not-at-feed|fast-breathing|milk-streams|"
                           "temperature|restless|bloody-fluid|straining";
-#define SIGNS "vulva-swollen|udder-tight|away|milk-drops|nest|not-at-feed|fast-breathing|milk-streams|" \
-              "temperature|restless|bloody-fluid|straining"
+#define SIGNS                                                                                                          \
+    "vulva-swollen|udder-tight|away|milk-drops|nest|not-at-feed|fast-breathing|milk-streams|"                          \
+    "temperature|restless|bloody-fluid|straining"
 
 static const struct fact_field farm_fields[] = {
     TEXT("name", MUST, "what the farm is called"),
@@ -47,7 +75,8 @@ static const struct fact_field person_fields[] = {
 static const struct fact_field breed_fields[] = {
     TEXT("name", MUST, "name of the breed or cross"),
     REAL("gestation_shift_d", Q_SPAN, -5, 5, 0, "days longer (or, minus, shorter) in pig than the usual 115"),
-    REAL("hardy_k", Q_TEMPERATURE_STEP, 0, 10, 0, "how much more cold a dry sow bears than a lean white one (hair and fat)"),
+    REAL("hardy_k", Q_TEMPERATURE_STEP, 0, 10, 0,
+         "how much more cold a dry sow bears than a lean white one (hair and fat)"),
     REAL("sow_kg", Q_MASS, 30, 500, 0, "what a grown sow weighs"),
     REAL("newborn_kg", Q_MASS, 0.3, 3, 0, "what a newborn piglet weighs"),
     NOTE,
@@ -394,9 +423,11 @@ static const struct fact_field setting_fields[] = {
     NOTE,
 };
 
-#define KIND(k, ...) static const struct fact_kind k##_kind = { .fields = k##_fields, .n_fields = COUNT(k##_fields), __VA_ARGS__ }
+#define KIND(k, ...)                                                                                                   \
+    static const struct fact_kind k##_kind = { .fields = k##_fields, .n_fields = COUNT(k##_fields), __VA_ARGS__ }
 
-KIND(farm, .name = "farm", .help = "the farm itself: where it lies, its clock, its units", .called = "name", .single = true);
+KIND(farm, .name = "farm", .help = "the farm itself: where it lies, its clock, its units", .called = "name",
+     .single = true);
 KIND(person, .name = "person", .help = "somebody who works here or is asked", .called = "name");
 KIND(breed, .name = "breed", .help = "a breed and what sets it apart", .called = "name");
 KIND(animal, .name = "animal", .help = "a sow, gilt, boar or ancestor", .called = "name", .also_called = "tag");
@@ -405,8 +436,8 @@ KIND(paddock, .name = "paddock", .help = "a field or pen", .called = "name");
 KIND(shelter, .name = "shelter", .help = "a hut or building", .called = "name");
 KIND(windbreak, .name = "windbreak", .help = "a hedge, wall of bales or boards that breaks the wind", .called = "name",
      .when = "from", .until = "to");
-KIND(placement, .name = "placement", .help = "where a hut or a bed of straw stands, from when to when", .called = "name",
-     .also_called = "shelter", .when = "from", .until = "to", .exactly_one = "shelter|name");
+KIND(placement, .name = "placement", .help = "where a hut or a bed of straw stands, from when to when",
+     .called = "name", .also_called = "shelter", .when = "from", .until = "to", .exactly_one = "shelter|name");
 KIND(bedding, .name = "bedding", .help = "straw put in, or looked at as it lies", .when = "at",
      .at_least_one = "added_kg|straw_depth_m|straw_state|flap|frozen_in");
 KIND(stock, .name = "stock", .help = "straw, flaps, panels and hands there are; the newest count of each stands",
@@ -427,8 +458,8 @@ KIND(weaning, .name = "weaning", .help = "a litter weaned", .when = "at");
 KIND(move, .name = "move", .help = "an animal or a group put somewhere", .when = "at", .exactly_one = "animal|group",
      .at_least_one = "to_group|to_paddock|to_placement");
 KIND(nested, .name = "nested", .help = "where a sow did nest, to learn how she chooses", .when = "at");
-KIND(treatment, .name = "treatment", .help = "medicine, worming or the like; withdrawal as the vet or label says", .when = "at",
-     .exactly_one = "animal|group");
+KIND(treatment, .name = "treatment", .help = "medicine, worming or the like; withdrawal as the vet or label says",
+     .when = "at", .exactly_one = "animal|group");
 KIND(weather_source, .name = "weather_source", .help = "where weather comes from", .called = "name");
 KIND(reading, .name = "reading", .help = "own thermometer, gauge or wind", .when = "at",
      .at_least_one = "temp_c|low_c|high_c|rh|wind_mps|gust_mps|rain_mm|snow_depth_m|cloud");
@@ -437,9 +468,13 @@ KIND(note, .name = "note", .help = "anything else", .when = "at");
 KIND(setting, .name = "setting", .help = "a figure of the reckoning set for this farm", .called = "name");
 
 const struct fact_kind *const fact_kinds[] = {
-    &farm_kind, &person_kind, &breed_kind, &animal_kind, &group_kind, &paddock_kind, &shelter_kind, &windbreak_kind,
-    &placement_kind, &bedding_kind, &stock_kind, &leaving_kind, &weighing_kind, &heat_kind, &service_kind, &boar_run_kind,
-    &scan_kind, &return_kind, &sign_kind, &look_kind, &farrowing_kind, &weaning_kind, &move_kind, &nested_kind,
-    &treatment_kind, &weather_source_kind, &reading_kind, &tick_kind, &note_kind, &setting_kind, NULL,
+    &farm_kind,      &person_kind,         &breed_kind,   &animal_kind,
+    &group_kind,     &paddock_kind,        &shelter_kind, &windbreak_kind,
+    &placement_kind, &bedding_kind,        &stock_kind,   &leaving_kind,
+    &weighing_kind,  &heat_kind,           &service_kind, &boar_run_kind,
+    &scan_kind,      &return_kind,         &sign_kind,    &look_kind,
+    &farrowing_kind, &weaning_kind,        &move_kind,    &nested_kind,
+    &treatment_kind, &weather_source_kind, &reading_kind, &tick_kind,
+    &note_kind,      &setting_kind,        NULL,
 };
 /* clang-format on */

@@ -21,8 +21,8 @@ struct farm_backup {
     int64_t bytes;
 };
 
-/* Copy the file as it is now, sound and whole: VACUUM INTO a temporary name, fsync, integrity check of the copy, rename, fsync
- * of the folder. Then older ones are thinned: the newest of each of 7 days, 4 weeks, 12 months stays.
+/* Copy the file as it is now, sound and whole: VACUUM INTO a temporary name, fsync, integrity check of the copy,
+ * rename, fsync of the folder. Then older ones are thinned: the newest of each of 7 days, 4 weeks, 12 months stays.
  * Given     folder   NULL = "<farm file>.backups" beside it; made if absent
  *           second   another folder (a stick); NULL = none. Its failure is told after the first copy stands
  *           at_utc_s names the copy and counts the days
@@ -30,8 +30,8 @@ struct farm_backup {
 enum status farm_backup(struct farm *farm, const char *folder, const char *second, int64_t at_utc_s, struct arena *mem,
                         struct farm_backup *made, struct message *why) MUST_USE;
 /* Newest first. */
-enum status farm_backups(const char *farm_path, const char *folder, struct arena *mem, struct farm_backup **backups, size_t *n,
-                         struct message *why) MUST_USE;
+enum status farm_backups(const char *farm_path, const char *folder, struct arena *mem, struct farm_backup **backups,
+                         size_t *n, struct message *why) MUST_USE;
 /* Put a backup in the place of the farm file, which is kept beside it as "<farm file>.before-restore-<moment>".
  * Fails     ST_BAD_INPUT not a sound farm file; ST_BUSY somebody has the farm file open for writing */
 enum status farm_restore(const char *backup, const char *farm_path, int64_t at_utc_s, struct message *why) MUST_USE;
@@ -39,12 +39,12 @@ enum status farm_restore(const char *backup, const char *farm_path, int64_t at_u
 enum farm_grade { FARM_SOUND, FARM_LOOK, FARM_WRONG }; /* a note, to be looked at, damaged */
 struct farm_finding {
     enum farm_grade grade;
-    const char *key;          /* "integrity" "references" "forecast-old" "no-backup" "held" "flags" "overdue" ... */
-    const char *says;         /* one sentence, with what to do */
-    const char *uid;          /* of the fact concerned; "" */
+    const char *key;  /* "integrity" "references" "forecast-old" "no-backup" "held" "flags" "overdue" ... */
+    const char *says; /* one sentence, with what to do */
+    const char *uid;  /* of the fact concerned; "" */
 };
 /* Integrity, references, and what is open or stale at that moment. */
-enum status farm_check(struct farm *farm, int64_t at_utc_s, struct arena *mem, struct farm_finding **findings, size_t *n,
-                       struct message *why) MUST_USE;
+enum status farm_check(struct farm *farm, int64_t at_utc_s, struct arena *mem, struct farm_finding **findings,
+                       size_t *n, struct message *why) MUST_USE;
 
 #endif

@@ -10,9 +10,9 @@
 #include "farm/farm.h"
 #include "farm/words.h"
 
-enum { FARM_VERSION = 1 };                    /* user_version; goes up with every change of the fact table */
-enum { FARM_APPLICATION = 0x4C65654E };       /* "LeeN" */
-enum { FARM_ROWS = 2000000 };                 /* most rows read out at once */
+enum { FARM_VERSION = 1 };              /* user_version; goes up with every change of the fact table */
+enum { FARM_APPLICATION = 0x4C65654E }; /* "LeeN" */
+enum { FARM_ROWS = 2000000 };           /* most rows read out at once */
 
 struct farm_statement {
     char *sql;
@@ -23,14 +23,13 @@ struct farm {
     sqlite3 *db;
     char *path;
     bool read_only;
-    char sentence[256];                       /* why read-only */
-    struct farm_statement *statement;         /* prepared once, found by their text */
+    char sentence[256];               /* why read-only */
+    struct farm_statement *statement; /* prepared once, found by their text */
     size_t n_statements, room;
-    struct arena speech_mem;                  /* zones opened so far */
+    struct arena speech_mem; /* zones opened so far */
     const struct zone *zone;
     bool us_units;
-    int64_t speech_number;                    /* change after which the speech was read; -1 = never */
-
+    int64_t speech_number; /* change after which the speech was read; -1 = never */
 };
 
 /* ---- sql.c ---- */
@@ -41,15 +40,17 @@ enum status farm_sql_status(struct farm *f, int rc, struct message *why);
 sqlite3_stmt *farm_statement(struct farm *f, const char *sql, struct message *why);
 /* The same for a text made from the fact table. */
 sqlite3_stmt *farm_statement_print(struct farm *f, struct message *why, const char *fmt, ...) PRINTF_LIKE(3, 4);
-enum status farm_run(struct farm *f, sqlite3_stmt *s, struct message *why); /* one step, reset; s NULL: ST_IO as *why says */
-enum status farm_do(struct farm *f, const char *sql, struct message *why);  /* without values */
+enum status farm_run(struct farm *f, sqlite3_stmt *s,
+                     struct message *why); /* one step, reset; s NULL: ST_IO as *why says */
+enum status farm_do(struct farm *f, const char *sql, struct message *why); /* without values */
 /* Next row: true; at the end or on failure false, *st says which; the statement is reset then. */
 bool farm_row(struct farm *f, sqlite3_stmt *s, enum status *st, struct message *why);
 char *farm_column(sqlite3_stmt *s, int column, struct arena *mem); /* text in the arena; "" for NULL */
 void farm_bind_text(sqlite3_stmt *s, int at, const char *text);    /* NULL: SQL NULL; must outlive the step */
 
-enum status farm_begin(struct farm *f, struct message *why);       /* refuses a read-only file */
-enum status farm_end(struct farm *f, enum status st, struct message *why); /* commit if ST_OK, else roll back; gives st */
+enum status farm_begin(struct farm *f, struct message *why); /* refuses a read-only file */
+enum status farm_end(struct farm *f, enum status st,
+                     struct message *why); /* commit if ST_OK, else roll back; gives st */
 
 /* ---- schema.c ---- */
 
@@ -65,39 +66,41 @@ void farm_kind_sql(const struct fact_kind *kind, const char *name, struct text *
 /* ---- rows.c ---- */
 
 /* Identity: references point to the root, the first fact of a chain of corrections. 0 = no such fact. */
-enum status farm_root(struct farm *f, const char *uid, int64_t *root, const struct fact_kind **kind, struct message *why);
+enum status farm_root(struct farm *f, const char *uid, int64_t *root, const struct fact_kind **kind,
+                      struct message *why);
 /* Uid of what stands today in place of a root: live, else the newest. */
 enum status farm_standing(struct farm *f, int64_t root, int64_t known_to, char uid[static FARM_UID], bool *live,
                           struct message *why);
 /* Live facts of a kind whose reference `field` is this root, in the order recorded. */
-enum status farm_facts_of(struct farm *f, const struct fact_kind *kind, const char *field, int64_t root, struct arena *mem,
-                          struct fact **facts, size_t *n, struct message *why);
+enum status farm_facts_of(struct farm *f, const struct fact_kind *kind, const char *field, int64_t root,
+                          struct arena *mem, struct fact **facts, size_t *n, struct message *why);
 /* Live or not. */
-enum status farm_facts_all(struct farm *f, const struct fact_kind *kind, struct arena *mem, struct fact **facts, size_t *n,
-                           struct message *why);
+enum status farm_facts_all(struct farm *f, const struct fact_kind *kind, struct arena *mem, struct fact **facts,
+                           size_t *n, struct message *why);
 /* Live facts people would mean by this name: called, or also called, so; upper and lower case alike. */
 enum status farm_facts_called(struct farm *f, const struct fact_kind *kind, const char *name, struct arena *mem,
                               struct fact **facts, size_t *n, struct message *why);
 enum status farm_bind_values(struct farm *f, sqlite3_stmt *s, int first, const struct fact_kind *kind,
                              const struct fact_value values[], struct message *why);
 /* References as uid of their root: the body that is compared and journalled. */
-enum status farm_rooted(struct farm *f, const struct fact_kind *kind, const struct fact_value values[], struct arena *mem,
-                        struct fact_value **rooted, struct message *why);
+enum status farm_rooted(struct farm *f, const struct fact_kind *kind, const struct fact_value values[],
+                        struct arena *mem, struct fact_value **rooted, struct message *why);
 
 /* ---- names.c ---- */
 
 /* Every reference of a fact from a name to the uid of what stands. */
-enum status farm_resolve_all(struct farm *f, const struct fact_kind *kind, struct fact_value values[], struct arena *mem,
-                             struct message *why) MUST_USE;
+enum status farm_resolve_all(struct farm *f, const struct fact_kind *kind, struct fact_value values[],
+                             struct arena *mem, struct message *why) MUST_USE;
 /* Day on which a fact holds; INT64_MIN = always. */
 int64_t farm_day_of(const struct farm *f, const struct fact_kind *kind, const struct fact_value values[]);
 
 /* ---- record.c ---- */
 
 /* Put one fact in, inside a transaction that is open. */
-enum status farm_put(struct farm *f, const struct fact_kind *kind, const struct fact_value values[], const struct farm_meta *meta,
-                     const char *batch, struct arena *mem, struct farm_outcome *outcome, struct message *why);
-struct farm_entry {            /* a journal row to be written */
+enum status farm_put(struct farm *f, const struct fact_kind *kind, const struct fact_value values[],
+                     const struct farm_meta *meta, const char *batch, struct arena *mem, struct farm_outcome *outcome,
+                     struct message *why);
+struct farm_entry { /* a journal row to be written */
     enum farm_change_what what;
     const char *kind, *uid, *batch, *before, *after;
     const struct farm_meta *meta;
@@ -112,13 +115,15 @@ int64_t farm_now(void);
 struct farm_contra {
     struct farm *farm;
     const struct fact_kind *kind;
-    const struct fact_value *values;   /* references as uid of what stands */
-    const char *replaces;              /* uid of the fact that goes when this one comes; NULL */
+    const struct fact_value *values; /* references as uid of what stands */
+    const char *replaces;            /* uid of the fact that goes when this one comes; NULL */
     int64_t recorded_utc_s;
-    bool again;                        /* brought back by undo or redo: its dates were taken before */
+    bool again; /* brought back by undo or redo: its dates were taken before */
     struct arena *mem;
-    size_t n_odd;                      /* filled: what is merely odd */
-    struct farm_odd { const char *key, *other_uid, *says; } odd[16];
+    size_t n_odd; /* filled: what is merely odd */
+    struct farm_odd {
+        const char *key, *other_uid, *says;
+    } odd[16];
 };
 /* ST_CONFLICT or ST_BAD_INPUT: impossible, the sentence says beside what. */
 enum status farm_contradict(struct farm_contra *c, struct message *why);
@@ -128,7 +133,8 @@ void farm_odd(struct farm_contra *c, const char *key, const char *other_uid, con
 
 enum status farm_raise(struct farm *f, const char *uid, int64_t number, const struct farm_contra *c, struct arena *mem,
                        struct farm_outcome *outcome, struct message *why);
-/* A refused record of a queue into the tray; *settled: a person dropped this very one before. Opens its own transaction. */
+/* A refused record of a queue into the tray; *settled: a person dropped this very one before. Opens its own
+ * transaction. */
 enum status farm_hold(struct farm *f, const struct farm_item *item, const char *batch, struct arena *mem, bool *settled,
                       struct message *why);
 /* It has been recorded after all. Inside a transaction. */

@@ -115,7 +115,8 @@ enum status farm_journal(struct farm *f, const struct farm_entry *e, int64_t *nu
 
 /* ---- a fact that is there already ---- */
 
-/* Digest of the body as it came in, names not yet resolved: a repeat is recognised by it whatever has happened since. */
+/* Digest of the body as it came in, names not yet resolved: a repeat is recognised by it whatever has happened since.
+ * */
 static void given_digest(const struct fact_kind *kind, const char *body, const char *replaces,
                          char out[static FARM_UID])
 {

@@ -73,8 +73,7 @@ enum status undo_newest(struct farm *f, bool of_undo, struct arena *mem, const c
 }
 
 /* A batch, or the fact that a batch recorded. */
-enum status undo_batch_of(struct farm *f, const char *what, struct arena *mem, const char **batch,
-                            struct message *why)
+enum status undo_batch_of(struct farm *f, const char *what, struct arena *mem, const char **batch, struct message *why)
 {
     sqlite3_stmt *s = farm_statement(f,
                                      "SELECT batch FROM journal WHERE batch = ?1 OR (uid = ?1 AND what = 'recorded')"

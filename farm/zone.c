@@ -27,7 +27,8 @@ static size_t changes_by(const struct zone *z, int64_t utc_s)
     return low;
 }
 
-/* The type in force, and when the next stretch begins (INT64_MAX: never). RFC 8536, 3.2: before the first change type 0. */
+/* The type in force, and when the next stretch begins (INT64_MAX: never). RFC 8536, 3.2: before the first change type
+ * 0. */
 static const struct zone_type *type_at(const struct zone *z, int64_t utc_s, int64_t *next_utc_s)
 {
     if (!z) {

@@ -3,7 +3,8 @@
  * Time zones from the system's tz database (package tzdata). The files are read here, so that nothing hangs on the TZ
  * of the process and several zones can be in use at once. A zone is never changed after it is opened: share it freely.
  *
- * Moments are seconds UTC; a local time is civil seconds "as if UTC" (civil_seconds() of what the clock on the wall shows).
+ * Moments are seconds UTC; a local time is civil seconds "as if UTC" (civil_seconds() of what the clock on the wall
+ * shows).
  * Source    RFC 8536 (TZif), POSIX.1-2017 chapter 8.3 (the rule after the last transition)
  */
 #ifndef FARM_ZONE_H

@@ -11,14 +11,14 @@ enum { ZONE_NAME = 64, ZONE_ABBR = 16, ZONE_FILE_BYTES = 256 * 1024 };
 
 struct zone_type {
     int offset_s;
-    bool summer;              /* as the file marks it */
+    bool summer; /* as the file marks it */
     char abbr[ZONE_ABBR];
 };
 
-struct zone_day {             /* when in the year the clocks change */
-    char form;                /* 'M' month.week.day, 'J' day 1..365 without 29 Feb, '0' day 0..365 */
-    int month, week, day;     /* day: 0 = Sunday for 'M', else the number */
-    int at_s;                 /* local time, seconds after 00:00; may be outside one day */
+struct zone_day {         /* when in the year the clocks change */
+    char form;            /* 'M' month.week.day, 'J' day 1..365 without 29 Feb, '0' day 0..365 */
+    int month, week, day; /* day: 0 = Sunday for 'M', else the number */
+    int at_s;             /* local time, seconds after 00:00; may be outside one day */
 };
 
 struct zone_rule {
@@ -29,12 +29,12 @@ struct zone_rule {
 
 struct zone {
     char name[ZONE_NAME];
-    size_t n;                 /* listed changes */
-    const int64_t *at_utc_s;  /* rising */
-    const unsigned char *to;  /* type from then on */
-    size_t n_types;           /* 1 or more */
+    size_t n;                /* listed changes */
+    const int64_t *at_utc_s; /* rising */
+    const unsigned char *to; /* type from then on */
+    size_t n_types;          /* 1 or more */
     const struct zone_type *type;
-    struct zone_rule rule;    /* after the last listed change */
+    struct zone_rule rule; /* after the last listed change */
 };
 
 /* A POSIX TZ string, "CST6CDT,M3.2.0,M11.1.0". False: not one. */

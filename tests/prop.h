@@ -17,6 +17,6 @@ static inline struct dice prop_start(void)
 }
 
 #define prop_between dice_between
-#define prop_bits dice_bits
+#define prop_bits    dice_bits
 
 #endif

@@ -1,6 +1,7 @@
 #!/bin/sh
 # SPDX-License-Identifier: GPL-3.0-or-later
-# Style checks over the files git knows: licence line, line length, tabs, banned words, clang-tidy on what was compiled.
+# Style checks over the files git knows: licence line, line length (120 signs; some take two bytes), tabs, format, banned
+# words, clang-tidy on what was compiled.
 # `style.sh quick` leaves clang-tidy out.
 set -u
 bad=0
@@ -9,10 +10,13 @@ for f in $files; do
     head -3 "$f" | grep -q 'SPDX-License-Identifier: GPL-3.0-or-later' || { echo "$f: no licence line"; bad=1; }
 done
 for f in $(git ls-files '*.c' '*.h'); do
-    awk -v f="$f" 'length($0) > (f ~ /^tests\// ? 150 : 152) { print f ":" NR ": line of " length($0) " characters"; n = 1 } /\t/ { print f ":" NR ": tab"; n = 1 }
+    awk -v f="$f" 'length($0) > 126 { print f ":" NR ": line of " length($0) " characters"; n = 1 } /\t/ { print f ":" NR ": tab"; n = 1 }
                    /[ \t]+$/ { print f ":" NR ": space at the end"; n = 1 } END { exit n }' "$f" || bad=1
     [ -z "$(tail -c1 "$f")" ] || { echo "$f: no line feed at the end"; bad=1; }
 done
+if command -v clang-format >/dev/null; then
+    git ls-files '*.c' '*.h' | xargs clang-format --dry-run --Werror 2>&1 | grep 'error:' | cut -d: -f1 | sort -u | sed 's/$/: not formatted; make format/' | grep . && bad=1
+fi
 git grep -nE '\b(TODO|FIXME|XXX|HACK)\b' -- '*.c' '*.h' '*.sh' ':!tools/style.sh' && bad=1
 git grep -nE '"resolved": *"https?:' -- '*package-lock.json' && bad=1
 count=$(printf '%s\n' "$files" | wc -l)

@@ -153,8 +153,9 @@ static bool is_json_type(const char *type)
 {
     const size_t n = strcspn(type, "; ");
 
-    return n >= 5 && (curl_strnequal(type, "application/json", 16) ? n == 16
-                      : curl_strnequal(type, "application/", 12) && curl_strnequal(&type[n - 5], "+json", 5));
+    return n >= 5 && (curl_strnequal(type, "application/json", 16)
+                          ? n == 16
+                          : curl_strnequal(type, "application/", 12) && curl_strnequal(&type[n - 5], "+json", 5));
 }
 
 static size_t on_header(char *line, size_t size, size_t count, void *own)
@@ -231,12 +232,8 @@ static void judge(CURLcode code, const struct incoming *in, struct fetch_got *go
         return;
     }
     switch ((int)code) {
-    case CURLE_OK:
-        got->line = FETCH_LINE_OK;
-        return;
-    case CURLE_OPERATION_TIMEDOUT:
-        say(got, FETCH_LINE_SLOW, "the service did not answer in time");
-        return;
+    case CURLE_OK: got->line = FETCH_LINE_OK; return;
+    case CURLE_OPERATION_TIMEDOUT: say(got, FETCH_LINE_SLOW, "the service did not answer in time"); return;
     case CURLE_COULDNT_RESOLVE_HOST:
     case CURLE_COULDNT_RESOLVE_PROXY:
         say(got, FETCH_LINE_BAD, "the name of the service was not found; is this machine on the internet?");
@@ -247,9 +244,7 @@ static void judge(CURLcode code, const struct incoming *in, struct fetch_got *go
     case CURLE_SSL_CACERT_BADFILE:
         say(got, FETCH_LINE_BAD, "the service could not prove who it is (bad certificate); nothing was taken from it");
         return;
-    case CURLE_COULDNT_CONNECT:
-        say(got, FETCH_LINE_BROKEN, "the service could not be reached");
-        return;
+    case CURLE_COULDNT_CONNECT: say(got, FETCH_LINE_BROKEN, "the service could not be reached"); return;
     case CURLE_BAD_CONTENT_ENCODING:
         say(got, FETCH_LINE_BROKEN, "the reply was packed in a way that can't be unpacked");
         return;
@@ -257,9 +252,7 @@ static void judge(CURLcode code, const struct incoming *in, struct fetch_got *go
     case CURLE_PARTIAL_FILE:
     case CURLE_RECV_ERROR:
     case CURLE_SEND_ERROR:
-    case CURLE_SSL_CONNECT_ERROR:
-        say(got, FETCH_LINE_BROKEN, "the line broke before the reply was whole");
-        return;
+    case CURLE_SSL_CONNECT_ERROR: say(got, FETCH_LINE_BROKEN, "the line broke before the reply was whole"); return;
     default:
         (void)snprintf(got->says, sizeof got->says, "the request failed (%s)", curl_easy_strerror(code));
         got->line = FETCH_LINE_BAD;
@@ -275,8 +268,8 @@ struct request {
 
 static bool set_limits(const struct fetch_ask *ask, struct request *r, struct incoming *in)
 {
-    const double asked_s = ask->time_limit_s, limit_s =
-        asked_s > 0.0 && asked_s < longest_request_s ? asked_s : longest_request_s;
+    const double asked_s = ask->time_limit_s,
+                 limit_s = asked_s > 0.0 && asked_s < longest_request_s ? asked_s : longest_request_s;
     const double connect_s = limit_s < longest_connect_s ? limit_s : longest_connect_s;
     CURL *c = r->curl;
 

@@ -25,9 +25,9 @@
 #include "core/base/text.h"
 
 enum fetch_service {
-    FETCH_US_NATIONAL = 0,      /* hourly forecast and grid layers; United States only */
-    FETCH_MET_NORWAY_COMPACT,   /* the world */
-    FETCH_MET_NORWAY_COMPLETE,  /* the same with dew point, gusts, cloud layers */
+    FETCH_US_NATIONAL = 0,     /* hourly forecast and grid layers; United States only */
+    FETCH_MET_NORWAY_COMPACT,  /* the world */
+    FETCH_MET_NORWAY_COMPLETE, /* the same with dew point, gusts, cloud layers */
     FETCH_SERVICES
 };
 
@@ -49,9 +49,9 @@ extern const char *const fetch_part_name[FETCH_PARTS];         /* "point", "hour
 /* What is remembered of one service between two fetches. All zero = nothing yet. Flat, so that it can be copied. */
 struct fetch_page {
     char url[256];
-    char last_modified[64];    /* as the service sent it; "" = not sent */
-    int64_t expires_utc_s;     /* 0 = not said */
-    int64_t fetched_utc_s;     /* when the kept bytes came; 0 = none kept */
+    char last_modified[64]; /* as the service sent it; "" = not sent */
+    int64_t expires_utc_s;  /* 0 = not said */
+    int64_t fetched_utc_s;  /* when the kept bytes came; 0 = none kept */
 };
 struct fetch_memory {
     struct fetch_page page[FETCH_PARTS];
@@ -66,10 +66,10 @@ bool fetch_memory_read(const char *text, struct fetch_memory *m);
 
 struct fetch_ask {
     enum fetch_service service;
-    const char *base;          /* NULL: fetch_service_base; else "https://host[:port][/path]" without a final "/" */
-    const char *contact;       /* an address or web page of whoever runs this; required by both services */
-    double lat_deg, lon_deg;   /* -90 .. 90, -180 .. 180; rounded to 0.01 before they leave */
-    double altitude_m;         /* NAN: not sent. Used by MET Norway alone, to 10 m */
+    const char *base;        /* NULL: fetch_service_base; else "https://host[:port][/path]" without a final "/" */
+    const char *contact;     /* an address or web page of whoever runs this; required by both services */
+    double lat_deg, lon_deg; /* -90 .. 90, -180 .. 180; rounded to 0.01 before they leave */
+    double altitude_m;       /* NAN: not sent. Used by MET Norway alone, to 10 m */
     int64_t now_utc_s;
     /* Waits between tries. Gives false when the caller will not wait any more: the fetch then ends with what it has.
      * NULL: never wait, one try only. fetch_sleep() really sleeps. */
@@ -77,21 +77,21 @@ struct fetch_ask {
     /* A last look at a reply before it counts as good, for example by reading it. Anything but ST_OK throws the reply
      * away. NULL: only the form is checked (whole JSON with the members that part must have). */
     enum status (*good)(void *own, enum fetch_part part, const char *bytes, size_t n, struct message *why);
-    void *own;                 /* handed to both */
+    void *own; /* handed to both */
     /* For tests and for a farm's own relay. */
-    bool plain_loopback;       /* allow http:// to 127.0.0.1 and [::1], and to nothing else */
-    const char *ca_file;       /* NULL: the machine's own list of certificate authorities */
-    double time_limit_s;       /* a request; 0: 10. Never more than 10 */
-    size_t size_limit;         /* bytes after unpacking; 0: 5 MB. Never more than 5 MB */
+    bool plain_loopback; /* allow http:// to 127.0.0.1 and [::1], and to nothing else */
+    const char *ca_file; /* NULL: the machine's own list of certificate authorities */
+    double time_limit_s; /* a request; 0: 10. Never more than 10 */
+    size_t size_limit;   /* bytes after unpacking; 0: 5 MB. Never more than 5 MB */
 };
 
 struct fetch_reply {
     enum fetch_outcome outcome;
-    const char *bytes;         /* FETCH_NEW alone; ends in 0; else NULL */
+    const char *bytes; /* FETCH_NEW alone; ends in 0; else NULL */
     size_t n_bytes;
-    int http_status;           /* last one seen; 0 = none */
+    int http_status; /* last one seen; 0 = none */
     int tries;
-    const char *says;          /* FETCH_FAILED: one sentence; else "" */
+    const char *says; /* FETCH_FAILED: one sentence; else "" */
 };
 
 struct fetch_result {

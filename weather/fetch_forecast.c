@@ -14,7 +14,9 @@
 
 const char *const fetch_service_name[FETCH_SERVICES] = { "us-national", "met-norway", "met-norway-complete" };
 const char *const fetch_service_base[FETCH_SERVICES] = {
-    "https://api.weather.gov", "https://api.met.no/weatherapi", "https://api.met.no/weatherapi",
+    "https://api.weather.gov",
+    "https://api.met.no/weatherapi",
+    "https://api.met.no/weatherapi",
 };
 const char *const fetch_service_credit[FETCH_SERVICES] = {
     "Forecast: US National Weather Service (public domain)",
@@ -89,8 +91,8 @@ static bool worth_another_try(const struct fetch_got *got, int tries)
         return tries < MOST_SLOW_TRIES;
     if (got->line == FETCH_LINE_BROKEN)
         return true;
-    return got->line == FETCH_LINE_OK && (got->status == 429 || got->status == 500 || got->status == 502 ||
-                                          got->status == 503 || got->status == 504);
+    return got->line == FETCH_LINE_OK &&
+           (got->status == 429 || got->status == 500 || got->status == 502 || got->status == 503 || got->status == 504);
 }
 
 /* True: waited, try again. A service that asks for a long rest gets it: see leave_alone. */
@@ -149,9 +151,7 @@ static void fail_by_status(struct job *j, enum fetch_part part, const struct fet
                                    : "the service knows no forecast at that address (404)";
         break;
     case 429: says = "the service says we ask too often (429)"; break;
-    default:
-        says = arena_print(j->mem, "the service is in trouble (%d)", got->status);
-        break;
+    default: says = arena_print(j->mem, "the service is in trouble (%d)", got->status); break;
     }
     fail_part(j, part, says ? says : "no memory");
 }
@@ -176,7 +176,8 @@ static void take_new(struct job *j, enum fetch_part part, const char *url, const
     enum status st = ST_OK;
 
     if (!got->json)
-        st = refuse(ST_IO, &why, "", "the reply is a page of another kind, not a forecast; a sign-in page of the "
+        st = refuse(ST_IO, &why, "",
+                    "the reply is a page of another kind, not a forecast; a sign-in page of the "
                     "network, perhaps");
     if (st == ST_OK)
         st = fetch_check(part, bytes, got->body.length, &found, &why);
@@ -364,7 +365,8 @@ static enum status check_ask(const struct fetch_ask *ask, struct job *j, struct 
     const size_t n = strlen(base);
 
     if (!real_contact(ask->contact))
-        return refuse(ST_BAD_INPUT, why, "contact", "the weather services want to know whom to write to; give a mail "
+        return refuse(ST_BAD_INPUT, why, "contact",
+                      "the weather services want to know whom to write to; give a mail "
                       "address or a web page of yours");
     if (!(ask->lat_deg >= -90.0 && ask->lat_deg <= 90.0))
         return refuse(ST_BAD_INPUT, why, "lat", "the latitude is not between -90 and 90 degrees");
@@ -373,7 +375,8 @@ static enum status check_ask(const struct fetch_ask *ask, struct job *j, struct 
     if (!isnan(ask->altitude_m) && !(ask->altitude_m >= -500.0 && ask->altitude_m <= 9000.0))
         return refuse(ST_BAD_INPUT, why, "altitude", "the height is not between -500 and 9000 m");
     if (n > 128 || (n > 0 && base[n - 1] == '/') || strpbrk(base, "?# "))
-        return refuse(ST_BAD_INPUT, why, "base", "the address is like https://host/path, at most 128 letters, with no "
+        return refuse(ST_BAD_INPUT, why, "base",
+                      "the address is like https://host/path, at most 128 letters, with no "
                       "/ at its end");
     return fetch_origin(base, ask->plain_loopback, j->origin, why);
 }
@@ -418,15 +421,10 @@ enum status fetch_forecast(const struct fetch_ask *ask, const struct fetch_memor
     if (ask->now_utc_s >= out->memory.not_before_utc_s)
         out->memory.not_before_utc_s = 0;
     switch (ask->service) {
-    case FETCH_US_NATIONAL:
-        ask_us_national(&j);
-        break;
+    case FETCH_US_NATIONAL: ask_us_national(&j); break;
     case FETCH_MET_NORWAY_COMPACT:
-    case FETCH_MET_NORWAY_COMPLETE:
-        ask_met_norway(&j);
-        break;
-    case FETCH_SERVICES:
-        break;
+    case FETCH_MET_NORWAY_COMPLETE: ask_met_norway(&j); break;
+    case FETCH_SERVICES: break;
     }
     return sum_up(&j, why);
 }

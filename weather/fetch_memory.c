@@ -41,9 +41,9 @@ void fetch_memory_text(const struct fetch_memory *m, struct text *out)
 
     for (int p = 0; all && p < FETCH_PARTS; p++) {
         const struct fetch_page *page = &m->page[p];
-        json_t *one = json_pack("{s:s, s:s, s:I, s:I}", "url", page->url, "last_modified", page->last_modified,
-                                "expires_utc_s", (json_int_t)page->expires_utc_s, "fetched_utc_s",
-                                (json_int_t)page->fetched_utc_s);
+        json_t *one =
+            json_pack("{s:s, s:s, s:I, s:I}", "url", page->url, "last_modified", page->last_modified, "expires_utc_s",
+                      (json_int_t)page->expires_utc_s, "fetched_utc_s", (json_int_t)page->fetched_utc_s);
 
         if (json_object_set_new(all, fetch_part_name[p], one) != 0) {
             json_decref(all);
@@ -98,23 +98,21 @@ static bool has_its_members(enum fetch_part part, const json_t *all, struct fetc
         (void)take_text(properties, "timeZone", m->zone, sizeof m->zone);
         return take_text(properties, "forecastHourly", m->hourly_url, sizeof m->hourly_url) &&
                take_text(properties, "forecastGridData", m->grid_url, sizeof m->grid_url);
-    case FETCH_HOURLY:
-        return filled_list(json_object_get(properties, "periods"));
-    case FETCH_GRID:
-        return filled_list(json_object_get(json_object_get(properties, "temperature"), "values"));
-    case FETCH_GLOBAL:
-        return filled_list(json_object_get(properties, "timeseries"));
-    case FETCH_PARTS:
-        break;
+    case FETCH_HOURLY: return filled_list(json_object_get(properties, "periods"));
+    case FETCH_GRID: return filled_list(json_object_get(json_object_get(properties, "temperature"), "values"));
+    case FETCH_GLOBAL: return filled_list(json_object_get(properties, "timeseries"));
+    case FETCH_PARTS: break;
     }
     return false;
 }
 
-enum status fetch_check(enum fetch_part part, const char *bytes, size_t n, struct fetch_memory *m,
-                        struct message *why)
+enum status fetch_check(enum fetch_part part, const char *bytes, size_t n, struct fetch_memory *m, struct message *why)
 {
     static const char *const wanted[FETCH_PARTS] = {
-        "where its forecasts are", "hours", "temperatures", "hours",
+        "where its forecasts are",
+        "hours",
+        "temperatures",
+        "hours",
     };
     json_error_t at;
     json_t *all = json_loadb(bytes, n, 0, &at);

@@ -14,23 +14,23 @@ enum { FETCH_URL_BYTES = 256, FETCH_ORIGIN_BYTES = 192 };
 enum status fetch_origin(const char *url, bool plain_loopback, char origin[static FETCH_ORIGIN_BYTES],
                          struct message *why) MUST_USE;
 
-enum fetch_line { /* how a request ended on the wire */
-    FETCH_LINE_OK = 0, /* a whole reply, of whatever status */
-    FETCH_LINE_BROKEN, /* refused, reset, cut off: may be better in a moment */
-    FETCH_LINE_SLOW,   /* the time limit */
-    FETCH_LINE_BAD,    /* will not get better by itself: name, certificate, size */
+enum fetch_line {                    /* how a request ended on the wire */
+                  FETCH_LINE_OK = 0, /* a whole reply, of whatever status */
+                  FETCH_LINE_BROKEN, /* refused, reset, cut off: may be better in a moment */
+                  FETCH_LINE_SLOW,   /* the time limit */
+                  FETCH_LINE_BAD,    /* will not get better by itself: name, certificate, size */
 };
 
 struct fetch_got {
     enum fetch_line line;
-    int status;                /* 0: no reply */
-    bool json;                 /* by its Content-Type */
+    int status; /* 0: no reply */
+    bool json;  /* by its Content-Type */
     char last_modified[64];
-    int64_t lifetime_s;        /* from Cache-Control or Expires less Date, less Age; 0: not said */
-    int64_t retry_after_s;     /* 0: not said */
+    int64_t lifetime_s;             /* from Cache-Control or Expires less Date, less Age; 0: not said */
+    int64_t retry_after_s;          /* 0: not said */
     char location[FETCH_URL_BYTES]; /* of a redirect, made whole; "" none or too long */
-    char says[192];            /* line not OK: what went wrong, in words */
-    struct text body;          /* the caller closes it */
+    char says[192];                 /* line not OK: what went wrong, in words */
+    struct text body;               /* the caller closes it */
 };
 
 /* One GET, without following anything. if_modified_since "" = not sent. Always fills *got. */

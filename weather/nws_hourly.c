@@ -150,7 +150,7 @@ static bool read_period(struct gather *g, const json_t *p, size_t i, int source)
     if (!(h.rain_probability >= 0.0 && h.rain_probability <= 1.0))
         h.rain_probability = NAN;
     const char *words = json_in_text(p, "shortForecast");
-    h.cloud_oktas = cloud_of(words);   /* said by the forecast, if in words: not filled by a rule of ours */
+    h.cloud_oktas = cloud_of(words); /* said by the forecast, if in words: not filled by a rule of ours */
     const struct gather_extra extra = { .fall = fall_of(words, h.temp_c),
                                         .says = words[0] ? arena_text(g->mem, words) : NULL };
     return gather_put(g, &h, &extra);

@@ -11,18 +11,36 @@
 
 const char *const series_rank_name[SERIES_RANKS] = { "own reading", "observed", "forecast", "past years" };
 const char *const series_field_name[SERIES_FIELDS] = {
-    "temperature", "dew point", "humidity", "wind", "gusts", "wind direction", "sky cover", "rain", "snow", "sun",
-    "pressure",
+    "temperature", "dew point", "humidity", "wind", "gusts",    "wind direction",
+    "sky cover",   "rain",      "snow",     "sun",  "pressure",
 };
 
-enum { MOST_HOURS = 8784, MOST_SOURCES = 1000, NOTE_ROOM = 4 * SERIES_FIELDS, BRIDGE_H = 6, SKY_CARRY_H = 3,
-       DRY_GAP_H = 3 };
+enum {
+    MOST_HOURS = 8784,
+    MOST_SOURCES = 1000,
+    NOTE_ROOM = 4 * SERIES_FIELDS,
+    BRIDGE_H = 6,
+    SKY_CARRY_H = 3,
+    DRY_GAP_H = 3
+};
 static const double sky_unknown_oktas = 4.0;
 
 static const struct hour nothing_known = {
-    .temp_c = NAN, .dew_point_c = NAN, .rh = NAN, .wind_mps = NAN, .gust_mps = NAN, .wind_from_deg = NAN,
-    .cloud_oktas = NAN, .rain_mm = NAN, .snow_cm = NAN, .pressure_kpa = NAN, .ghi_w_m2 = NAN, .dni_w_m2 = NAN,
-    .dhi_w_m2 = NAN, .rain_probability = NAN, .source = SERIES_NOT_KNOWN,
+    .temp_c = NAN,
+    .dew_point_c = NAN,
+    .rh = NAN,
+    .wind_mps = NAN,
+    .gust_mps = NAN,
+    .wind_from_deg = NAN,
+    .cloud_oktas = NAN,
+    .rain_mm = NAN,
+    .snow_cm = NAN,
+    .pressure_kpa = NAN,
+    .ghi_w_m2 = NAN,
+    .dni_w_m2 = NAN,
+    .dhi_w_m2 = NAN,
+    .rain_probability = NAN,
+    .source = SERIES_NOT_KNOWN,
 };
 
 /* The fields that are one number each; the others (sun) are handled beside it. */
@@ -66,12 +84,8 @@ static void take(struct series_hour *into, const struct hour *h, enum series_fie
     into->from[f] = (short)source;
     into->is.filled = (into->is.filled & ~(1u << f)) | (h->filled & (1u << f));
     switch (f) {
-    case SERIES_TEMP:
-        into->is.source = source;
-        break;
-    case SERIES_WIND_FROM:
-        into->is.wind_variable = h->wind_variable;
-        break;
+    case SERIES_TEMP: into->is.source = source; break;
+    case SERIES_WIND_FROM: into->is.wind_variable = h->wind_variable; break;
     case SERIES_RAIN:
         into->is.rain_trace = h->rain_trace;
         into->is.rain_probability = h->rain_probability;
@@ -82,9 +96,14 @@ static void take(struct series_hour *into, const struct hour *h, enum series_fie
         into->is.dni_w_m2 = h->dni_w_m2;
         into->is.dhi_w_m2 = h->dhi_w_m2;
         break;
-    case SERIES_DEW_POINT: case SERIES_RH: case SERIES_WIND: case SERIES_GUST: case SERIES_CLOUD: case SERIES_SNOW:
-    case SERIES_PRESSURE: case SERIES_FIELDS:
-        break;
+    case SERIES_DEW_POINT:
+    case SERIES_RH:
+    case SERIES_WIND:
+    case SERIES_GUST:
+    case SERIES_CLOUD:
+    case SERIES_SNOW:
+    case SERIES_PRESSURE:
+    case SERIES_FIELDS: break;
     }
 }
 
@@ -92,15 +111,18 @@ static void take(struct series_hour *into, const struct hour *h, enum series_fie
 static bool waits_for(const struct series_hour *into, enum series_field f, int source)
 {
     switch (f) {
-    case SERIES_GUST:
-        return into->from[SERIES_WIND] >= 0 && into->from[SERIES_WIND] != source;
-    case SERIES_DEW_POINT:
-        return into->from[SERIES_RH] >= 0 && into->from[SERIES_RH] != source;
-    case SERIES_RH:
-        return into->from[SERIES_DEW_POINT] >= 0 && into->from[SERIES_DEW_POINT] != source;
-    case SERIES_TEMP: case SERIES_WIND: case SERIES_WIND_FROM: case SERIES_CLOUD: case SERIES_RAIN: case SERIES_SNOW:
-    case SERIES_SUN: case SERIES_PRESSURE: case SERIES_FIELDS:
-        break;
+    case SERIES_GUST: return into->from[SERIES_WIND] >= 0 && into->from[SERIES_WIND] != source;
+    case SERIES_DEW_POINT: return into->from[SERIES_RH] >= 0 && into->from[SERIES_RH] != source;
+    case SERIES_RH: return into->from[SERIES_DEW_POINT] >= 0 && into->from[SERIES_DEW_POINT] != source;
+    case SERIES_TEMP:
+    case SERIES_WIND:
+    case SERIES_WIND_FROM:
+    case SERIES_CLOUD:
+    case SERIES_RAIN:
+    case SERIES_SNOW:
+    case SERIES_SUN:
+    case SERIES_PRESSURE:
+    case SERIES_FIELDS: break;
     }
     return false;
 }
@@ -238,8 +260,9 @@ static void settle_moisture(struct series *s, size_t i)
 
 static void fill_holes(struct series *s, size_t begin, size_t n)
 {
-    static const enum series_field straight[] = { SERIES_TEMP, SERIES_DEW_POINT, SERIES_RH, SERIES_WIND, SERIES_GUST,
-                                                  SERIES_WIND_FROM, SERIES_PRESSURE }; /* wind before its direction */
+    static const enum series_field straight[] = {
+        SERIES_TEMP, SERIES_DEW_POINT, SERIES_RH, SERIES_WIND, SERIES_GUST, SERIES_WIND_FROM, SERIES_PRESSURE
+    }; /* wind before its direction */
 
     for (size_t k = 0; k < COUNT(straight); k++)
         bridge(s, begin, n, straight[k]);
@@ -302,22 +325,22 @@ static enum status say_all(struct series *s, struct arena *mem, struct message *
 
     for (int f = 0; note && f < SERIES_FIELDS; f++) {
         if (s->n_filled[f] > 0)
-            note[s->n_notes++] = arena_print(mem, "%s: not given in %zu of %zu hours; %s", series_field_name[f],
-                                             s->n_filled[f], s->n_hours, f == SERIES_CLOUD
-                                             ? "the last one was carried for at most 3 h, else half cloud was taken"
-                                             : "filled from the hours beside them");
+            note[s->n_notes++] = arena_print(
+                mem, "%s: not given in %zu of %zu hours; %s", series_field_name[f], s->n_filled[f], s->n_hours,
+                f == SERIES_CLOUD ? "the last one was carried for at most 3 h, else half cloud was taken"
+                                  : "filled from the hours beside them");
         if (s->n_missing[f] > 0 && (f == SERIES_TEMP || f == SERIES_WIND || f == SERIES_RAIN || f == SERIES_WIND_FROM))
             note[s->n_notes++] = arena_print(mem, "%s: not known in %zu of %zu hours", series_field_name[f],
                                              s->n_missing[f], s->n_hours);
     }
     if (note && s->n_missing[SERIES_RH] > 0)
-        note[s->n_notes++] = arena_print(mem, "humidity: not known in %zu of %zu hours", s->n_missing[SERIES_RH],
-                                         s->n_hours);
+        note[s->n_notes++] =
+            arena_print(mem, "humidity: not known in %zu of %zu hours", s->n_missing[SERIES_RH], s->n_hours);
     if (note && s->n_firm < s->n_hours)
-        note[s->n_notes++] = arena_print(mem, "the last %zu of %zu hours lie beyond the forecast%s",
-                                         s->n_hours - s->n_firm, s->n_hours,
-                                         s->hours[s->n_hours - 1].from[SERIES_TEMP] == SERIES_NOT_KNOWN
-                                         ? "; no past years are at hand for them" : " and lean on past years");
+        note[s->n_notes++] = arena_print(
+            mem, "the last %zu of %zu hours lie beyond the forecast%s", s->n_hours - s->n_firm, s->n_hours,
+            s->hours[s->n_hours - 1].from[SERIES_TEMP] == SERIES_NOT_KNOWN ? "; no past years are at hand for them"
+                                                                           : " and lean on past years");
     s->note = note;
     if (arena_full(mem))
         return refuse(ST_NO_MEMORY, why, "", "%zu hours are more than fits in memory", s->n_hours);

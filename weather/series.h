@@ -24,32 +24,42 @@
 #include "core/base/status.h"
 
 enum series_rank {
-    SERIES_OWN = 0,      /* read at the place */
-    SERIES_OBSERVED,     /* a station */
-    SERIES_FORECAST,     /* several: the newest wins, by made_utc_s. Typed hours are forecasts too */
-    SERIES_PAST_YEARS,   /* hours of past years given the dates of the window: outlook_analog_hours() */
+    SERIES_OWN = 0,    /* read at the place */
+    SERIES_OBSERVED,   /* a station */
+    SERIES_FORECAST,   /* several: the newest wins, by made_utc_s. Typed hours are forecasts too */
+    SERIES_PAST_YEARS, /* hours of past years given the dates of the window: outlook_analog_hours() */
     SERIES_RANKS
 };
 extern const char *const series_rank_name[SERIES_RANKS]; /* "own reading", "observed", "forecast", "past years" */
 
 struct series_source {
     enum series_rank rank;
-    const char *name;         /* "own thermometer", "US national forecast of 15:00": shown to people */
-    int64_t made_utc_s;       /* when it was made or fetched; among equals the later wins */
+    const char *name;   /* "own thermometer", "US national forecast of 15:00": shown to people */
+    int64_t made_utc_s; /* when it was made or fetched; among equals the later wins */
     size_t n_hours;
     const struct hour *hours; /* any order; hours outside the window are passed over */
 };
 
 enum series_field { /* the order of enum hour_field's bits */
-    SERIES_TEMP = 0, SERIES_DEW_POINT, SERIES_RH, SERIES_WIND, SERIES_GUST, SERIES_WIND_FROM, SERIES_CLOUD,
-    SERIES_RAIN, SERIES_SNOW, SERIES_SUN, SERIES_PRESSURE, SERIES_FIELDS
+                    SERIES_TEMP = 0,
+                    SERIES_DEW_POINT,
+                    SERIES_RH,
+                    SERIES_WIND,
+                    SERIES_GUST,
+                    SERIES_WIND_FROM,
+                    SERIES_CLOUD,
+                    SERIES_RAIN,
+                    SERIES_SNOW,
+                    SERIES_SUN,
+                    SERIES_PRESSURE,
+                    SERIES_FIELDS
 };
 extern const char *const series_field_name[SERIES_FIELDS]; /* "temperature", "dew point" ... */
 
 enum { SERIES_NOT_KNOWN = -1, SERIES_BY_RULE = -2, SERIES_BLENDED = -3 }; /* else an index of the sources given */
 
 struct series_hour {
-    struct hour is;             /* .source: where the temperature came from, as from[SERIES_TEMP] */
+    struct hour is; /* .source: where the temperature came from, as from[SERIES_TEMP] */
     short from[SERIES_FIELDS];
 };
 
@@ -59,7 +69,7 @@ struct series {
     size_t n_firm;                 /* hours up to the end of readings and forecasts; the rest leans on past years */
     int64_t newest_forecast_utc_s; /* made_utc_s of the newest forecast used; 0 = none */
     size_t n_missing[SERIES_FIELDS], n_filled[SERIES_FIELDS], n_blended; /* hours */
-    const char **note;             /* what was filled, blended, missing, in sentences */
+    const char **note; /* what was filled, blended, missing, in sentences */
     size_t n_notes;
 };
 

@@ -18,8 +18,16 @@ enum { MOST_HOURS = 240, NOTE_ROOM = 8 };
 struct typed typed_nothing(void)
 {
     return (struct typed){
-        .now_c = NAN, .low_c = NAN, .high_c = NAN, .wind_mps = NAN, .gust_mps = NAN, .wind_from_deg = NAN, .rh = NAN,
-        .cloud_oktas = NAN, .rain_mm = NAN, .snow_cm = NAN,
+        .now_c = NAN,
+        .low_c = NAN,
+        .high_c = NAN,
+        .wind_mps = NAN,
+        .gust_mps = NAN,
+        .wind_from_deg = NAN,
+        .rh = NAN,
+        .cloud_oktas = NAN,
+        .rain_mm = NAN,
+        .snow_cm = NAN,
     };
 }
 
@@ -45,8 +53,9 @@ static double next_at(double time_s, double after_s)
 static struct shape shape_of(const struct typed *t, int64_t solar_noon_utc_s, double day_length_s)
 {
     const double noon_s = day_time((double)solar_noon_utc_s);
-    const double day_s = day_length_s < shortest_day_s ? shortest_day_s
-                         : day_length_s > longest_day_s ? longest_day_s : day_length_s;
+    const double day_s = day_length_s < shortest_day_s  ? shortest_day_s
+                         : day_length_s > longest_day_s ? longest_day_s
+                                                        : day_length_s;
     struct shape s = { noon_s - 0.5 * day_s + low_after_sunrise_h * 3600.0, noon_s + high_after_noon_h * 3600.0,
                        noon_s + 0.5 * day_s };
 
@@ -74,21 +83,21 @@ static double height_at(const struct shape *s, double utc_s)
         return 0.0;
     if (t <= s->sunset_s || night_s <= 0.0)
         return sin(0.5 * pi * (t - s->low_s) / rise_s);
-    return sin(0.5 * pi * (s->sunset_s - s->low_s) / rise_s) *
-           (exp(-night_fall * (t - s->sunset_s) / night_s) - left) / (1.0 - left);
+    return sin(0.5 * pi * (s->sunset_s - s->low_s) / rise_s) * (exp(-night_fall * (t - s->sunset_s) / night_s) - left) /
+           (1.0 - left);
 }
 
 /* Falls from `now` the way a night does, and stays at the low from its moment on. */
 static double falling_c(const struct typed *t, const struct shape *s, double from_s, double utc_s)
 {
-    const double low_at_s = t->low_utc_s && (double)t->low_utc_s >= from_s ? (double)t->low_utc_s
-                                                                           : next_at(s->low_s, from_s);
+    const double low_at_s =
+        t->low_utc_s && (double)t->low_utc_s >= from_s ? (double)t->low_utc_s : next_at(s->low_s, from_s);
     const double left = exp(-night_fall);
 
     if (utc_s >= low_at_s)
         return t->low_c;
-    return t->low_c + (t->now_c - t->low_c) *
-           (exp(-night_fall * (utc_s - from_s) / (low_at_s - from_s)) - left) / (1.0 - left);
+    return t->low_c +
+           (t->now_c - t->low_c) * (exp(-night_fall * (utc_s - from_s) / (low_at_s - from_s)) - left) / (1.0 - left);
 }
 
 static double between_c(const struct typed *t, const struct shape *s, double from_s, double utc_s)
@@ -147,8 +156,10 @@ static void lay_rain(const struct typed *t, size_t n, struct hour h[])
     const int64_t until = t->rain_until_utc_s ? t->rain_until_utc_s : h[n - 1].utc_s + HOUR_S;
     const double hours = (double)(until - from) / (double)HOUR_S;
     const double snow_cm_h = !t->snow ? 0.0 : isnan(t->snow_cm) ? snow_taken_cm_h : t->snow_cm / hours;
-    const double rain_mm_h = t->snow ? snow_cm_h * water_mm_per_snow_cm
-                             : !t->rain ? 0.0 : isnan(t->rain_mm) ? rain_taken_mm_h : t->rain_mm / hours;
+    const double rain_mm_h = t->snow             ? snow_cm_h * water_mm_per_snow_cm
+                             : !t->rain          ? 0.0
+                             : isnan(t->rain_mm) ? rain_taken_mm_h
+                                                 : t->rain_mm / hours;
 
     for (size_t i = 0; i < n; i++) {
         const double wet_h = t->dry ? 0.0 : overlap_h(h[i].utc_s, from, until);
@@ -201,7 +212,8 @@ static enum status check_figures(const struct typed *t, struct message *why)
     if (t->dry && wet(t))
         return refuse(ST_BAD_INPUT, why, "rain", "it can't be dry and wet at once; leave one out");
     if (t->rain && t->snow)
-        return refuse(ST_BAD_INPUT, why, "rain", "rain and snow at once can't be told apart here; give the one that "
+        return refuse(ST_BAD_INPUT, why, "rain",
+                      "rain and snow at once can't be told apart here; give the one that "
                       "wets more, which is rain");
     if (outside(t->rain_mm, 0.0, 500.0) || outside(t->snow_cm, 0.0, 500.0))
         return refuse(ST_BAD_INPUT, why, "rain", "the amount is outside 0 to 500; give mm of rain or cm of snow");
@@ -219,8 +231,10 @@ static enum status check_times(const struct typed *t, int64_t from_utc_s, size_t
     if (rain_until <= rain_from)
         return refuse(ST_BAD_INPUT, why, "rain", "the rain ends before it begins; give a later end");
     if (rain_from >= end || rain_until <= from_utc_s)
-        return refuse(ST_BAD_INPUT, why, "rain", "the rain lies outside the %zu hours this forecast covers; give times "
-                      "within them", n_hours);
+        return refuse(ST_BAD_INPUT, why, "rain",
+                      "the rain lies outside the %zu hours this forecast covers; give times "
+                      "within them",
+                      n_hours);
     return ST_OK;
 }
 
@@ -268,10 +282,21 @@ enum status typed_hours(const struct typed *t, int64_t from_utc_s, size_t n_hour
     for (size_t i = 0; i < n_hours; i++)
         h[i] = (struct hour){
             .utc_s = from_utc_s + (int64_t)i * HOUR_S,
-            .temp_c = NAN, .dew_point_c = NAN, .rh = t->rh, .wind_mps = t->wind_mps, .gust_mps = t->gust_mps,
+            .temp_c = NAN,
+            .dew_point_c = NAN,
+            .rh = t->rh,
+            .wind_mps = t->wind_mps,
+            .gust_mps = t->gust_mps,
             .wind_from_deg = t->wind_mps > 0.0 || isnan(t->wind_mps) ? fmod(t->wind_from_deg, 360.0) : (double)NAN,
-            .cloud_oktas = t->cloud_oktas, .rain_mm = NAN, .snow_cm = NAN, .pressure_kpa = NAN, .ghi_w_m2 = NAN,
-            .dni_w_m2 = NAN, .dhi_w_m2 = NAN, .rain_probability = NAN, .wind_variable = t->wind_variable,
+            .cloud_oktas = t->cloud_oktas,
+            .rain_mm = NAN,
+            .snow_cm = NAN,
+            .pressure_kpa = NAN,
+            .ghi_w_m2 = NAN,
+            .dni_w_m2 = NAN,
+            .dhi_w_m2 = NAN,
+            .rain_probability = NAN,
+            .wind_variable = t->wind_variable,
         };
     lay_temperature(t, &shape, n_hours, h);
     if (t->dry || wet(t))

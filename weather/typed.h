@@ -16,9 +16,9 @@
 #include "core/base/status.h"
 
 struct typed {
-    double now_c;             /* NAN: not given, as for every figure here */
+    double now_c; /* NAN: not given, as for every figure here */
     double low_c, high_c;
-    int64_t low_utc_s, high_utc_s; /* 0: by the shape of the day */
+    int64_t low_utc_s, high_utc_s;            /* 0: by the shape of the day */
     double wind_mps, gust_mps, wind_from_deg; /* direction NAN: not said, or variable */
     bool wind_variable;
     double rh, cloud_oktas;
@@ -72,7 +72,7 @@ enum status typed_read(const char *text, int64_t from_utc_s, int offset_s, struc
  *           ends before it starts or lies outside the hours, dry and wet at once, nothing given at all
  */
 enum status typed_hours(const struct typed *t, int64_t from_utc_s, size_t n_hours, int64_t solar_noon_utc_s,
-                        double day_length_s, struct arena *mem, struct hour **hours,
-                        const char ***note, size_t *n_notes, struct message *why) MUST_USE;
+                        double day_length_s, struct arena *mem, struct hour **hours, const char ***note,
+                        size_t *n_notes, struct message *why) MUST_USE;
 
 #endif

@@ -28,9 +28,12 @@ static const char *const point_name[16] = { "n", "nne", "ne", "ene", "e", "ese",
 /* "south-west", "southwesterly", "SW" -> "sw". False: other letters, or too long. */
 static bool shorten(const char *text, char out[static 8])
 {
-    static const struct { const char *name; char letter; } side[] = {
+    static const struct {
+        const char *name;
+        char letter;
+    } side[] = {
         { "north", 'n' }, { "east", 'e' }, { "south", 's' }, { "west", 'w' },
-        { "n", 'n' }, { "e", 'e' }, { "s", 's' }, { "w", 'w' },
+        { "n", 'n' },     { "e", 'e' },    { "s", 's' },     { "w", 'w' },
     };
     char word[WORD_BYTES];
     size_t length = 0;
@@ -80,7 +83,8 @@ enum status typed_compass(const char *text, const char *field, double *from_deg,
     double deg;
 
     if (strlen(text) >= WORD_BYTES)
-        return refuse(ST_BAD_INPUT, why, field, "that is no direction; give a name such as SW, a bearing such as 225, "
+        return refuse(ST_BAD_INPUT, why, field,
+                      "that is no direction; give a name such as SW, a bearing such as 225, "
                       "or variable");
     if (same_letters(text, "variable")) {
         *from_deg = NAN;
@@ -89,8 +93,10 @@ enum status typed_compass(const char *text, const char *field, double *from_deg,
     }
     if (!typed_point(text, &deg)) {
         if ((*text < '0' || *text > '9') && *text != '-' && *text != '+' && *text != '.')
-            return refuse(ST_BAD_INPUT, why, field, "'%s' is no direction; give a name such as SW, a bearing such as "
-                          "225, or variable", text);
+            return refuse(ST_BAD_INPUT, why, field,
+                          "'%s' is no direction; give a name such as SW, a bearing such as "
+                          "225, or variable",
+                          text);
         if (quantity_read(text, Q_ANGLE, 0.0, 360.0, field, &deg, why) != ST_OK)
             return ST_BAD_INPUT;
         deg = fmod(deg, 360.0);

@@ -321,8 +321,13 @@ static enum status read_share(struct words *w, enum quantity of, double scale, c
 
 static enum status read_part(struct reading *r, struct words *w, bool *understood, struct message *why)
 {
-    static const struct { const char *word; double oktas; } sky[] = {
-        { "clear", 0.0 }, { "cloudy", 6.0 }, { "overcast", 8.0 },
+    static const struct {
+        const char *word;
+        double oktas;
+    } sky[] = {
+        { "clear", 0.0 },
+        { "cloudy", 6.0 },
+        { "overcast", 8.0 },
     };
 
     *understood = true;
@@ -382,7 +387,8 @@ static enum status plain(const char *text, char out[static MOST_BYTES + 1], stru
             return refuse(ST_BAD_INPUT, why, "forecast", "the text is longer than %d letters; say it shorter",
                           MOST_BYTES);
         if ((unsigned char)*p >= 127 || ((unsigned char)*p < 32 && *p != '\t' && *p != '\n' && *p != '\r'))
-            return refuse(ST_BAD_INPUT, why, "forecast", "a sign in the text is neither letter nor figure; use plain "
+            return refuse(ST_BAD_INPUT, why, "forecast",
+                          "a sign in the text is neither letter nor figure; use plain "
                           "ones");
         out[n++] = *p;
     }
@@ -400,7 +406,7 @@ enum status typed_read(const char *text, int64_t from_utc_s, int offset_s, struc
         return ST_BAD_INPUT;
     for (size_t i = 0; line[i];) {
         const size_t begin = i;
-        struct words w;
+        struct words w = { 0 };
         bool understood = false;
 
         while (line[i] && !ends_part(line[i]))
@@ -417,11 +423,14 @@ enum status typed_read(const char *text, int64_t from_utc_s, int offset_s, struc
             return ST_BAD_INPUT;
         skip_filler(&w);
         if (!understood || w.at < w.n)
-            return refuse(ST_BAD_INPUT, why, "forecast", "'%s' is not understood; write it like: low 12F, wind SW 15 "
-                          "mph, rain until 21:00", w.at < w.n ? w.word[w.at] : w.word[0]);
+            return refuse(ST_BAD_INPUT, why, "forecast",
+                          "'%s' is not understood; write it like: low 12F, wind SW 15 "
+                          "mph, rain until 21:00",
+                          w.at < w.n ? w.word[w.at] : w.word[0]);
     }
     if (!any)
-        return refuse(ST_BAD_INPUT, why, "forecast", "nothing was said; write it like: low 12F, wind SW 15 mph, rain "
+        return refuse(ST_BAD_INPUT, why, "forecast",
+                      "nothing was said; write it like: low 12F, wind SW 15 mph, rain "
                       "until 21:00");
     *out = r.t;
     return ST_OK;

@@ -26,12 +26,12 @@
 struct air {
     double temp_c, rh, pressure_kpa;
     double saturation_kpa, vapour_kpa;
-    double humidity_ratio;      /* kg water / kg dry air */
-    double dew_point_c;         /* over ice below 0.01 C */
-    double wet_bulb_c;          /* ice bulb below 0 C */
-    double enthalpy_kj_kg;      /* per kg dry air, 0 at 0 C dry */
-    double volume_m3_kg;        /* per kg dry air */
-    double density_kg_m3;       /* of the moist air */
+    double humidity_ratio; /* kg water / kg dry air */
+    double dew_point_c;    /* over ice below 0.01 C */
+    double wet_bulb_c;     /* ice bulb below 0 C */
+    double enthalpy_kj_kg; /* per kg dry air, 0 at 0 C dry */
+    double volume_m3_kg;   /* per kg dry air */
+    double density_kg_m3;  /* of the moist air */
 };
 
 /* Everything from temperature and humidity, or from temperature and dew point.
@@ -48,15 +48,15 @@ enum status air_from_dew_point(double temp_c, double dew_point_c, double pressur
                                struct message *why) MUST_USE;
 
 /* The pieces. Ranges as above. */
-double air_saturation_kpa(double temp_c);                                        /* -60 .. 60 */
+double air_saturation_kpa(double temp_c); /* -60 .. 60 */
 double air_dew_point_c(double temp_c, double rh);
-double air_rh(double temp_c, double dew_point_c);                                /* dew point above temp_c: NAN */
+double air_rh(double temp_c, double dew_point_c); /* dew point above temp_c: NAN */
 double air_humidity_ratio(double vapour_kpa, double pressure_kpa);
 double air_wet_bulb_c(double temp_c, double humidity_ratio, double pressure_kpa);
 double air_enthalpy_kj_kg(double temp_c, double humidity_ratio);
 double air_volume_m3_kg(double temp_c, double humidity_ratio, double pressure_kpa);
 double air_density_kg_m3(double temp_c, double humidity_ratio, double pressure_kpa);
-double air_pressure_at_kpa(double altitude_m);                                   /* standard air, -500 .. 9000 m */
+double air_pressure_at_kpa(double altitude_m); /* standard air, -500 .. 9000 m */
 
 /* Dew point as reports give it (over water) <-> over ice. -60 .. 60 C. */
 double air_dew_point_over_ice_c(double over_water_c);
@@ -74,7 +74,7 @@ const char *air_wind_chill_none(double temp_c, double wind_mps);
 
 /* ---- Wind at a height ---- */
 
-#define AIR_ROUGHNESS_M 0.03   /* short grass */
+#define AIR_ROUGHNESS_M 0.03 /* short grass */
 
 /* Wind at height_m over wind at 10 m: ln(z/z0)/ln(10/z0), never under 0.2 (below about 20 z0 the law is a guess).
  * height_m 0.01 .. 50, roughness_m 0.0001 .. 2; NAN outside. Neutral air, open ground. */
@@ -101,10 +101,10 @@ double air_lee_ratio(double distance_heights, double porosity);
 bool air_lee_eddies(double distance_heights, double porosity);
 
 struct air_break {
-    double distance_heights;   /* from the place to the break, 0 .. 60 */
-    double porosity;           /* 0 .. 1 */
-    double bearing_deg;        /* where it stands as seen from the place */
-    double width_heights;      /* its length in heights of it; 10 or more counts in full; NAN = wide */
+    double distance_heights; /* from the place to the break, 0 .. 60 */
+    double porosity;         /* 0 .. 1 */
+    double bearing_deg;      /* where it stands as seen from the place */
+    double width_heights;    /* its length in heights of it; 10 or more counts in full; NAN = wide */
 };
 /* The same with the wind's direction: full within 30 degrees of square, fading with the cosine, none along the break;
  * wind from the other side finds the place on the windward side. NAN outside the ranges. */
@@ -120,14 +120,14 @@ double air_lee_ratio_from(const struct air_break *b, double wind_from_deg);
  */
 double air_driving_rain_l_m2(double wind_mps, double rain_mm, double angle_deg);
 
-#define AIR_RAIN_FROM_C 0.5    /* colder than or at this it counts as snow, which the standard leaves out */
+#define AIR_RAIN_FROM_C 0.5 /* colder than or at this it counts as snow, which the standard leaves out */
 
 struct air_rain_index {
-    size_t hours;              /* with wind, direction, rain and temperature known */
-    size_t wet_hours;          /* of them, with rain warmer than 0.5 C */
-    size_t not_known;          /* hours left out */
-    double index_l_m2;         /* sum over the hours */
-    double per_year_l_m2;      /* scaled by hours in a mean year (8766) / hours; NAN with none */
+    size_t hours;         /* with wind, direction, rain and temperature known */
+    size_t wet_hours;     /* of them, with rain warmer than 0.5 C */
+    size_t not_known;     /* hours left out */
+    double index_l_m2;    /* sum over the hours */
+    double per_year_l_m2; /* scaled by hours in a mean year (8766) / hours; NAN with none */
 };
 /* Airfield index of a run of hours for one facing. Calm and variable hours add nothing and count as hours. */
 struct air_rain_index air_rain_index(size_t n, const struct hour hours[], double facing_deg);

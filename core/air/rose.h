@@ -25,23 +25,23 @@ int rose_sector(double from_deg);
 double rose_sector_deg(const char *name);
 
 struct rose {
-    size_t hours;                  /* with a known wind speed */
-    size_t calm, variable;         /* of them: speed 0; speed > 0 and no direction */
-    size_t no_wind;                /* speed not known: left out */
-    double count[ROSE_SECTORS];    /* hours; parts of hours when spread. Their sum + calm + variable = hours */
-    double speed_sum[ROSE_SECTORS];/* m/s x hours: speed_sum / count = mean wind out of the sector */
-    double mean_mps;               /* over all hours, calm and variable too; NAN with none */
+    size_t hours;                   /* with a known wind speed */
+    size_t calm, variable;          /* of them: speed 0; speed > 0 and no direction */
+    size_t no_wind;                 /* speed not known: left out */
+    double count[ROSE_SECTORS];     /* hours; parts of hours when spread. Their sum + calm + variable = hours */
+    double speed_sum[ROSE_SECTORS]; /* m/s x hours: speed_sum / count = mean wind out of the sector */
+    double mean_mps;                /* over all hours, calm and variable too; NAN with none */
     double max_mps;
-    double vector_from_deg;        /* of the mean wind vector; NAN when it is 0 */
-    double vector_mps;             /* length of the mean wind vector, over all hours */
-    double unit_from_deg;          /* mean of directions, each hour alike */
-    double steadiness;             /* vector_mps / mean_mps, 0 .. 1; variable hours count as going nowhere */
-    int modal;                     /* index of the fullest sector; -1 with none */
-    bool prevailing;               /* steadiness at least 0.3: only then speak of a prevailing wind */
+    double vector_from_deg; /* of the mean wind vector; NAN when it is 0 */
+    double vector_mps;      /* length of the mean wind vector, over all hours */
+    double unit_from_deg;   /* mean of directions, each hour alike */
+    double steadiness;      /* vector_mps / mean_mps, 0 .. 1; variable hours count as going nowhere */
+    int modal;              /* index of the fullest sector; -1 with none */
+    bool prevailing;        /* steadiness at least 0.3: only then speak of a prevailing wind */
 };
 
-/* Given     spread_deg   each direction shared evenly over +- this; 0 = as reported. 0 .. 45. Reports to 10 degrees beat
- *                        with sectors of 22.5 (two or three values to a sector): 5 takes that away
+/* Given     spread_deg   each direction shared evenly over +- this; 0 = as reported. 0 .. 45. Reports to 10 degrees
+ *                        beat with sectors of 22.5 (two or three values to a sector): 5 takes that away
  * Returned  a rose with 0 hours when there are none, or when spread_deg is out of range
  */
 struct rose rose_of(size_t n, const struct hour hours[], double spread_deg);
@@ -49,16 +49,16 @@ struct rose rose_of(size_t n, const struct hour hours[], double spread_deg);
 /* ---- Nights: 18:00 to 06:00 local standard time, named by the evening ---- */
 
 struct rose_night {
-    int64_t evening;               /* day of the evening: days since 1970-01-01 (civil.h) */
-    size_t hours;                  /* that have a temperature, 0 .. 12 */
+    int64_t evening; /* day of the evening: days since 1970-01-01 (civil.h) */
+    size_t hours;    /* that have a temperature, 0 .. 12 */
     double min_temp_c, mean_temp_c;
     double mean_wind_mps, max_wind_mps;
-    double vector_from_deg;        /* NAN: calm, or no direction known */
-    double rain_mm;                /* sum of what is known; NAN when nothing is */
+    double vector_from_deg; /* NAN: calm, or no direction known */
+    double rain_mm;         /* sum of what is known; NAN when nothing is */
 };
 
 struct rose_nights {
-    struct rose_night *night;      /* in the arena, in order of time; only nights with a temperature */
+    struct rose_night *night; /* in the arena, in order of time; only nights with a temperature */
     size_t n;
     double p10_min_temp_c, p50_min_temp_c, p90_min_temp_c; /* of the minima, linear between ranks; NAN with none */
     double mean_min_temp_c;

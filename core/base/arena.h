@@ -27,8 +27,8 @@ bool arena_full(const struct arena *a);
 
 /* count x size bytes, zeroed, aligned for any type. NULL: ceiling met, or the product overflows. */
 void *arena_get(struct arena *a, size_t count, size_t size) MUST_USE;
-char *arena_text(struct arena *a, const char *s) MUST_USE;              /* a copy of s; NULL for NULL or when full */
-char *arena_bytes(struct arena *a, const char *s, size_t n) MUST_USE;   /* n bytes and a 0 after them */
+char *arena_text(struct arena *a, const char *s) MUST_USE;            /* a copy of s; NULL for NULL or when full */
+char *arena_bytes(struct arena *a, const char *s, size_t n) MUST_USE; /* n bytes and a 0 after them */
 char *arena_print(struct arena *a, const char *fmt, ...) MUST_USE PRINTF_LIKE(2, 3);
 
 #define ARENA_NEW(a, type, count) ((type *)arena_get((a), (count), sizeof(type)))

@@ -5,8 +5,8 @@
 #ifndef CORE_BASE_ATTR_H
 #define CORE_BASE_ATTR_H
 
-#define MUST_USE __attribute__((warn_unused_result))
+#define MUST_USE                __attribute__((warn_unused_result))
 #define PRINTF_LIKE(fmt, first) __attribute__((format(printf, fmt, first)))
-#define COUNT(array) (sizeof(array) / sizeof((array)[0]))
+#define COUNT(array)            (sizeof(array) / sizeof((array)[0]))
 
 #endif

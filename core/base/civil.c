@@ -40,7 +40,8 @@ struct civil civil_from_days(int64_t days)
     const int64_t mp = (5 * doy + 2) / 153;
     const int month = (int)(mp < 10 ? mp + 3 : mp - 9);
 
-    return (struct civil){ .year = (int)(yoe + era * 400 + (month <= 2)), .month = month,
+    return (struct civil){ .year = (int)(yoe + era * 400 + (month <= 2)),
+                           .month = month,
                            .day = (int)(doy - (153 * mp + 2) / 5 + 1) };
 }
 
@@ -71,7 +72,7 @@ int civil_day_of_year(int year, int month, int day)
 
 int civil_weekday(int64_t days)
 {
-    const int64_t w = (days + 3) % 7;   /* 1970-01-01 was a Thursday */
+    const int64_t w = (days + 3) % 7; /* 1970-01-01 was a Thursday */
     return (int)(w < 0 ? w + 7 : w);
 }
 

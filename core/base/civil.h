@@ -10,7 +10,7 @@
 #include <stddef.h>
 #include <stdint.h>
 
-#define DAY_S INT64_C(86400)
+#define DAY_S  INT64_C(86400)
 #define HOUR_S INT64_C(3600)
 
 struct civil {
@@ -19,19 +19,19 @@ struct civil {
 };
 
 bool civil_is_date(int year, int month, int day);
-int64_t civil_days(int year, int month, int day);       /* days since 1970-01-01 */
-struct civil civil_from_days(int64_t days);             /* time of day 0 */
-int64_t civil_seconds(const struct civil *c);           /* as if c were UTC */
-struct civil civil_from_seconds(int64_t seconds);       /* UTC; seconds of any sign */
-int civil_day_of_year(int year, int month, int day);    /* 1 .. 366 */
-int civil_weekday(int64_t days);                        /* 0 = Monday .. 6 = Sunday */
+int64_t civil_days(int year, int month, int day);    /* days since 1970-01-01 */
+struct civil civil_from_days(int64_t days);          /* time of day 0 */
+int64_t civil_seconds(const struct civil *c);        /* as if c were UTC */
+struct civil civil_from_seconds(int64_t seconds);    /* UTC; seconds of any sign */
+int civil_day_of_year(int year, int month, int day); /* 1 .. 366 */
+int civil_weekday(int64_t days);                     /* 0 = Monday .. 6 = Sunday */
 
 /* ISO 8601: "2026-01-22", "2026-01-22T15:40", "2026-01-22 15:40:30", each with optional "Z", "+01:00", "-0600".
  * Fractions of a second are read and dropped. False: not such a text, or no such date. */
 struct civil_text {
     struct civil at;
     bool has_time, has_offset;
-    int offset_s;             /* east positive; 0 without offset */
+    int offset_s; /* east positive; 0 without offset */
 };
 bool civil_read(const char *text, struct civil_text *out);
 

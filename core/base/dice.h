@@ -13,9 +13,9 @@ struct dice {
 };
 
 struct dice dice_from(uint64_t seed);
-uint64_t dice_bits(struct dice *d);                            /* SplitMix64: Steele, Lea & Flood (2014) */
-double dice_even(struct dice *d);                              /* uniform, 0 <= x < 1 */
-double dice_between(struct dice *d, double low, double high);  /* uniform */
-double dice_normal(struct dice *d);                            /* mean 0, sd 1; Box and Muller (1958) */
+uint64_t dice_bits(struct dice *d);                           /* SplitMix64: Steele, Lea & Flood (2014) */
+double dice_even(struct dice *d);                             /* uniform, 0 <= x < 1 */
+double dice_between(struct dice *d, double low, double high); /* uniform */
+double dice_normal(struct dice *d);                           /* mean 0, sd 1; Box and Muller (1958) */
 
 #endif

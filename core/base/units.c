@@ -74,27 +74,42 @@ static const struct unit {
 };
 
 const char *const quantity_name[Q_END] = {
-    [Q_NUMBER] = "number",     [Q_TEMPERATURE] = "temperature", [Q_TEMPERATURE_STEP] = "temperature difference",
-    [Q_SPEED] = "speed",       [Q_LENGTH] = "length",           [Q_RAIN] = "rain",
-    [Q_MASS] = "mass",         [Q_PRESSURE] = "pressure",       [Q_AREA] = "area",
-    [Q_SPAN] = "span of time", [Q_ANGLE] = "angle",             [Q_FRACTION] = "fraction",
-    [Q_CLOUD] = "cloud",       [Q_POWER] = "power",             [Q_ENERGY] = "energy",
-    [Q_IRRADIANCE] = "irradiance", [Q_HOURS] = "span of hours", [Q_MINUTES] = "span of minutes",
+    [Q_NUMBER] = "number",
+    [Q_TEMPERATURE] = "temperature",
+    [Q_TEMPERATURE_STEP] = "temperature difference",
+    [Q_SPEED] = "speed",
+    [Q_LENGTH] = "length",
+    [Q_RAIN] = "rain",
+    [Q_MASS] = "mass",
+    [Q_PRESSURE] = "pressure",
+    [Q_AREA] = "area",
+    [Q_SPAN] = "span of time",
+    [Q_ANGLE] = "angle",
+    [Q_FRACTION] = "fraction",
+    [Q_CLOUD] = "cloud",
+    [Q_POWER] = "power",
+    [Q_ENERGY] = "energy",
+    [Q_IRRADIANCE] = "irradiance",
+    [Q_HOURS] = "span of hours",
+    [Q_MINUTES] = "span of minutes",
 };
 
 const char *const quantity_si[Q_END] = {
-    [Q_NUMBER] = "",  [Q_TEMPERATURE] = "C", [Q_TEMPERATURE_STEP] = "K", [Q_SPEED] = "mps", [Q_LENGTH] = "m",
-    [Q_RAIN] = "mm",  [Q_MASS] = "kg",       [Q_PRESSURE] = "kPa",       [Q_AREA] = "m2",   [Q_SPAN] = "d",
-    [Q_ANGLE] = "deg", [Q_FRACTION] = "",    [Q_CLOUD] = "",             [Q_POWER] = "W",   [Q_ENERGY] = "MJ",
-    [Q_IRRADIANCE] = "Wm2", [Q_HOURS] = "h", [Q_MINUTES] = "min",
+    [Q_NUMBER] = "",        [Q_TEMPERATURE] = "C", [Q_TEMPERATURE_STEP] = "K",
+    [Q_SPEED] = "mps",      [Q_LENGTH] = "m",      [Q_RAIN] = "mm",
+    [Q_MASS] = "kg",        [Q_PRESSURE] = "kPa",  [Q_AREA] = "m2",
+    [Q_SPAN] = "d",         [Q_ANGLE] = "deg",     [Q_FRACTION] = "",
+    [Q_CLOUD] = "",         [Q_POWER] = "W",       [Q_ENERGY] = "MJ",
+    [Q_IRRADIANCE] = "Wm2", [Q_HOURS] = "h",       [Q_MINUTES] = "min",
 };
 
 const char *const quantity_example[Q_END] = {
-    [Q_NUMBER] = "12",        [Q_TEMPERATURE] = "12F", [Q_TEMPERATURE_STEP] = "3K", [Q_SPEED] = "15mph",
-    [Q_LENGTH] = "6in",       [Q_RAIN] = "4mm",        [Q_MASS] = "3lb",            [Q_PRESSURE] = "101.3kPa",
-    [Q_AREA] = "1acre",       [Q_SPAN] = "2d",         [Q_ANGLE] = "135",           [Q_FRACTION] = "85%",
-    [Q_CLOUD] = "4okta",      [Q_POWER] = "450W",      [Q_ENERGY] = "30MJ",         [Q_IRRADIANCE] = "300",
-    [Q_HOURS] = "6h",         [Q_MINUTES] = "20min",
+    [Q_NUMBER] = "12",      [Q_TEMPERATURE] = "12F",   [Q_TEMPERATURE_STEP] = "3K",
+    [Q_SPEED] = "15mph",    [Q_LENGTH] = "6in",        [Q_RAIN] = "4mm",
+    [Q_MASS] = "3lb",       [Q_PRESSURE] = "101.3kPa", [Q_AREA] = "1acre",
+    [Q_SPAN] = "2d",        [Q_ANGLE] = "135",         [Q_FRACTION] = "85%",
+    [Q_CLOUD] = "4okta",    [Q_POWER] = "450W",        [Q_ENERGY] = "30MJ",
+    [Q_IRRADIANCE] = "300", [Q_HOURS] = "6h",          [Q_MINUTES] = "20min",
 };
 _Static_assert(COUNT(quantity_name) == Q_END && COUNT(quantity_si) == Q_END && COUNT(quantity_example) == Q_END,
                "one text for each quantity");
@@ -193,7 +208,7 @@ bool read_real(const char *text, double *value)
 
     if (!copy_trimmed(text, s, sizeof s) || number_length(s) != strlen(s))
         return false;
-    const double got = strtod(s, NULL);   /* the program never calls setlocale, so the point is a point */
+    const double got = strtod(s, NULL); /* the program never calls setlocale, so the point is a point */
     if (!isfinite(got))
         return false;
     *value = got;
@@ -252,8 +267,8 @@ static enum status not_one(const char *text, enum quantity of, bool bearing, con
                   strchr("aeiou", *name) ? "an" : "a", name, bearing ? "135 or SE" : quantity_example[of]);
 }
 
-enum status quantity_read(const char *text, enum quantity of, double low, double high, const char *field,
-                          double *si, struct message *why)
+enum status quantity_read(const char *text, enum quantity of, double low, double high, const char *field, double *si,
+                          struct message *why)
 {
     char s[65], number[65];
     double given = NAN, got = NAN;

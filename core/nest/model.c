@@ -11,7 +11,8 @@ const char *const hut_wall_name[HUT_WALL_END] = { "steel", "plastic", "wood", "i
 const struct nest_model nest_published = {
     .roughness_m = 0.03, .hut_height_m = 0.5, .nest_height_m = 0.25,
     .still_mps = 0.08, .hollow_share = 0.55, .hollow_depth_m = 0.10, /* assumed: the bed's wall and the sow's back */
-    .sow_total_coef = 4.85, .sow_milk_coef = 28.0, .sow_sensible_0 = 0.62, .sow_per_k = 0.012, .sow_sensible_6 = 1.15e-10,
+    .sow_total_coef = 4.85, .sow_milk_coef = 28.0, .sow_sensible_0 = 0.62, .sow_per_k = 0.012,
+    .sow_sensible_6 = 1.15e-10,
     .piglet_w_kg = 5.0,                                                      /* CIGR 2002, recalled */
     .wall_r = { 0.0, 0.015, 0.10, 0.8 },
     .outside_h = 10.0, .outside_wind_h = 4.0, .inside_h = 8.0,
@@ -22,7 +23,7 @@ const struct nest_model nest_published = {
     .air_heat = 1230.0,
     .alpha_dark = 0.75, .alpha_white = 0.25, .sun_on_skin = 0.40, .door_sun = 0.8, .sun_on_piglet = 0.065,
     .sky_w_m2 = 60.0, .sky_on_skin = 0.36,
-    .warm_share = 0.35, .warm_depth_m = 0.15, .warm_wind_mps = 0.5, .warm_c = 35.0, /* assumed, the least certain term */
+    .warm_share = 0.35, .warm_depth_m = 0.15, .warm_wind_mps = 0.5, .warm_c = 35.0, /* assumed, least certain of all */
     .bed_cold_c = 5.0, .bed_share = 0.35, .bed_least_c = -3.0,               /* assumed */
     .open_sky_k = 20.0,
     .barn_draught_mps = 0.12, .hut_rh = 0.80,

@@ -75,8 +75,7 @@ static size_t keep_best(const struct outlook_analog *a, size_t n, size_t room, s
 {
     size_t at = n;
 
-    while (at > 0 && (a->distance < analog[at - 1].distance ||
-                      (isnan(analog[at - 1].distance) && !isnan(a->distance))))
+    while (at > 0 && (a->distance < analog[at - 1].distance || (isnan(analog[at - 1].distance) && !isnan(a->distance))))
         at--;
     if (at >= room)
         return n;
@@ -116,9 +115,20 @@ void outlook_analog_hours(size_t n_past, const struct hour past[], const struct 
                           int64_t from_utc_s, size_t n_hours, struct hour out[])
 {
     const struct hour unknown = {
-        .temp_c = NAN, .dew_point_c = NAN, .rh = NAN, .wind_mps = NAN, .gust_mps = NAN, .wind_from_deg = NAN,
-        .cloud_oktas = NAN, .rain_mm = NAN, .snow_cm = NAN, .pressure_kpa = NAN, .ghi_w_m2 = NAN, .dni_w_m2 = NAN,
-        .dhi_w_m2 = NAN, .rain_probability = NAN,
+        .temp_c = NAN,
+        .dew_point_c = NAN,
+        .rh = NAN,
+        .wind_mps = NAN,
+        .gust_mps = NAN,
+        .wind_from_deg = NAN,
+        .cloud_oktas = NAN,
+        .rain_mm = NAN,
+        .snow_cm = NAN,
+        .pressure_kpa = NAN,
+        .ghi_w_m2 = NAN,
+        .dni_w_m2 = NAN,
+        .dhi_w_m2 = NAN,
+        .rain_probability = NAN,
     };
 
     for (size_t i = 0; i < n_hours; i++) {

@@ -125,7 +125,7 @@ static size_t spell_end(size_t first, size_t n, const struct hour line[])
 
 static void fall_into(const struct hour *from, double factor, struct hour *into)
 {
-    const bool colder = into->temp_c < from->temp_c, warmer = into->temp_c > from->temp_c;
+    const bool colder = into->temp_c<from->temp_c, warmer = into->temp_c> from->temp_c;
     const double mm = from->rain_mm * factor;
     const bool was_dry = !falls(into);
     bool snow = from->snow;
@@ -167,8 +167,8 @@ static void lay_spell(size_t first, size_t end, size_t n, size_t earliest, bool 
             fall_into(&line[i], factor, &member[(long)i + moved]);
 }
 
-static void perturb_rain(const struct outlook_spread *spread, struct drift d, int64_t now_utc_s, size_t begin,
-                         size_t n, const struct hour line[], struct hour member[])
+static void perturb_rain(const struct outlook_spread *spread, struct drift d, int64_t now_utc_s, size_t begin, size_t n,
+                         const struct hour line[], struct hour member[])
 {
     const size_t earliest = begin < n && line[begin].utc_s < now_utc_s ? begin + 1 : begin;
 
@@ -213,8 +213,7 @@ static const struct hour *past_hour(const struct outlook_beyond *b, int64_t utc_
 static void follow_past(const struct outlook_beyond *b, const struct outlook_analog *analog, size_t n_hours,
                         const struct hour line[], struct hour member[])
 {
-    const struct hour *before =
-        b->n_firm > 0 ? past_hour(b, line[b->n_firm - 1].utc_s - analog->shift_s) : NULL;
+    const struct hour *before = b->n_firm > 0 ? past_hour(b, line[b->n_firm - 1].utc_s - analog->shift_s) : NULL;
 
     for (size_t i = b->n_firm; i < n_hours; i++) {
         const struct hour *past = past_hour(b, line[i].utc_s - analog->shift_s);

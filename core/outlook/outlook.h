@@ -18,27 +18,29 @@
 
 enum { OUTLOOK_MEMBERS = 15 }; /* member 0 is the forecast itself; 1 and 2, 3 and 4 ... are opposite pairs */
 
-struct outlook_grow { double first, last; }; /* at 1 h and at 72 h ahead; straight between, flat after */
+struct outlook_grow {
+    double first, last;
+}; /* at 1 h and at 72 h ahead; straight between, flat after */
 
 struct outlook_spread {
-    double rho;                       /* of the errors of one hour and the next, 0 .. 1 */
-    struct outlook_grow temp_k;       /* standard deviation */
+    double rho;                        /* of the errors of one hour and the next, 0 .. 1 */
+    struct outlook_grow temp_k;        /* standard deviation */
     struct outlook_grow wind_fraction; /* standard deviation of the factor on the wind */
-    struct outlook_grow from_deg;     /* standard deviation of the direction */
-    struct outlook_grow rain_log;     /* standard deviation of ln(factor on the rain) */
-    struct outlook_grow rain_shift_h; /* standard deviation of when a wet spell starts (or ends, if it is under way) */
-    size_t n_temp, n_wind, n_from;    /* own pairs behind the figure; 0: judgement */
+    struct outlook_grow from_deg;      /* standard deviation of the direction */
+    struct outlook_grow rain_log;      /* standard deviation of ln(factor on the rain) */
+    struct outlook_grow rain_shift_h;  /* standard deviation of when a wet spell starts (or ends, if it is under way) */
+    size_t n_temp, n_wind, n_from;     /* own pairs behind the figure; 0: judgement */
 };
 extern const struct outlook_spread outlook_default_spread; /* [J] */
-extern const uint64_t outlook_seed;                         /* the fixed one */
+extern const uint64_t outlook_seed;                        /* the fixed one */
 
 double outlook_grown(struct outlook_grow g, double lead_h); /* lead under 1: as at 1 */
 
 /* Where the forecast ends and what stands in beyond it; n_past 0: nothing, the line itself goes on. */
 struct outlook_beyond {
-    size_t n_firm;             /* hours of the line that are forecast; the rest leans on past years */
+    size_t n_firm; /* hours of the line that are forecast; the rest leans on past years */
     size_t n_past;
-    const struct hour *past;   /* past hours, sorted by utc_s, gaps allowed */
+    const struct hour *past; /* past hours, sorted by utc_s, gaps allowed */
 };
 
 /* The members.
@@ -66,8 +68,8 @@ void outlook_members(const struct outlook_spread *spread, uint64_t seed, int64_t
 /* ---- beyond the forecast ---- */
 
 struct outlook_analog {
-    int64_t shift_s;    /* past hour + shift_s = hour of the window; a whole number of days */
-    double distance;    /* how unlike the end of the forecast it was; 0 = the same; NAN: can't be compared */
+    int64_t shift_s; /* past hour + shift_s = hour of the window; a whole number of days */
+    double distance; /* how unlike the end of the forecast it was; 0 = the same; NAN: can't be compared */
 };
 
 /* Past stretches of the same season to go on with after the forecast.
@@ -100,21 +102,21 @@ struct outlook_usual outlook_usual(size_t n_past, const struct hour past[], int6
 
 /* A forecast and what was then read, at one hour. */
 struct outlook_pair {
-    int64_t made_utc_s;        /* when the forecast was made */
-    struct hour forecast;      /* as it came, before any offset */
-    bool daylight;             /* sun above the horizon in that hour */
-    double temp_c;             /* as read at the place; NAN here and below: not read */
-    double wind_mps;           /* as at 10 m: the caller brings a reading at the gate up to that height */
+    int64_t made_utc_s;   /* when the forecast was made */
+    struct hour forecast; /* as it came, before any offset */
+    bool daylight;        /* sun above the horizon in that hour */
+    double temp_c;        /* as read at the place; NAN here and below: not read */
+    double wind_mps;      /* as at 10 m: the caller brings a reading at the gate up to that height */
     double wind_from_deg, rain_mm;
 };
 
 enum { /* class = sum of these: 0 is a still clear night */
-    OUTLOOK_DAY = 1,
-    OUTLOOK_WINDY = 2,  /* 2 m/s or more */
-    OUTLOOK_CLOUDY = 4, /* 4 oktas or more */
-    OUTLOOK_CLASSES = 8
+       OUTLOOK_DAY = 1,
+       OUTLOOK_WINDY = 2,  /* 2 m/s or more */
+       OUTLOOK_CLOUDY = 4, /* 4 oktas or more */
+       OUTLOOK_CLASSES = 8
 };
-extern const char *const outlook_class_name[OUTLOOK_CLASSES]; /* "still clear night" ... */
+extern const char *const outlook_class_name[OUTLOOK_CLASSES];  /* "still clear night" ... */
 int outlook_class(const struct hour *forecast, bool daylight); /* wind not known: windy; sky not known: cloudy */
 
 struct outlook_offset {
@@ -122,9 +124,11 @@ struct outlook_offset {
     double temp_raw_k;              /* mean of read less forecast; NAN with none */
     double temp_k;                  /* shrunk: raw x n / (n + 6); 0 with none */
     size_t n_wind_readings, n_wind;
-    double wind_raw, wind_factor;   /* read over forecast (sums); shrunk toward 1; forecasts under 1 m/s don't count */
+    double wind_raw, wind_factor; /* read over forecast (sums); shrunk toward 1; forecasts under 1 m/s don't count */
 };
-struct outlook_site { struct outlook_offset by_class[OUTLOOK_CLASSES]; };
+struct outlook_site {
+    struct outlook_offset by_class[OUTLOOK_CLASSES];
+};
 
 /* Learn. Of several forecasts for one reading the newest made counts. `pair` sorted by forecast.utc_s. */
 void outlook_site_learn(size_t n, const struct outlook_pair pair[], struct outlook_site *site);
@@ -135,15 +139,20 @@ void outlook_site_apply(const struct outlook_site *site, size_t n, const bool da
 
 /* ---- how good the forecast has been ---- */
 
-enum { OUTLOOK_BINS = 5 }; /* lead 0-6, 6-12, 12-24, 24-48, 48 h and more */
+enum { OUTLOOK_BINS = 5 };                                /* lead 0-6, 6-12, 12-24, 24-48, 48 h and more */
 extern const double outlook_bin_from_h[OUTLOOK_BINS + 1]; /* the last is infinite */
 
 /* Forecast less read; sd about the bias, over n - 1. NAN where there are too few. */
-struct outlook_score { size_t n; double bias, mae, sd; };
+struct outlook_score {
+    size_t n;
+    double bias, mae, sd;
+};
 struct outlook_verified {
     struct outlook_score temp_k[OUTLOOK_BINS], wind_mps[OUTLOOK_BINS];
     struct outlook_score from_deg[OUTLOOK_BINS]; /* -180 .. 180, clockwise of what was read is positive */
-    struct { size_t hit, missed, false_alarm, dry; } rain[OUTLOOK_BINS]; /* wet: 0.1 mm or more */
+    struct {
+        size_t hit, missed, false_alarm, dry;
+    } rain[OUTLOOK_BINS]; /* wet: 0.1 mm or more */
 };
 void outlook_verify(size_t n, const struct outlook_pair pair[], struct outlook_verified *v);
 

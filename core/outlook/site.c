@@ -6,7 +6,7 @@
 #include "core/base/civil.h"
 
 const char *const outlook_class_name[OUTLOOK_CLASSES] = {
-    "still clear night", "still clear day", "windy clear night", "windy clear day",
+    "still clear night",  "still clear day",  "windy clear night",  "windy clear day",
     "still cloudy night", "still cloudy day", "windy cloudy night", "windy cloudy day",
 };
 

@@ -44,7 +44,8 @@ static double wind_error(const struct outlook_pair *p)
 static double wind_log_error(const struct outlook_pair *p)
 {
     return p->forecast.wind_mps >= least_ratio_mps && p->wind_mps >= least_ratio_mps
-               ? log(p->wind_mps / p->forecast.wind_mps) : (double)NAN;
+               ? log(p->wind_mps / p->forecast.wind_mps)
+               : (double)NAN;
 }
 
 static double from_error(const struct outlook_pair *p)

@@ -15,10 +15,10 @@
 
 /* The apparent sun of one moment: direction in equatorial axes, and the angle by which the clock turns them. */
 struct sun_vector {
-    double x, y, z;          /* to the equinox, 90 degrees east of it, to the pole: unit length */
-    double longitude_rad;    /* apparent, not wrapped */
+    double x, y, z;       /* to the equinox, 90 degrees east of it, to the pole: unit length */
+    double longitude_rad; /* apparent, not wrapped */
     double obliquity_rad;
-    double clock_deg;        /* mean longitude, aberration and equation of the equinoxes: E = clock - right ascension */
+    double clock_deg; /* mean longitude, aberration and equation of the equinoxes: E = clock - right ascension */
 };
 
 static inline bool sun_within(double x, double low, double high)

@@ -53,11 +53,11 @@ void sun_positions(size_t n, const int64_t utc_s[], double lat_deg, double lon_d
 
 /* The sun itself, for checks and for other reckonings. */
 struct sun_place {
-    double longitude_deg;         /* apparent ecliptic longitude of date, 0 .. 360 */
-    double right_ascension_deg;   /* 0 .. 360 */
+    double longitude_deg;       /* apparent ecliptic longitude of date, 0 .. 360 */
+    double right_ascension_deg; /* 0 .. 360 */
     double declination_deg;
     double obliquity_deg;
-    double equation_of_time_min;  /* apparent minus mean time */
+    double equation_of_time_min; /* apparent minus mean time */
 };
 struct sun_place sun_place(int64_t utc_s);
 double sun_hour_angle_deg(int64_t utc_s, double lon_deg); /* -180 .. 180, afternoon positive; NAN out of range */
@@ -69,13 +69,13 @@ extern const char *const sun_state_name[]; /* "rises", "always up", "always down
 
 struct sun_day {
     enum sun_state state;
-    bool has_rise, has_set;       /* near the polar circle a day may hold one of them alone */
-    bool grazing;                 /* the highest or lowest sun is within 0.3 degree of the limit: refraction decides */
-    int64_t rise_utc_s, set_utc_s;/* upper limb on a flat horizon: middle at -0.8333 true */
-    int64_t transit_utc_s;        /* solar noon */
+    bool has_rise, has_set;        /* near the polar circle a day may hold one of them alone */
+    bool grazing;                  /* the highest or lowest sun is within 0.3 degree of the limit: refraction decides */
+    int64_t rise_utc_s, set_utc_s; /* upper limb on a flat horizon: middle at -0.8333 true */
+    int64_t transit_utc_s;         /* solar noon */
     double rise_azimuth_deg, set_azimuth_deg; /* NAN when there is none */
-    double transit_elevation_deg; /* true */
-    double lowest_elevation_deg;  /* true, the lower of the two solar midnights */
+    double transit_elevation_deg;             /* true */
+    double lowest_elevation_deg;              /* true, the lower of the two solar midnights */
 };
 
 /* The solar day that holds a moment: mean solar time at the longitude, midnight to midnight. Rise and set are those on
@@ -99,9 +99,9 @@ bool sun_when_over(int64_t utc_s, double lat_deg, double lon_deg, double bearing
 /* ---- Radiation of a clear and of a cloudy sky ---- */
 
 struct sun_light { /* W/m2 */
-    double ghi; /* on the level */
-    double dni; /* beam, square to it */
-    double dhi; /* of the sky alone, on the level */
+    double ghi;    /* on the level */
+    double dni;    /* beam, square to it */
+    double dhi;    /* of the sky alone, on the level */
 };
 
 /* Relative air mass, 1 overhead. zenith_deg 0 .. 90 of the apparent sun; NAN outside. Kasten & Young (1989). */
@@ -129,9 +129,9 @@ struct sun_light sun_ineichen(double elevation_deg, double air_mass, double link
 struct sun_light sun_ashrae(int month, double elevation_deg);
 
 /* Kasten & Czeplak (1980), Solar Energy 24:177. Oktas 0 .. 8. */
-double sun_kasten_w_m2(double elevation_deg);  /* clear sky on the level; 0 where the form would be negative */
-double sun_cloud_factor(double oktas);         /* share of clear GHI that comes through, 1 .. 0.25 */
-double sun_diffuse_share(double oktas);        /* DHI / GHI, 0.3 .. 1 */
+double sun_kasten_w_m2(double elevation_deg); /* clear sky on the level; 0 where the form would be negative */
+double sun_cloud_factor(double oktas);        /* share of clear GHI that comes through, 1 .. 0.25 */
+double sun_diffuse_share(double oktas);       /* DHI / GHI, 0.3 .. 1 */
 
 /* ---- Onto a plane, into an opening ---- */
 
@@ -139,12 +139,12 @@ enum sun_sky { SUN_ISOTROPIC, SUN_HAY_DAVIES, SUN_PEREZ };
 extern const char *const sun_sky_name[]; /* "isotropic", "Hay-Davies", "Perez" */
 
 struct sun_plane {
-    double tilt_deg;   /* 0 level, looking up .. 90 upright .. 180 looking down */
+    double tilt_deg; /* 0 level, looking up .. 90 upright .. 180 looking down */
     double facing_deg;
-    double albedo;     /* of the ground before it: 0.2 grass, 0.8 fresh snow */
+    double albedo; /* of the ground before it: 0.2 grass, 0.8 fresh snow */
 };
 
-struct sun_seen {      /* W/m2 of the plane; NAN for input out of range */
+struct sun_seen { /* W/m2 of the plane; NAN for input out of range */
     double beam, sky, ground, total;
 };
 
@@ -176,12 +176,12 @@ enum sun_light_from {
 };
 
 struct sun_hour {
-    struct sun_position sun;      /* in the middle of the hour */
-    struct sun_light light;       /* all 0 with the sun down */
-    double top_w_m2, air_mass;    /* air_mass NAN with the sun down */
-    bool morning;                 /* before solar noon */
+    struct sun_position sun;   /* in the middle of the hour */
+    struct sun_light light;    /* all 0 with the sun down */
+    double top_w_m2, air_mass; /* air_mass NAN with the sun down */
+    bool morning;              /* before solar noon */
     enum sun_light_from from;
-    bool cloud_assumed;           /* sky not known and needed: 4 oktas taken */
+    bool cloud_assumed; /* sky not known and needed: 4 oktas taken */
 };
 
 /* Light from what is known of the sky: GHI = Haurwitz x cloud factor, of it the diffuse share; DNI at most 1000.

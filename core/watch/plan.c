@@ -109,8 +109,8 @@ static enum status find_tight(const struct work *k, const struct choose_case *c,
 
 /* ---- the spare ----
  * A sow passes by what was put out for her with chance 1 - p; she may then use the spare, with chance p again. Of all
- * that is left the one that gains most by that for some sow who has been given a place away from where she lies. What is work
- * must be a real help there, and not one bad place for another. */
+ * that is left the one that gains most by that for some sow who has been given a place away from where she lies. What
+ * is work must be a real help there, and not one bad place for another. */
 
 static bool worth_the_work(const struct work *k, const struct choose_case *c, size_t s, size_t col, double again)
 {

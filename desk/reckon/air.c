@@ -13,8 +13,10 @@ enum { TEMP, RH, DEW_POINT, PRESSURE };
 
 static const struct param air_params[] = {
     [TEMP] = { "temp", P_QUANTITY, Q_TEMPERATURE, -60, 60, NULL, NULL, PARAM_REQUIRED, "air temperature" },
-    [RH] = { "rh", P_QUANTITY, Q_FRACTION, 0.01, 1, NULL, NULL, 0, "relative humidity, 0.85 or 85%; or give --dew-point" },
-    [DEW_POINT] = { "dew-point", P_QUANTITY, Q_TEMPERATURE, -80, 60, NULL, NULL, 0, "dew point; over ice below 0.01 C" },
+    [RH] = { "rh", P_QUANTITY, Q_FRACTION, 0.01, 1, NULL, NULL, 0,
+             "relative humidity, 0.85 or 85%; or give --dew-point" },
+    [DEW_POINT] = { "dew-point", P_QUANTITY, Q_TEMPERATURE, -80, 60, NULL, NULL, 0,
+                    "dew point; over ice below 0.01 C" },
     [PRESSURE] = { "pressure", P_QUANTITY, Q_PRESSURE, 50, 110, "101.325 kPa", NULL, 0, "air pressure at the place" },
 };
 
@@ -63,8 +65,10 @@ static enum status put_air(const struct asked *q, struct answer *a, struct messa
 }
 
 const struct question piece_air = {
-    "air", "Moist air from its temperature and humidity: dew point, wet bulb, water and heat in it", air_params,
-    COUNT(air_params), air_shape, COUNT(air_shape), NULL, put_air,
+    "air",      "Moist air from its temperature and humidity: dew point, wet bulb, water and heat in it",
+    air_params, COUNT(air_params),
+    air_shape,  COUNT(air_shape),
+    NULL,       put_air,
 };
 
 /* ---- wind chill ---- */
@@ -88,13 +92,16 @@ static enum status put_chill(const struct asked *q, struct answer *a, struct mes
 
     (void)why;
     answer_real_or(a, "wind_chill_c", air_wind_chill_c(temp_c, wind_mps), air_wind_chill_none(temp_c, wind_mps));
-    answer_words(answer_list(a, "cautions"), "Wind chill is for a person's bare face: use it for yourself, never for pigs.");
+    answer_words(answer_list(a, "cautions"),
+                 "Wind chill is for a person's bare face: use it for yourself, never for pigs.");
     return ST_OK;
 }
 
 const struct question piece_wind_chill = {
-    "wind-chill", "How cold the wind feels on a person's face", chill_params, COUNT(chill_params), chill_shape,
-    COUNT(chill_shape), NULL, put_chill,
+    "wind-chill", "How cold the wind feels on a person's face",
+    chill_params, COUNT(chill_params),
+    chill_shape,  COUNT(chill_shape),
+    NULL,         put_chill,
 };
 
 /* ---- wind at a height ---- */
@@ -127,8 +134,10 @@ static enum status put_wind_at(const struct asked *q, struct answer *a, struct m
 }
 
 const struct question piece_wind_at = {
-    "wind-at", "Wind at another height than 10 m, over open ground", at_params, COUNT(at_params), at_shape, COUNT(at_shape),
-    NULL, put_wind_at,
+    "wind-at", "Wind at another height than 10 m, over open ground",
+    at_params, COUNT(at_params),
+    at_shape,  COUNT(at_shape),
+    NULL,      put_wind_at,
 };
 
 /* ---- in the lee ---- */
@@ -138,7 +147,8 @@ enum { LEE_DISTANCE, LEE_POROSITY };
 static const struct param lee_params[] = {
     [LEE_DISTANCE] = { "distance-heights", P_QUANTITY, Q_NUMBER, -20, 60, NULL, NULL, PARAM_REQUIRED,
                        "distance from the windbreak in heights of it; negative on the windward side" },
-    [LEE_POROSITY] = { "porosity", P_QUANTITY, Q_FRACTION, 0, 1, "0.5", NULL, 0, "0 solid, 0.5 a good hedge, 1 nothing there" },
+    [LEE_POROSITY] = { "porosity", P_QUANTITY, Q_FRACTION, 0, 1, "0.5", NULL, 0,
+                       "0 solid, 0.5 a good hedge, 1 nothing there" },
 };
 
 static const struct shape lee_shape[] = {
@@ -160,6 +170,8 @@ static enum status put_lee(const struct asked *q, struct answer *a, struct messa
 }
 
 const struct question piece_lee = {
-    "lee", "How much wind is left behind a hedge, bales or a wall", lee_params, COUNT(lee_params), lee_shape, COUNT(lee_shape),
-    NULL, put_lee,
+    "lee",      "How much wind is left behind a hedge, bales or a wall",
+    lee_params, COUNT(lee_params),
+    lee_shape,  COUNT(lee_shape),
+    NULL,       put_lee,
 };

@@ -41,15 +41,19 @@ static const struct shape shape[] = {
     SHAPE_ASSUMED,
 };
 
-struct seen { double azimuth_deg, elevation_deg, top_w_m2; struct sun_light light; };
+struct seen {
+    double azimuth_deg, elevation_deg, top_w_m2;
+    struct sun_light light;
+};
 
 static enum status from_place(const struct asked *q, struct seen *s, struct message *why)
 {
     for (size_t p = LAT; p <= AT; p++)
         if (!given_is(q, p))
-            return refuse(ST_BAD_INPUT, why, params[p].name,
-                          "--%s is needed: give --lat, --lon and --at, or --sun-azimuth, --sun-elevation, --dni and --dhi",
-                          params[p].name);
+            return refuse(
+                ST_BAD_INPUT, why, params[p].name,
+                "--%s is needed: give --lat, --lon and --at, or --sun-azimuth, --sun-elevation, --dni and --dhi",
+                params[p].name);
     const struct sun_position sun = sun_position(given_when(q, AT), given_real(q, LAT), given_real(q, LON));
     if (isnan(sun.azimuth_deg))
         return refuse(ST_BAD_INPUT, why, "at", "the sun is reckoned for the years 1900 to 2100; give a moment in them");
@@ -64,10 +68,12 @@ static enum status from_meters(const struct asked *q, struct seen *s, struct mes
     for (size_t p = AZIMUTH; p <= DHI; p++)
         if (!given_is(q, p))
             return refuse(ST_BAD_INPUT, why, params[p].name,
-                          "--%s is needed: --sun-azimuth, --sun-elevation, --dni and --dhi go together", params[p].name);
+                          "--%s is needed: --sun-azimuth, --sun-elevation, --dni and --dhi go together",
+                          params[p].name);
     if (given_is(q, LAT) || given_is(q, LON) || given_is(q, CLOUD))
-        return refuse(ST_BAD_INPUT, why, "sun-azimuth",
-                      "give a place, a moment and --cloud, or --sun-azimuth, --sun-elevation, --dni and --dhi; not both");
+        return refuse(
+            ST_BAD_INPUT, why, "sun-azimuth",
+            "give a place, a moment and --cloud, or --sun-azimuth, --sun-elevation, --dni and --dhi; not both");
     s->azimuth_deg = given_real(q, AZIMUTH);
     s->elevation_deg = given_real(q, ELEVATION);
     const double high = fmax(0.0, sin(s->elevation_deg * 3.14159265358979323846 / 180.0));
@@ -85,7 +91,9 @@ static enum status put(const struct asked *q, struct answer *a, struct message *
     if (st != ST_OK)
         return st;
     s.top_w_m2 = given_is(q, TOP) ? given_real(q, TOP) : given_is(q, AT) ? sun_top_at_w_m2(given_when(q, AT)) : 1366.1;
-    const struct sun_plane opening = { .tilt_deg = 90.0, .facing_deg = given_real(q, FACING), .albedo = given_real(q, ALBEDO) };
+    const struct sun_plane opening = { .tilt_deg = 90.0,
+                                       .facing_deg = given_real(q, FACING),
+                                       .albedo = given_real(q, ALBEDO) };
     const struct sun_seen in =
         sun_on_plane(SUN_HAY_DAVIES, &opening, &s.light, s.elevation_deg, s.azimuth_deg, s.top_w_m2, (double)NAN);
     if (isnan(in.total))

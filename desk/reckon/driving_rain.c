@@ -51,12 +51,15 @@ static enum status put(const struct asked *q, struct answer *a, struct message *
     } else {
         answer_null(a, "index_mm", "no hour has wind, its direction, rain and temperature");
     }
-    answer_real_or(a, "index_mm_per_year", index.per_year_l_m2, "no hour has wind, its direction, rain and temperature");
+    answer_real_or(a, "index_mm_per_year", index.per_year_l_m2,
+                   "no hour has wind, its direction, rain and temperature");
     weather_in_answer(&w, a);
     return ST_OK;
 }
 
 const struct question piece_driving_rain = {
-    "driving-rain", "How much rain the wind drives onto a wall or into an opening that looks one way (ISO 15927-3)", params,
-    COUNT(params), shape, COUNT(shape), NULL, put,
+    "driving-rain", "How much rain the wind drives onto a wall or into an opening that looks one way (ISO 15927-3)",
+    params,         COUNT(params),
+    shape,          COUNT(shape),
+    NULL,           put,
 };

@@ -46,8 +46,14 @@ enum {
     ZONE
 };
 
-#define RULE(name, quantity, low, high, help) { name, P_QUANTITY, quantity, low, high, NULL, NULL, 0, help }
-#define YES(name, help) { name, P_FLAG, Q_NUMBER, 0, 0, NULL, NULL, 0, help }
+#define RULE(name, quantity, low, high, help)                                                                          \
+    {                                                                                                                  \
+        name, P_QUANTITY, quantity, low, high, NULL, NULL, 0, help                                                     \
+    }
+#define YES(name, help)                                                                                                \
+    {                                                                                                                  \
+        name, P_FLAG, Q_NUMBER, 0, 0, NULL, NULL, 0, help                                                              \
+    }
 
 static const struct param params[] = {
     [AT] = { "at", P_MOMENT, Q_NUMBER, 0, 0, NULL, NULL, 0, "the moment asked about: she has not farrowed by then" },
@@ -96,7 +102,9 @@ static const struct param params[] = {
 };
 
 /* Which rule each flag overwrites. */
-static const struct { size_t param; enum breeding_rule rule;
+static const struct {
+    size_t param;
+    enum breeding_rule rule;
 } overwrites[] = {
     { GESTATION_MEAN, BR_GESTATION_D },
     { GESTATION_SD, BR_GESTATION_SD_D },
@@ -209,7 +217,8 @@ static enum status scans_of(const struct asked *q, struct breeding_evidence *e, 
 
     for (size_t i = 0; st == ST_OK && i < g->n; i++) {
         const char *date, *found;
-        if (!split(q, g->text[i], '=', &date, &found) || (strcmp(found, "positive") != 0 && strcmp(found, "negative") != 0))
+        if (!split(q, g->text[i], '=', &date, &found) ||
+            (strcmp(found, "positive") != 0 && strcmp(found, "negative") != 0))
             return refuse(ST_BAD_INPUT, why, "scan",
                           "--scan: \"%.40s\" is no scan; write 2026-01-22=positive or 2026-01-22=negative", g->text[i]);
         s[i].positive = *found == 'p';
@@ -220,8 +229,8 @@ static enum status scans_of(const struct asked *q, struct breeding_evidence *e, 
     return st;
 }
 
-static enum status look_of(const struct asked *q, size_t param, const char *text, unsigned flags, struct breeding_look *look,
-                           struct message *why)
+static enum status look_of(const struct asked *q, size_t param, const char *text, unsigned flags,
+                           struct breeding_look *look, struct message *why)
 {
     const char *name = params[param].name, *kind, *time;
 
@@ -239,8 +248,14 @@ static enum status look_of(const struct asked *q, size_t param, const char *text
 
 static enum status looks_of(const struct asked *q, struct breeding_evidence *e, struct message *why)
 {
-    static const struct { size_t param; unsigned flag; } marks[] = { { FRESH_BEDDING, BL_FRESH_BED }, { FRONT, BL_FRONT },
-        { GALE, BL_GALE }, { ALONE, BL_ALONE }, { HOT_DAY, BL_HOT } };
+    static const struct {
+        size_t param;
+        unsigned flag;
+    } marks[] = { { FRESH_BEDDING, BL_FRESH_BED },
+                  { FRONT, BL_FRONT },
+                  { GALE, BL_GALE },
+                  { ALONE, BL_ALONE },
+                  { HOT_DAY, BL_HOT } };
     const struct given *seen = &q->given[SIGN], *absent = &q->given[NO_SIGN];
     struct breeding_look *look = ARENA_NEW(q->mem, struct breeding_look, seen->n + absent->n + 1);
     enum status st = look ? ST_OK : refuse(ST_NO_MEMORY, why, "sign", "--sign: too many signs");
@@ -303,8 +318,10 @@ static enum status evidence_of(const struct asked *q, struct breeding_evidence *
 static struct breeding_rules rules_of(const struct asked *q, const struct breeding_evidence *e)
 {
     struct breeding_rules r = breeding_rules_default();
-    const int64_t when = given_is(q, AT) ? given_when(q, AT) : e->n_services ? e->services[0].at_utc_s :
-                         e->n_runs ? e->runs[0].from_utc_s : 0;
+    const int64_t when = given_is(q, AT) ? given_when(q, AT)
+                         : e->n_services ? e->services[0].at_utc_s
+                         : e->n_runs     ? e->runs[0].from_utc_s
+                                         : 0;
 
     if (given_flag(q, PLAIN_NORMAL)) {
         r.value[BR_TAIL] = 0.0;
@@ -324,8 +341,12 @@ static struct breeding_rules rules_of(const struct asked *q, const struct breedi
 
 static void answer_within(const struct breeding_posterior *post, bool at_given, struct answer *a)
 {
-    static const struct { const char *key; double hours; } within[] = {
-        { "p_within_6h", 6.0 }, { "p_within_12h", 12.0 }, { "p_within_24h", 24.0 }, { "p_within_48h", 48.0 } };
+    static const struct {
+        const char *key;
+        double hours;
+    } within[] = {
+        { "p_within_6h", 6.0 }, { "p_within_12h", 12.0 }, { "p_within_24h", 24.0 }, { "p_within_48h", 48.0 }
+    };
 
     for (size_t i = 0; i < COUNT(within); i++) {
         if (at_given && post->known)
@@ -430,9 +451,9 @@ static void answer_notes(const struct asked *q, const struct breeding_posterior 
             answer_words(cautions, breeding_caution_words[i]);
     for (int i = 0; i < BR_END; i++)
         if (post->notes.rules >> i & 1u)
-            answer_words(assumed, arena_print(q->mem, "%s %.6g%s%s: %s", breeding_defaults[i].name, breeding_defaults[i].value,
-                                              *breeding_defaults[i].unit ? " " : "", breeding_defaults[i].unit,
-                                              breeding_defaults[i].words));
+            answer_words(assumed, arena_print(q->mem, "%s %.6g%s%s: %s", breeding_defaults[i].name,
+                                              breeding_defaults[i].value, *breeding_defaults[i].unit ? " " : "",
+                                              breeding_defaults[i].unit, breeding_defaults[i].words));
     for (int i = 0; i < BA_END; i++)
         if (post->notes.assumed >> i & 1u)
             answer_words(assumed, breeding_assumed_words[i]);
@@ -473,6 +494,8 @@ static enum status put(const struct asked *q, struct answer *a, struct message *
 }
 
 const struct question piece_due = {
-    "due", "When one sow will farrow, from services or a boar's stay, scans, returns and signs", params, COUNT(params), shape,
-    COUNT(shape), "by_date", put,
+    "due",     "When one sow will farrow, from services or a boar's stay, scans, returns and signs",
+    params,    COUNT(params),
+    shape,     COUNT(shape),
+    "by_date", put,
 };

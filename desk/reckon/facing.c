@@ -37,8 +37,8 @@ static const struct shape shape[] = {
     SHAPE_ASSUMED,
 };
 
-static enum status place_of(const struct asked *q, const struct weather *w, double *lat, double *lon, struct answer *said,
-                            struct message *why)
+static enum status place_of(const struct asked *q, const struct weather *w, double *lat, double *lon,
+                            struct answer *said, struct message *why)
 {
     *lat = given_is(q, LAT) ? given_real(q, LAT) : w->lat_deg;
     *lon = given_is(q, LON) ? given_real(q, LON) : w->lon_deg;
@@ -77,7 +77,7 @@ static void answer_said(const struct asked *q, const struct answer *said, const 
 
 static enum status put(const struct asked *q, struct answer *a, struct message *why)
 {
-    struct answer said = { .kind = ANSWER_LIST, .mem = q->mem };   /* until its place in the answer comes */
+    struct answer said = { .kind = ANSWER_LIST, .mem = q->mem }; /* until its place in the answer comes */
     struct weather w, filled;
     struct facing *f = ARENA_NEW(q->mem, struct facing, 1);
     struct facing_ask ask = facing_ask_default();
@@ -104,15 +104,16 @@ static enum status put(const struct asked *q, struct answer *a, struct message *
     ask.standard_offset_s = weather_in_standard_s(q, &w);
     st = facing_find_on_two(&ask, q->mem, NULL, f, why);
     if (st == ST_OK && f->hours == 0)
-        st = refuse(ST_BAD_INPUT, why, "months", "--months: no hour with temperature and wind lies in them; give others");
+        st = refuse(ST_BAD_INPUT, why, "months",
+                    "--months: no hour with temperature and wind lies in them; give others");
     if (st != ST_OK)
         return st;
     facing_answer(f, a);
-    struct facing_ask read = ask;   /* the rose counts what was read, not what was filled */
+    struct facing_ask read = ask; /* the rose counts what was read, not what was filled */
     read.n = w.n;
     read.hours = w.hour;
     st = facing_answer_rose(&read, q->mem, a, why);
-    for (size_t i = w.n_notes; i < filled.n_notes; i++)   /* what the filling of gaps adds to what the files say */
+    for (size_t i = w.n_notes; i < filled.n_notes; i++) /* what the filling of gaps adds to what the files say */
         answer_words(&said, filled.note[i]);
     weather_in_answer(&w, a);
     answer_said(q, &said, f, a);

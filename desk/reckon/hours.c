@@ -46,7 +46,7 @@ static void column(struct answer *a, const char *key, const struct weather *w, s
     double *at = ARENA_NEW(a->mem, double, w->n);
 
     if (!at)
-        return;   /* the arena is full, and whoever asked looks at that once */
+        return; /* the arena is full, and whoever asked looks at that once */
     for (size_t i = 0; i < w->n; i++)
         at[i] = *(const double *)(const void *)((const char *)&w->hour[i] + offset);
     answer_reals(a, key, at, w->n, digits);

@@ -102,7 +102,8 @@ static const struct shape shape[] = {
     { "bed_temp_c", SHAPE_REAL, false, "ground under the bed" },
     { "radiant_temp_c", SHAPE_REAL, false, "of walls and sky around the nest" },
     { "nest_rh", SHAPE_REAL, false, "humidity at the nest" },
-    { "rain_in_l_m2", SHAPE_REAL, false, "rain driven into the door in the hour, for each m2 of it; all of it in the open" },
+    { "rain_in_l_m2", SHAPE_REAL, false,
+      "rain driven into the door in the hour, for each m2 of it; all of it in the open" },
     { "sun_in_w_m2", SHAPE_REAL, false, "sun into the door, for each m2 of it" },
     { "straw", SHAPE_TEXT, false, "dry, damp, soaked: after this hour" },
     { "feels_c", SHAPE_REAL, true, "how it feels to a wet newborn; null: below -60" },
@@ -127,7 +128,7 @@ static enum shelter_kind kind_of(const char *name)
     for (int k = 0; k < SHELTER_KIND_END; k++)
         if (strcmp(shelter_kind_name[k], name) == 0)
             return (enum shelter_kind)k;
-    return SHELTER_OPEN;   /* not reached: P_CHOICE lets no other name in */
+    return SHELTER_OPEN; /* not reached: P_CHOICE lets no other name in */
 }
 
 /* What lies bare: huts without a floor and nests stand on soil, pens on concrete. */
@@ -142,7 +143,8 @@ static void floor_of(const struct asked *q, struct shelter *s, struct answer *ta
         if (strcmp(piglet_floor_name[f], name) == 0)
             s->floor = (enum piglet_floor)f;
     if (!name)
-        answer_words(taken, s->kind == SHELTER_BARN ? "floor concrete: bare, as in most pens" : "floor soil: bare ground");
+        answer_words(taken,
+                     s->kind == SHELTER_BARN ? "floor concrete: bare, as in most pens" : "floor soil: bare ground");
 }
 
 static void break_of(const struct asked *q, struct windbreak *b, struct answer *taken)
@@ -257,7 +259,8 @@ static void answer_nest(const struct nest *n, struct answer *a)
     answer_real(a, "rain_in_l_m2", n->rain_in_l_m2);
     answer_real(a, "sun_in_w_m2", n->sun_in_w_m2);
     answer_text(a, "straw", straw_state_name[n->straw]);
-    answer_real_or(a, "feels_c", n->feels_c < -60.0 ? (double)NAN : n->feels_c, "it feels colder than -60 C to a wet newborn");
+    answer_real_or(a, "feels_c", n->feels_c < -60.0 ? (double)NAN : n->feels_c,
+                   "it feels colder than -60 C to a wet newborn");
 }
 
 static enum status run_one(const struct asked *q, double mass_kg, const struct nest *n, struct piglet *who,
@@ -278,7 +281,8 @@ static void answer_unused(const struct asked *q, const struct shelter *s, struct
 
     for (size_t i = 0; s->kind != SHELTER_HUT && i < COUNT(hut_only); i++)
         if (given_typed(q, hut_only[i]))
-            answer_words(notes, arena_print(q->mem, "%s is for a hut: it changes nothing here", params[hut_only[i]].name));
+            answer_words(notes,
+                         arena_print(q->mem, "%s is for a hut: it changes nothing here", params[hut_only[i]].name));
     if (s->kind == SHELTER_BARN && s->lee.stands)
         answer_words(notes, "a windbreak changes nothing in a building");
     if (s->kind != SHELTER_BARN && given_is(q, BARN_TEMP))
@@ -301,7 +305,7 @@ static void answer_taken(const struct asked *q, const struct answer *taken, cons
 
 static enum status put(const struct asked *q, struct answer *a, struct message *why)
 {
-    struct answer taken = { .kind = ANSWER_LIST, .mem = q->mem };   /* until its place in the answer comes */
+    struct answer taken = { .kind = ANSWER_LIST, .mem = q->mem }; /* until its place in the answer comes */
     struct feels_table *feels = ARENA_NEW(q->mem, struct feels_table, 1);
     const struct hour hour = hour_of(q);
     struct nest_bed bed = { 0 };
@@ -318,8 +322,10 @@ static enum status put(const struct asked *q, struct answer *a, struct message *
         st = sun_of(q, &sun, why);
     if (st != ST_OK)
         return st;
-    const struct nest_inside inside = { .sow_kg = given_real(q, SOW_MASS), .milk_kg_d = given_real(q, MILK),
-                                        .piglets = given_real(q, LITTERMATES) + 1.0, .piglet_kg = given_real(q, MASS) };
+    const struct nest_inside inside = { .sow_kg = given_real(q, SOW_MASS),
+                                        .milk_kg_d = given_real(q, MILK),
+                                        .piglets = given_real(q, LITTERMATES) + 1.0,
+                                        .piglet_kg = given_real(q, MASS) };
     feels_table_make(NULL, feels);
     nest_bed_hour(NULL, &shelter, NULL, &hour, &bed);
     st = nest_hour(NULL, &shelter, NULL, &inside, &bed, &hour, &sun, feels, &nest, why);
@@ -343,6 +349,8 @@ static enum status put(const struct asked *q, struct answer *a, struct message *
 }
 
 const struct question piece_nest = {
-    "nest", "What a newborn meets in one shelter in one hour of weather, and how cold it gets", params, COUNT(params), shape,
-    COUNT(shape), NULL, put,
+    "nest", "What a newborn meets in one shelter in one hour of weather, and how cold it gets",
+    params, COUNT(params),
+    shape,  COUNT(shape),
+    NULL,   put,
 };

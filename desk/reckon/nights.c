@@ -79,6 +79,8 @@ static enum status put(const struct asked *q, struct answer *a, struct message *
 }
 
 const struct question piece_nights = {
-    "nights", "How cold and windy the nights are at a place, from hours of weather", params, COUNT(params), shape, COUNT(shape),
+    "nights", "How cold and windy the nights are at a place, from hours of weather",
+    params,   COUNT(params),
+    shape,    COUNT(shape),
     "nights", put,
 };

@@ -8,8 +8,30 @@
 
 #include "desk/reckon/reckon.h"
 
-enum { TEMP, RH, DRAUGHT, RADIANT, BED_TEMP, FLOOR, STRAW_DEPTH, DAMP, SOAKED, MASS, WET, DRY, SUCKLING, UNFED, MILK_AT_ONCE,
-       LITTERMATES, ALONE, AT_UDDER, BODY_TEMP, AGE, HOURS, SERIES };
+enum {
+    TEMP,
+    RH,
+    DRAUGHT,
+    RADIANT,
+    BED_TEMP,
+    FLOOR,
+    STRAW_DEPTH,
+    DAMP,
+    SOAKED,
+    MASS,
+    WET,
+    DRY,
+    SUCKLING,
+    UNFED,
+    MILK_AT_ONCE,
+    LITTERMATES,
+    ALONE,
+    AT_UDDER,
+    BODY_TEMP,
+    AGE,
+    HOURS,
+    SERIES
+};
 
 static const struct param params[] = {
     [TEMP] = { "temp", P_QUANTITY, Q_TEMPERATURE, -60, 50, NULL, NULL, PARAM_REQUIRED, "air at the piglet" },
@@ -130,20 +152,29 @@ static enum status air_of(const struct asked *q, struct piglet_air *air, struct 
     const bool depth = given_is(q, STRAW_DEPTH);
     const char *floor = given_is(q, FLOOR) ? given_text(q, FLOOR) : depth ? "straw" : "mesh";
 
-    *air = (struct piglet_air){ .air_c = given_real(q, TEMP), .rh = given_real(q, RH), .draught_mps = given_real(q, DRAUGHT) };
+    *air = (struct piglet_air){ .air_c = given_real(q, TEMP),
+                                .rh = given_real(q, RH),
+                                .draught_mps = given_real(q, DRAUGHT) };
     air->radiant_c = given_is(q, RADIANT) ? given_real(q, RADIANT) : air->air_c;
     air->bed_c = given_is(q, BED_TEMP) ? given_real(q, BED_TEMP) : air->air_c;
     for (int f = 0; f < PIGLET_FLOOR_END; f++)
         if (strcmp(piglet_floor_name[f], floor) == 0)
             air->floor = (enum piglet_floor)f;
     if (air->floor != PIGLET_STRAW && (depth || given_flag(q, DAMP) || given_flag(q, SOAKED)))
-        return refuse(ST_BAD_INPUT, why, depth ? "straw-depth" : given_flag(q, DAMP) ? "damp" : "soaked",
+        return refuse(ST_BAD_INPUT, why,
+                      depth                 ? "straw-depth"
+                      : given_flag(q, DAMP) ? "damp"
+                                            : "soaked",
                       "--%s is about straw, and the floor is %s; give --floor straw",
-                      depth ? "straw-depth" : given_flag(q, DAMP) ? "damp" : "soaked", floor);
+                      depth                 ? "straw-depth"
+                      : given_flag(q, DAMP) ? "damp"
+                                            : "soaked",
+                      floor);
     air->straw_m = air->floor != PIGLET_STRAW ? 0.0 : depth ? given_real(q, STRAW_DEPTH) : 0.20;
     air->straw = given_flag(q, SOAKED) ? STRAW_SOAKED : given_flag(q, DAMP) ? STRAW_DAMP : STRAW_DRY;
     if (!given_is(q, FLOOR))
-        answer_words(assumed, depth ? "floor straw: a depth of straw was given" : "floor mesh: no contact with a floor");
+        answer_words(assumed,
+                     depth ? "floor straw: a depth of straw was given" : "floor mesh: no contact with a floor");
     if (air->floor == PIGLET_STRAW && !depth)
         answer_words(assumed, "straw-depth 20 cm: settled depth of a good bed");
     if (air->floor == PIGLET_STRAW && air->straw == STRAW_DRY)
@@ -180,7 +211,10 @@ static void who_of(const struct asked *q, struct piglet *who, struct answer *ass
 
 static void answer_series(const struct asked *q, const struct piglet_series *s, struct answer *a)
 {
-    static const struct { const char *key; size_t offset; int digits;
+    static const struct {
+        const char *key;
+        size_t offset;
+        int digits;
     } columns[] = {
         { "at_minutes", offsetof(struct piglet_point, at_min), 1 },
         { "body_temp_c", offsetof(struct piglet_point, body_c), 3 },
@@ -195,7 +229,7 @@ static void answer_series(const struct asked *q, const struct piglet_series *s, 
     for (size_t c = 0; c < COUNT(columns); c++) {
         double *at = ARENA_NEW(q->mem, double, s->n);
         if (!at)
-            return;   /* the arena is full, and whoever asked looks at that once */
+            return; /* the arena is full, and whoever asked looks at that once */
         for (size_t i = 0; i < s->n; i++)
             at[i] = *(const double *)(const void *)((const char *)&s->points[i] + columns[c].offset);
         answer_reals(series, columns[c].key, at, s->n, columns[c].digits);
@@ -204,11 +238,13 @@ static void answer_series(const struct asked *q, const struct piglet_series *s, 
 
 static enum status put(const struct asked *q, struct answer *a, struct message *why)
 {
-    struct answer taken = { .kind = ANSWER_LIST, .mem = q->mem };   /* what was taken, until its place in the answer comes */
+    struct answer taken = { .kind = ANSWER_LIST,
+                            .mem = q->mem }; /* what was taken, until its place in the answer comes */
     struct piglet who;
     struct piglet_air air;
     struct piglet_result r;
-    struct piglet_series series = { .points = ARENA_NEW(q->mem, struct piglet_point, MOST_POINTS), .room = MOST_POINTS,
+    struct piglet_series series = { .points = ARENA_NEW(q->mem, struct piglet_point, MOST_POINTS),
+                                    .room = MOST_POINTS,
                                     .every_min = EVERY_MIN };
     enum status st = refuse_pair(q, WET, DRY, why);
 
@@ -229,7 +265,8 @@ static enum status put(const struct asked *q, struct answer *a, struct message *
     if (st != ST_OK)
         return st;
     const bool fed = who.suckles && (who.milk_at_once || who.age_h >= piglet_published.milk_after_h);
-    const double lower_c = piglet_lower_critical_c(NULL, who.mass_kg, fmax(1.0, who.mates), who.at_udder, who.age_h, fed, &air);
+    const double lower_c =
+        piglet_lower_critical_c(NULL, who.mass_kg, fmax(1.0, who.mates), who.at_udder, who.age_h, fed, &air);
     piglet_answer(a, &who, &r, lower_c);
     if (given_flag(q, SERIES))
         answer_series(q, &series, a);
@@ -241,6 +278,8 @@ static enum status put(const struct asked *q, struct answer *a, struct message *
 }
 
 const struct question piece_piglet = {
-    "piglet", "What happens to the body temperature of a newborn piglet under steady conditions", params, COUNT(params), shape,
-    COUNT(shape), "series", put,
+    "piglet", "What happens to the body temperature of a newborn piglet under steady conditions",
+    params,   COUNT(params),
+    shape,    COUNT(shape),
+    "series", put,
 };

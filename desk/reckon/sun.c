@@ -33,8 +33,8 @@ static const struct shape shape[] = {
     SHAPE_ASSUMED,
 };
 
-static void event(struct answer *a, const char *key, const char *azimuth_key, bool there, int64_t utc_s, double azimuth_deg,
-                  const char *because)
+static void event(struct answer *a, const char *key, const char *azimuth_key, bool there, int64_t utc_s,
+                  double azimuth_deg, const char *because)
 {
     if (there)
         answer_moment(a, key, utc_s);
@@ -70,6 +70,8 @@ static enum status put(const struct asked *q, struct answer *a, struct message *
 }
 
 const struct question piece_sun = {
-    "sun", "Where the sun stands at a place and moment, and when it rises and sets", params, COUNT(params), shape, COUNT(shape),
-    NULL, put,
+    "sun",  "Where the sun stands at a place and moment, and when it rises and sets",
+    params, COUNT(params),
+    shape,  COUNT(shape),
+    NULL,   put,
 };

@@ -25,9 +25,13 @@ static int64_t edge_of_day(const struct zone *zone, const char *text, int64_t no
 static enum status options_of(const struct asked *q, struct weather_options *opt, struct message *why)
 {
     *opt = (struct weather_options){
-        .columns = given_text(q, WIN_COLUMNS), .where = given_text(q, WIN_WHERE),
-        .has_at = given_is(q, WIN_AT), .has_from = given_is(q, WIN_FROM), .has_to = given_is(q, WIN_TO),
-        .offset_s = zone_offset_of_local_s, .zone = (void *)(uintptr_t)q->zone,
+        .columns = given_text(q, WIN_COLUMNS),
+        .where = given_text(q, WIN_WHERE),
+        .has_at = given_is(q, WIN_AT),
+        .has_from = given_is(q, WIN_FROM),
+        .has_to = given_is(q, WIN_TO),
+        .offset_s = zone_offset_of_local_s,
+        .zone = (void *)(uintptr_t)q->zone,
     };
     if (opt->has_at)
         opt->at_utc_s = given_when(q, WIN_AT);
@@ -55,7 +59,8 @@ enum status weather_in_read(const struct asked *q, struct weather *w, struct mes
         st = weather_join(part, files->n, q->mem, w, why);
     if (st == ST_OK && w->n == 0)
         st = refuse(ST_BAD_INPUT, why, "weather", "--weather: no hour is left to reckon with%s",
-                    opt.has_from || opt.has_to ? "; give an earlier --from or a later --to" : "; give a file that has some");
+                    opt.has_from || opt.has_to ? "; give an earlier --from or a later --to"
+                                               : "; give a file that has some");
     return st;
 }
 
@@ -127,8 +132,8 @@ void weather_in_answer(const struct weather *w, struct answer *a)
 
 static int month_of(const char *text, size_t n)
 {
-    static const char *const name[12] = { "january", "february", "march", "april", "may", "june", "july", "august",
-                                          "september", "october", "november", "december" };
+    static const char *const name[12] = { "january", "february", "march",     "april",   "may",      "june",
+                                          "july",    "august",   "september", "october", "november", "december" };
     char word[16];
     int64_t number = 0;
 

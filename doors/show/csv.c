@@ -30,13 +30,16 @@ static void cell(struct text *out, const struct answer *a)
     char text[32];
 
     switch (a->kind) {
-    case ANSWER_REAL:   text_print(out, "%.10g", a->is.real); break;
-    case ANSWER_WHOLE:  text_print(out, "%lld", (long long)a->is.whole); break;
-    case ANSWER_TEXT:   cell_text(out, a->is.text); break;
+    case ANSWER_REAL: text_print(out, "%.10g", a->is.real); break;
+    case ANSWER_WHOLE: text_print(out, "%lld", (long long)a->is.whole); break;
+    case ANSWER_TEXT: cell_text(out, a->is.text); break;
     case ANSWER_MOMENT: text_add(out, civil_moment_text(a->is.whole, text)); break;
-    case ANSWER_DAY:    text_add(out, civil_date_text(a->is.whole, text)); break;
-    case ANSWER_FLAG:   text_add(out, a->is.flag ? "true" : "false"); break;
-    case ANSWER_NULL: case ANSWER_OBJECT: case ANSWER_LIST: case ANSWER_REALS: break;
+    case ANSWER_DAY: text_add(out, civil_date_text(a->is.whole, text)); break;
+    case ANSWER_FLAG: text_add(out, a->is.flag ? "true" : "false"); break;
+    case ANSWER_NULL:
+    case ANSWER_OBJECT:
+    case ANSWER_LIST:
+    case ANSWER_REALS: break;
     }
 }
 
@@ -90,8 +93,8 @@ static size_t column_length(const struct answer *c)
     return n;
 }
 
-/* An object of columns: one row a number. The columns are the first unbroken run of members that are as long as the first
- * of them; what stands before and after (counts, notes) is no part of the table. */
+/* An object of columns: one row a number. The columns are the first unbroken run of members that are as long as the
+ * first of them; what stands before and after (counts, notes) is no part of the table. */
 static enum status columns(const struct answer *a, struct text *out, struct message *why)
 {
     const struct answer *column[MOST_COLUMNS], *at[MOST_COLUMNS];

@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
- * The events of an answer as an iCalendar file (RFC 5545), written by libical, which is never given a stranger's calendar
- * to read. The one file that knows libical. */
+ * The events of an answer as an iCalendar file (RFC 5545), written by libical, which is never given a stranger's
+ * calendar to read. The one file that knows libical. */
 #include <libical/ical.h>
 
 #include "core/base/civil.h"
@@ -45,7 +45,8 @@ static icalcomponent *event(const struct answer *row, int64_t at_utc_s)
     icalcomponent_add_property(e, icalproperty_new_uid(uid));
     icalcomponent_add_property(e, icalproperty_new_dtstamp(stamp(at_utc_s)));
     icalcomponent_add_property(e, icalproperty_new_dtstart(date((int64_t)answer_get_real(row, "from"))));
-    icalcomponent_add_property(e, icalproperty_new_dtend(date((int64_t)answer_get_real(row, "to") + 1)));   /* the end is exclusive */
+    icalcomponent_add_property(
+        e, icalproperty_new_dtend(date((int64_t)answer_get_real(row, "to") + 1))); /* the end is exclusive */
     icalcomponent_add_property(e, icalproperty_new_summary(answer_get_text(row, "title")));
     if (answer_get_text(row, "says"))
         icalcomponent_add_property(e, icalproperty_new_description(answer_get_text(row, "says")));

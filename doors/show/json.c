@@ -20,13 +20,13 @@ static json_t *json_from(const struct answer *a)
     char text[32];
 
     switch (a->kind) {
-    case ANSWER_REAL:   return json_real(a->is.real == 0.0 ? 0.0 : a->is.real);
-    case ANSWER_WHOLE:  return json_integer(a->is.whole);
-    case ANSWER_TEXT:   return json_string(a->is.text);
+    case ANSWER_REAL: return json_real(a->is.real == 0.0 ? 0.0 : a->is.real);
+    case ANSWER_WHOLE: return json_integer(a->is.whole);
+    case ANSWER_TEXT: return json_string(a->is.text);
     case ANSWER_MOMENT: return json_string(civil_moment_text(a->is.whole, text));
-    case ANSWER_DAY:    return json_string(civil_date_text(a->is.whole, text));
-    case ANSWER_FLAG:   return json_boolean(a->is.flag);
-    case ANSWER_NULL:   return json_null();
+    case ANSWER_DAY: return json_string(civil_date_text(a->is.whole, text));
+    case ANSWER_FLAG: return json_boolean(a->is.flag);
+    case ANSWER_NULL: return json_null();
     case ANSWER_REALS: {
         json_t *list = json_array();
         for (size_t i = 0; list && i < a->is.reals.n; i++)
@@ -42,8 +42,8 @@ static json_t *json_from(const struct answer *a)
         json_t *whole = object ? json_object() : json_array();
         for (const struct answer *c = a->first; whole && c; c = c->next) {
             json_t *part = json_from(c);
-            const int rc = object ? json_object_set_new(whole, c->key ? c->key : "", part)
-                                  : json_array_append_new(whole, part);
+            const int rc =
+                object ? json_object_set_new(whole, c->key ? c->key : "", part) : json_array_append_new(whole, part);
             if (rc != 0) {
                 json_decref(whole);
                 return NULL;

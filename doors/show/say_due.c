@@ -27,8 +27,8 @@ static void days(const struct answer *row, const struct show_how *how, struct te
         const int bar = (int)lround(p / most * fmin(40.0, how->width - 28.0));
         if (p < 0.02 && p < most / 5.0)
             continue;
-        text_print(out, "    %s %2d %s  %3.0f in 100%s", when_weekday[civil_weekday(day)], c.day, when_month[c.month], p * 100.0,
-                   bar > 0 ? "  " : "");
+        text_print(out, "    %s %2d %s  %3.0f in 100%s", when_weekday[civil_weekday(day)], c.day, when_month[c.month],
+                   p * 100.0, bar > 0 ? "  " : "");
         for (int i = 0; i < bar; i++)
             text_add(out, "=");
         text_add(out, "\n");
@@ -43,8 +43,8 @@ static void one(const struct answer *row, const struct show_how *how, struct tex
 
     struct text head;
     text_open(&head, 8192);
-    text_print(&head, "%s%s%s%s", how->colour ? "\033[1m" : "", answer_get_text(row, "name"), how->colour ? "\033[0m" : "",
-               answer_at(row, "gilt")->is.flag ? " (gilt)" : "");
+    text_print(&head, "%s%s%s%s", how->colour ? "\033[1m" : "", answer_get_text(row, "name"),
+               how->colour ? "\033[0m" : "", answer_at(row, "gilt")->is.flag ? " (gilt)" : "");
     text_add(out, "\n");
     show_fold(out, how, "", 2, text_get(&head));
     text_close(&head);
@@ -53,22 +53,27 @@ static void one(const struct answer *row, const struct show_how *how, struct tex
         text_add(out, "  No day can be given.\n");
     } else {
         char line[200];
-        (void)snprintf(line, sizeof line, pregnant < 0.05 ? "Most likely not in pig (%.0f in 100 that she is); if she is, nine in ten: %s to %s."
-                                                          : "In pig: %.0f in 100. Nine in ten: %s to %s.", pregnant * 100.0,
-                       show_moment(moment_at(row, "p5"), how, from), show_moment(moment_at(row, "p95"), how, to));
+        (void)snprintf(line, sizeof line,
+                       pregnant < 0.05
+                           ? "Most likely not in pig (%.0f in 100 that she is); if she is, nine in ten: %s to %s."
+                           : "In pig: %.0f in 100. Nine in ten: %s to %s.",
+                       pregnant * 100.0, show_moment(moment_at(row, "p5"), how, from),
+                       show_moment(moment_at(row, "p95"), how, to));
         show_fold(out, how, "  ", 2, line);
         days(row, how, out);
     }
     if (boars && boars->first && boars->first->next)
         for (const struct answer *b = boars->first; b; b = b->next)
-            text_print(out, "  By %s: %.0f in 100\n", answer_get_text(b, "name"), answer_get_real(b, "probability") * 100.0);
+            text_print(out, "  By %s: %.0f in 100\n", answer_get_text(b, "name"),
+                       answer_get_real(b, "probability") * 100.0);
     for (const struct answer *n = notes ? notes->first : NULL; n; n = n->next)
         show_fold(out, how, "  ! ", 4, n->is.text);
 }
 
 void show_due(const struct answer *a, const struct show_how *how, struct text *out)
 {
-    const struct answer *sows = answer_at(a, "sows"), *others = answer_at(a, "others"), *record = answer_at(a, "record");
+    const struct answer *sows = answer_at(a, "sows"), *others = answer_at(a, "others"),
+                        *record = answer_at(a, "record");
     char when[32];
 
     text_print(out, "DUE  as of %s\n", show_moment(moment_at(a, "at"), how, when));

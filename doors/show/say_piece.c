@@ -26,8 +26,8 @@ static int width_of(const char *s)
     return n;
 }
 
-void say_figure(struct text *out, const struct show_how *how, const struct answer *a, const char *key, const char *words,
-                int digits, const char *unit)
+void say_figure(struct text *out, const struct show_how *how, const struct answer *a, const char *key,
+                const char *words, int digits, const char *unit)
 {
     const double value = answer_get_real(a, key);
     char lead[96], figure[96], because[64];

@@ -56,7 +56,8 @@ static void dates(const struct answer *a, const struct show_how *how, struct tex
     }
 }
 
-static void boars(const struct answer *a, const char *key, const char *words, const struct show_how *how, struct text *out)
+static void boars(const struct answer *a, const char *key, const char *words, const struct show_how *how,
+                  struct text *out)
 {
     const struct answer *list = answer_at(a, key);
 

@@ -18,8 +18,9 @@ static void piglet(const struct answer *p, const char *who, const struct show_ho
         say(out, how, "%s cools without end and lies helpless after %.0f minutes: %s.", who, collapsed,
             words ? words : "not known");
     else
-        say(out, how, "%s falls to %.1f °C, %.0f minutes from the start%s%s.%s", who, answer_get_real(p, "min_body_temp_c"),
-            answer_get_real(p, "min_at_minutes"), words ? ": " : "", words ? words : "",
+        say(out, how, "%s falls to %.1f °C, %.0f minutes from the start%s%s.%s", who,
+            answer_get_real(p, "min_body_temp_c"), answer_get_real(p, "min_at_minutes"), words ? ": " : "",
+            words ? words : "",
             say_flag_at(p, "near_limit") && isfinite(grade) ? " It is close to another grade." : "");
 }
 
@@ -47,8 +48,8 @@ static void series(const struct answer *a, struct text *out)
         return;
     text_print(out, "\n%8s %9s %8s %8s %8s\n", "minutes", "body °C", "skin", "W/kg", "lost");
     for (size_t i = 0; i < minutes->is.reals.n; i++)
-        text_print(out, "%8.0f %8.1f %8.1f %8.1f %8.1f\n", minutes->is.reals.at[i], body->is.reals.at[i], skin->is.reals.at[i],
-                   heat->is.reals.at[i], loss->is.reals.at[i]);
+        text_print(out, "%8.0f %8.1f %8.1f %8.1f %8.1f\n", minutes->is.reals.at[i], body->is.reals.at[i],
+                   skin->is.reals.at[i], heat->is.reals.at[i], loss->is.reals.at[i]);
 }
 
 void show_piece_piglet(const struct answer *a, const struct show_how *how, struct text *out)

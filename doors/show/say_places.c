@@ -82,7 +82,7 @@ void show_shelters(const struct answer *a, const struct show_how *how, struct te
         show_fold(out, how, "! ", 2, c->is.text);
 }
 
-enum { NARROW = 76 };   /* less than a line with both ends of the spread needs */
+enum { NARROW = 76 }; /* less than a line with both ends of the spread needs */
 
 /* One hour. Where the line is narrow the day stands once, over its hours. */
 static void hour_line(const struct answer *h, const struct show_how *how, struct text *out)

@@ -11,9 +11,18 @@
 /* Marks for the grades: they are counted, not coloured. */
 static const char *const grade_mark[4] = { ".", "^", "^^", "###" };
 
-static const char *bold(const struct show_how *how) { return how->colour ? "\033[1m" : ""; }
-static const char *straw(const struct show_how *how) { return how->colour ? "\033[1;33m" : ""; }
-static const char *plain(const struct show_how *how) { return how->colour ? "\033[0m" : ""; }
+static const char *bold(const struct show_how *how)
+{
+    return how->colour ? "\033[1m" : "";
+}
+static const char *straw(const struct show_how *how)
+{
+    return how->colour ? "\033[1;33m" : "";
+}
+static const char *plain(const struct show_how *how)
+{
+    return how->colour ? "\033[0m" : "";
+}
 
 static int in_100(double p)
 {
@@ -40,7 +49,7 @@ static const char *by(int64_t at, int64_t now, const struct show_how *how, char 
     return days == 0 || (days == 1 && c.hour < 9) ? show_clock(at, how, out) : show_moment(at, how, out);
 }
 
-/* ---- jobs ------------------------------------------------------------------------------------------------------------- */
+/* ---- jobs -------------------------------------------------------------------------------------------------------- */
 
 static void job_details(const struct answer *job, const struct show_how *how, struct text *line)
 {
@@ -103,7 +112,7 @@ static void jobs(const struct answer *a, const struct show_how *how, struct text
             text_add(out, "\n");
             show_fold(out, how, "      ", 6, text_get(&line));
         } else {
-            struct text folded;   /* the lead is written already: fold beside it */
+            struct text folded; /* the lead is written already: fold beside it */
             text_open(&folded, 8192);
             show_fold(&folded, how, lead, (int)strlen(lead), text_get(&line));
             text_add(out, text_get(&folded) + strlen(lead));
@@ -119,7 +128,7 @@ static void jobs(const struct answer *a, const struct show_how *how, struct text
         show_fold(out, how, "  ", 2, answer_get_text(a, "short_of"));
 }
 
-/* ---- hours -------------------------------------------------------------------------------------------------------------- */
+/* ---- hours ------------------------------------------------------------------------------------------------------- */
 
 static const struct answer *column(const struct answer *row, const char *name)
 {
@@ -235,7 +244,7 @@ static void sow(const struct answer *a, const struct answer *row, const struct s
         show_fold(out, how, "    surer with: ", 6, n->is.text);
 }
 
-/* ---- weather --------------------------------------------------------------------------------------------------------------- */
+/* ---- weather ----------------------------------------------------------------------------------------------------- */
 
 static double cell(const struct answer *a, const char *name, size_t i)
 {

@@ -43,7 +43,8 @@ static void rejected(const struct answer *a, const struct show_how *how, struct 
 static void from_where(const struct answer *a, const struct show_how *how, struct text *out)
 {
     const struct answer *sources = answer_at(a, "sources");
-    const char *first = sources && sources->first ? sources->first->is.text : "?", *credit = answer_get_text(a, "credit");
+    const char *first = sources && sources->first ? sources->first->is.text : "?",
+               *credit = answer_get_text(a, "credit");
 
     say(out, how, "From %s%s%s%s.", first, answer_count(sources) > 1 ? " and others" : "", credit ? ". " : "",
         credit ? credit : "");
@@ -53,7 +54,8 @@ void show_piece_hours(const struct answer *a, const struct show_how *how, struct
 {
     enum { MOST_SHOWN = 200 };
     size_t n, nt, nw, nf, nr, nh, nc;
-    const double *temp = column(a, "temp_c", &nt), *wind = column(a, "wind_mps", &nw), *from = column(a, "wind_from_deg", &nf);
+    const double *temp = column(a, "temp_c", &nt), *wind = column(a, "wind_mps", &nw),
+                 *from = column(a, "wind_from_deg", &nf);
     const double *rain = column(a, "rain_mm", &nr), *rh = column(a, "rh", &nh), *cloud = column(a, "cloud_oktas", &nc);
     const struct answer *time = answer_at(a, "time"), *snow = answer_at(a, "snow");
     const bool narrow = how->width < 60;
@@ -86,7 +88,7 @@ void show_piece_hours(const struct answer *a, const struct show_how *how, struct
     const struct answer *t = time ? time->first : NULL, *s = snow ? snow->first : NULL;
     for (size_t i = 0; t && i < n && i < MOST_SHOWN; i++, t = t->next) {
         (void)show_moment(t->is.whole, how, moment);
-        text_print(out, "%-*s", narrow ? 12 : 16, narrow ? moment + 4 : moment);   /* without the weekday */
+        text_print(out, "%-*s", narrow ? 12 : 16, narrow ? moment + 4 : moment); /* without the weekday */
         cell(out, temp, nt, i, 6, 1, 1.0);
         if (!narrow)
             cell(out, rh, nh, i, 5, 0, 100.0);
@@ -151,7 +153,8 @@ void show_piece_nights(const struct answer *a, const struct show_how *how, struc
         text_add(out, "\n");
     }
     if (shown == MOST_NIGHTS && answer_get_real(a, "summary.nights") > MOST_NIGHTS)
-        text_print(out, "... and %.0f more; --csv and --json give all\n", answer_get_real(a, "summary.nights") - MOST_NIGHTS);
+        text_print(out, "... and %.0f more; --csv and --json give all\n",
+                   answer_get_real(a, "summary.nights") - MOST_NIGHTS);
     rejected(a, how, out);
     say_tail(out, how, a);
 }

@@ -23,8 +23,8 @@ struct show_how {
 enum status show_json(const struct answer *a, struct text *out, struct message *why) MUST_USE;
 
 /* The list at `path` as CSV (RFC 4180, CRLF not used): one column for each member seen, in order of appearance;
- * nested lists are left out. A text beginning with = + - @ gets an apostrophe before it. A list beside columns of numbers
- * (ANSWER_REALS) is one row a number. */
+ * nested lists are left out. A text beginning with = + - @ gets an apostrophe before it. A list beside columns of
+ * numbers (ANSWER_REALS) is one row a number. */
 enum status show_csv(const struct answer *a, const char *path, struct text *out, struct message *why) MUST_USE;
 
 /* The list `events` (key, from, to, title, says; whole days) as an iCalendar file, RFC 5545. */
@@ -41,7 +41,8 @@ void show_text(const char *question, const struct answer *a, const struct show_h
  * Width is counted in UTF-8 characters. */
 void show_fold(struct text *out, const struct show_how *how, const char *lead, int indent, const char *paragraph);
 
-/* Numbers in the farm's units, with the unit: "-4 C", "25 F", "6 m/s", "13 mph", "12 kg", "26 lb". `out` is given back. */
+/* Numbers in the farm's units, with the unit: "-4 C", "25 F", "6 m/s", "13 mph", "12 kg", "26 lb". `out` is given
+ * back. */
 const char *show_temp(double temp_c, const struct show_how *how, char out[static 32]);
 /* How it feels to a wet newborn: not drawn out below -60. */
 const char *show_feels(double feels_c, const struct show_how *how, char out[static 32]);
@@ -52,6 +53,6 @@ const char *show_rain(double rain_mm, const struct show_how *how, char out[stati
 /* "Thu 22 Jan 15:40", "15:40", in the reader's zone */
 const char *show_moment(int64_t utc_s, const struct show_how *how, char out[static 32]);
 const char *show_clock(int64_t utc_s, const struct show_how *how, char out[static 32]);
-const char *show_compass(double bearing_deg);   /* "SE": 16 points */
+const char *show_compass(double bearing_deg); /* "SE": 16 points */
 
 #endif

@@ -23,7 +23,7 @@ static int columns_of(const char *s, size_t n)
 void show_fold(struct text *out, const struct show_how *how, const char *lead, int indent, const char *paragraph)
 {
     int at = columns_of(lead, strlen(lead));
-    bool fresh = true;   /* nothing on this line yet but lead or indent */
+    bool fresh = true; /* nothing on this line yet but lead or indent */
 
     text_add(out, lead);
     for (const char *s = paragraph; *s;) {
@@ -52,7 +52,8 @@ void show_fold(struct text *out, const struct show_how *how, const char *lead, i
     text_add(out, "\n");
 }
 
-static const char *in_unit(double si, enum quantity of, const char *unit, const char *word, int digits, char out[static 32])
+static const char *in_unit(double si, enum quantity of, const char *unit, const char *word, int digits,
+                           char out[static 32])
 {
     const double x = unit_from_si(si, unit, of);
     if (!isfinite(x))
@@ -137,18 +138,19 @@ static void plain(const struct answer *a, const struct show_how *how, struct tex
     char text[32];
 
     switch (a->kind) {
-    case ANSWER_REAL:   text_print(out, "%.6g", a->is.real); break;
-    case ANSWER_WHOLE:  text_print(out, "%lld", (long long)a->is.whole); break;
-    case ANSWER_TEXT:   text_add(out, a->is.text); break;
+    case ANSWER_REAL: text_print(out, "%.6g", a->is.real); break;
+    case ANSWER_WHOLE: text_print(out, "%lld", (long long)a->is.whole); break;
+    case ANSWER_TEXT: text_add(out, a->is.text); break;
     case ANSWER_MOMENT: text_add(out, show_moment(a->is.whole, how, text)); break;
-    case ANSWER_DAY:    text_add(out, civil_date_text(a->is.whole, text)); break;
-    case ANSWER_FLAG:   text_add(out, a->is.flag ? "yes" : "no"); break;
-    case ANSWER_NULL:   text_add(out, "-"); break;
+    case ANSWER_DAY: text_add(out, civil_date_text(a->is.whole, text)); break;
+    case ANSWER_FLAG: text_add(out, a->is.flag ? "yes" : "no"); break;
+    case ANSWER_NULL: text_add(out, "-"); break;
     case ANSWER_REALS:
         for (size_t i = 0; i < a->is.reals.n; i++)
             text_print(out, "%s%.*f", i ? " " : "", a->is.reals.digits, a->is.reals.at[i]);
         break;
-    case ANSWER_OBJECT: case ANSWER_LIST: break;
+    case ANSWER_OBJECT:
+    case ANSWER_LIST: break;
     }
 }
 
@@ -170,7 +172,7 @@ static void tree(const struct answer *a, const struct show_how *how, int indent,
 
         text_open(&line, 1u << 20);
         (void)snprintf(lead, sizeof lead, "%*s", indent, "");
-        if (a->kind == ANSWER_LIST && is_row(c)) {   /* a row of a table: one line */
+        if (a->kind == ANSWER_LIST && is_row(c)) { /* a row of a table: one line */
             for (const struct answer *m = c->first; m; m = m->next) {
                 if (m != c->first)
                     text_add(&line, ", ");

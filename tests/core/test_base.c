@@ -47,14 +47,31 @@ static void what_people_type_becomes_si(void **state)
         double si = NAN;
         const enum status st = quantity_read(typed[i].text, typed[i].of, -1e9, 1e9, "x", &si, &why);
         if (st != ST_OK || !(fabs(si - typed[i].want) <= typed[i].tolerance))
-            fail_msg("\"%s\": want %.9g, got %.9g %s — %s", typed[i].text, typed[i].want, si, why.text, typed[i].source);
+            fail_msg("\"%s\": want %.9g, got %.9g %s — %s", typed[i].text, typed[i].want, si, why.text,
+                     typed[i].source);
     }
 }
 
 static void rubbish_is_refused_with_the_field_and_an_example(void **state)
 {
-    static const char *const rubbish[] = { "", " ", "cold", "nan", "NaN", "inf", "-inf", "0x10", "1,5", "--5", "1e999", "5 furlongs",
-                                           "5kg", "5CC", "1 2", "٣", "1e", "5\n\n6",
+    static const char *const rubbish[] = { "",
+                                           " ",
+                                           "cold",
+                                           "nan",
+                                           "NaN",
+                                           "inf",
+                                           "-inf",
+                                           "0x10",
+                                           "1,5",
+                                           "--5",
+                                           "1e999",
+                                           "5 furlongs",
+                                           "5kg",
+                                           "5CC",
+                                           "1 2",
+                                           "٣",
+                                           "1e",
+                                           "5\n\n6",
                                            "999999999999999999999999999999999999999999999999999999999999999999999999" };
     (void)state;
     for (size_t i = 0; i < COUNT(rubbish); i++) {
@@ -64,7 +81,7 @@ static void rubbish_is_refused_with_the_field_and_an_example(void **state)
         assert_string_equal(why.field, "temp");
         assert_non_null(strstr(why.text, "temp"));
         assert_null(strchr(why.text, '\n'));
-        assert_true(si == -99.0);   /* untouched */
+        assert_true(si == -99.0); /* untouched */
     }
 }
 
@@ -96,8 +113,11 @@ static void a_bare_85_is_not_a_fraction(void **state)
 
 static void units_go_there_and_back(void **state)
 {
-    static const struct { const char *unit; enum quantity of; } pairs[] = {
-        { "F", Q_TEMPERATURE }, { "K", Q_TEMPERATURE }, { "mph", Q_SPEED }, { "lb", Q_MASS }, { "in", Q_RAIN }, { "acre", Q_AREA } };
+    static const struct {
+        const char *unit;
+        enum quantity of;
+    } pairs[] = { { "F", Q_TEMPERATURE }, { "K", Q_TEMPERATURE }, { "mph", Q_SPEED },
+                  { "lb", Q_MASS },       { "in", Q_RAIN },       { "acre", Q_AREA } };
     struct dice d = prop_start();
     struct message why = { "", "" };
 
@@ -126,7 +146,10 @@ static void whole_numbers_have_limits(void **state)
 
 /* Julian day numbers from Meeus, Astronomical Algorithms, 2nd ed., chapter 7, worked examples and table 7.1
  * (midnight: day number minus a half). Days since 1970 = JD - 2440587.5. */
-static const struct { int year, month, day; double jd_midnight; } julian[] = {
+static const struct {
+    int year, month, day;
+    double jd_midnight;
+} julian[] = {
     { 1957, 10, 4, 2436115.5 }, { 2000, 1, 1, 2451544.5 }, { 1999, 1, 1, 2451179.5 }, { 1987, 1, 27, 2446822.5 },
     { 1988, 6, 19, 2447331.5 }, { 1900, 1, 1, 2415020.5 }, { 1600, 1, 1, 2305447.5 }, { 1600, 12, 31, 2305812.5 },
 };
@@ -135,7 +158,8 @@ static void days_agree_with_julian_day_numbers(void **state)
 {
     (void)state;
     for (size_t i = 0; i < COUNT(julian); i++)
-        assert_int_equal(civil_days(julian[i].year, julian[i].month, julian[i].day), (int64_t)(julian[i].jd_midnight - 2440587.5));
+        assert_int_equal(civil_days(julian[i].year, julian[i].month, julian[i].day),
+                         (int64_t)(julian[i].jd_midnight - 2440587.5));
 }
 
 static void days_go_there_and_back(void **state)
@@ -146,15 +170,26 @@ static void days_go_there_and_back(void **state)
         assert_true(civil_is_date(c.year, c.month, c.day));
         assert_int_equal(civil_days(c.year, c.month, c.day), d);
     }
-    assert_int_equal(civil_weekday(civil_days(2026, 1, 22)), 3);      /* ISO 8601 calendar: Thursday */
+    assert_int_equal(civil_weekday(civil_days(2026, 1, 22)), 3); /* ISO 8601 calendar: Thursday */
     assert_int_equal(civil_day_of_year(2024, 12, 31), 366);
 }
 
 static void iso_texts_are_read_or_refused(void **state)
 {
-    static const char *const bad[] = { "", "2026", "2026-02-29", "2026-13-01", "2026-1-1", "22/01/2026", "2026-01-22T25:00",
-                                       "2026-01-22T10", "2026-01-22T10:61", "2026-01-22T10:00+1", "2026-01-22T10:00+16:00",
-                                       "2026-01-22x", "9999-01-01", "-026-01-01" };
+    static const char *const bad[] = { "",
+                                       "2026",
+                                       "2026-02-29",
+                                       "2026-13-01",
+                                       "2026-1-1",
+                                       "22/01/2026",
+                                       "2026-01-22T25:00",
+                                       "2026-01-22T10",
+                                       "2026-01-22T10:61",
+                                       "2026-01-22T10:00+1",
+                                       "2026-01-22T10:00+16:00",
+                                       "2026-01-22x",
+                                       "9999-01-01",
+                                       "-026-01-01" };
     struct civil_text t;
 
     (void)state;
@@ -180,10 +215,10 @@ static void an_arena_stays_under_its_ceiling(void **state)
                 assert_int_equal(p[k], 0);
     }
     assert_true(arena_full(&a) && a.used <= 4096);
-    assert_null(arena_get(&a, 1, 1));     /* once full, full */
+    assert_null(arena_get(&a, 1, 1)); /* once full, full */
     arena_close(&a);
     arena_open(&a, SIZE_MAX);
-    assert_null(arena_get(&a, SIZE_MAX / 2, 3));   /* the product overflows */
+    assert_null(arena_get(&a, SIZE_MAX / 2, 3)); /* the product overflows */
     arena_close(&a);
     arena_open(&a, 1 << 20);
     assert_string_equal(arena_print(&a, "%d %s", 7, "pigs"), "7 pigs");
@@ -214,7 +249,7 @@ static void a_long_refusal_is_cut_at_a_whole_character(void **state)
     for (size_t i = 0; i + 2 < sizeof name; i += 2)
         memcpy(name + i, "é", 3);
     (void)refuse(ST_BAD_INPUT, &why, name, "x%s", name);
-    assert_int_equal((unsigned char)why.text[strlen(why.text) - 1] & 0xC0, 0x80);   /* ends in a whole é */
+    assert_int_equal((unsigned char)why.text[strlen(why.text) - 1] & 0xC0, 0x80); /* ends in a whole é */
     assert_int_equal((strlen(why.text) - 1) % 2, 0);
     assert_int_equal(strlen(why.field) % 2, 0);
     (void)refuse(ST_BAD_INPUT, &why, "", "a\nb\tc");

@@ -120,7 +120,8 @@ static void a_door_away_from_the_wind_is_never_worse(void **state)
         for (double turn = 15.0; turn <= 180.0; turn += 15.0) {
             s.hut.facing_deg = fmod(h.wind_from_deg + turn, 360.0);
             const double now = at(&s, NULL, &h, NULL).feels_c;
-            /* behind 135 the cracks let a little more through (c 0.25 -> 0.30), and the draught hardly falls any more */
+            /* behind 135 the cracks let a little more through (c 0.25 -> 0.30), and the draught hardly falls any more
+             * */
             if (!(now >= before - (turn > 135.0 ? 0.6 : 0.1)))
                 fail_msg("case %d: turned to %g it feels %.3f, before %.3f", i, turn, now, before);
             before = now;

@@ -27,9 +27,21 @@ static const int64_t now_utc_s = 1768500000; /* 2026-01-15T18:00:00Z */
 static struct hour plain_hour(int64_t utc_s)
 {
     return (struct hour){
-        .utc_s = utc_s, .temp_c = -5.0, .dew_point_c = -8.0, .rh = 0.79, .wind_mps = 5.0, .gust_mps = 9.0,
-        .wind_from_deg = 250.0, .cloud_oktas = 6.0, .rain_mm = 0.0, .snow_cm = 0.0, .pressure_kpa = 99.0,
-        .ghi_w_m2 = NAN, .dni_w_m2 = NAN, .dhi_w_m2 = NAN, .rain_probability = NAN,
+        .utc_s = utc_s,
+        .temp_c = -5.0,
+        .dew_point_c = -8.0,
+        .rh = 0.79,
+        .wind_mps = 5.0,
+        .gust_mps = 9.0,
+        .wind_from_deg = 250.0,
+        .cloud_oktas = 6.0,
+        .rain_mm = 0.0,
+        .snow_cm = 0.0,
+        .pressure_kpa = 99.0,
+        .ghi_w_m2 = NAN,
+        .dni_w_m2 = NAN,
+        .dhi_w_m2 = NAN,
+        .rain_probability = NAN,
     };
 }
 
@@ -128,7 +140,10 @@ static void spread_at(int hour, double temp_k[static 7 * SEEDS], double log_wind
 static void spread_is_what_is_said(void **state)
 {
     /* 2800 independent draws: one standard error of a standard deviation is 1.34 %; 5 % is nearly four of them */
-    static const struct { int hour; double temp_k, wind, turn_deg; } row[] = {
+    static const struct {
+        int hour;
+        double temp_k, wind, turn_deg;
+    } row[] = {
         { 0, 1.5, 0.25, 20.0 },
         { 35, 1.5 + 1.5 * 35.0 / 71.0, 0.25 + 0.10 * 35.0 / 71.0, 20.0 + 20.0 * 35.0 / 71.0 },
         { 71, 3.0, 0.35, 40.0 },

@@ -26,9 +26,19 @@ static struct outlook_pair night(int64_t utc_s, double read_c)
 {
     return (struct outlook_pair){
         .made_utc_s = utc_s - 6 * HOUR_S,
-        .forecast = { .utc_s = utc_s, .temp_c = -10.0, .dew_point_c = -13.0, .rh = 0.7, .wind_mps = 1.0,
-                      .gust_mps = NAN, .wind_from_deg = 270.0, .cloud_oktas = 1.0, .rain_mm = 0.0 },
-        .temp_c = read_c, .wind_mps = NAN, .wind_from_deg = NAN, .rain_mm = NAN,
+        .forecast = { .utc_s = utc_s,
+                      .temp_c = -10.0,
+                      .dew_point_c = -13.0,
+                      .rh = 0.7,
+                      .wind_mps = 1.0,
+                      .gust_mps = NAN,
+                      .wind_from_deg = 270.0,
+                      .cloud_oktas = 1.0,
+                      .rain_mm = 0.0 },
+        .temp_c = read_c,
+        .wind_mps = NAN,
+        .wind_from_deg = NAN,
+        .rain_mm = NAN,
     };
 }
 
@@ -41,7 +51,10 @@ static void near(const char *what, double got, double want, double off)
 static void offsets_are_shrunk_toward_nothing(void **state)
 {
     /* read 4, 4, 1 K colder on three nights: mean -3; n / (n + 6) = 3/9; and so on */
-    static const struct { size_t n; double read_c[12], raw_k, shrunk_k; } row[] = {
+    static const struct {
+        size_t n;
+        double read_c[12], raw_k, shrunk_k;
+    } row[] = {
         { 0, { 0 }, NAN, 0.0 },
         { 1, { -14.0 }, -4.0, -4.0 / 7.0 },
         { 3, { -14.0, -14.0, -11.0 }, -3.0, -1.0 },
@@ -99,10 +112,14 @@ static void newest_forecast_of_an_hour_counts(void **state)
 
 static void classes_are_told_apart(void **state)
 {
-    static const struct { double wind_mps, cloud_oktas; bool daylight; const char *name; } row[] = {
+    static const struct {
+        double wind_mps, cloud_oktas;
+        bool daylight;
+        const char *name;
+    } row[] = {
         { 1.9, 3.0, false, "still clear night" }, { 1.9, 3.0, true, "still clear day" },
         { 2.0, 3.0, false, "windy clear night" }, { 1.9, 4.0, false, "still cloudy night" },
-        { 9.0, 8.0, true, "windy cloudy day" }, { NAN, NAN, false, "windy cloudy night" },
+        { 9.0, 8.0, true, "windy cloudy day" },   { NAN, NAN, false, "windy cloudy night" },
     };
 
     (void)state;

@@ -28,7 +28,7 @@ static struct answer *a_tree(struct arena *mem)
     answer_text(a, "name", "Sedge \"the\" quiet, Bramble's");
     answer_text(a, "nothing", NULL);
     answer_print(a, "made", "%d of %s", 3, "these");
-    answer_moment(a, "at", INT64_C(1769096400));   /* 2026-01-22T15:40:00Z */
+    answer_moment(a, "at", INT64_C(1769096400)); /* 2026-01-22T15:40:00Z */
     answer_day(a, "night", civil_days(2026, 1, 22));
     answer_flag(a, "nests", true);
     struct answer *sows = answer_list(a, "sows");
@@ -94,12 +94,13 @@ static void json_reads_back_as_it_was(void **state)
     assert_int_equal(json_array_size(json_object_get(j, "sows")), 3);
     const json_t *temps = json_object_get(json_object_get(j, "hours"), "temp_c");
     assert_true(json_real_value(json_array_get(temps, 0)) == 1.23 && json_is_null(json_array_get(temps, 1)));
-    assert_true(json_real_value(json_array_get(temps, 2)) == 0.0 && !signbit(json_real_value(json_array_get(temps, 2))));
+    assert_true(json_real_value(json_array_get(temps, 2)) == 0.0 &&
+                !signbit(json_real_value(json_array_get(temps, 2))));
     assert_int_equal(text_get(&out)[out.length - 1], '\n');
     struct text again;
     text_open(&again, 1 << 20);
     assert_int_equal(show_json(a_tree(&mem), &again, &why), ST_OK);
-    assert_string_equal(text_get(&out), text_get(&again));   /* the same answer, the same bytes */
+    assert_string_equal(text_get(&out), text_get(&again)); /* the same answer, the same bytes */
     json_decref(j);
     text_close(&again);
     text_close(&out);
@@ -159,7 +160,7 @@ static void a_shape_holds_and_every_broken_one_is_found(void **state)
     const struct answer *a = a_tree(&mem);
     if (shape_check(a, COUNT(shape), shape, &why) != ST_OK)
         fail_msg("%s", why.text);
-    for (size_t i = 0; i < COUNT(shape); i++) {   /* a row left out: that member is not known */
+    for (size_t i = 0; i < COUNT(shape); i++) { /* a row left out: that member is not known */
         size_t n = 0;
         for (size_t k = 0; k < COUNT(shape); k++)
             if (k != i)
@@ -167,7 +168,7 @@ static void a_shape_holds_and_every_broken_one_is_found(void **state)
         if (shape_check(a, n, broken, &why) == ST_OK)
             fail_msg("%s is not missed in the shape", shape[i].path);
     }
-    for (size_t i = 0; i < COUNT(shape); i++) {   /* a row of another kind */
+    for (size_t i = 0; i < COUNT(shape); i++) { /* a row of another kind */
         memcpy(broken, shape, sizeof shape);
         broken[i].of = shape[i].of == SHAPE_DAY ? SHAPE_FLAG : SHAPE_DAY;
         if (strcmp(shape[i].path, "nothing") != 0 && strcmp(shape[i].path, "flow_m3_s") != 0 &&
@@ -175,14 +176,14 @@ static void a_shape_holds_and_every_broken_one_is_found(void **state)
             fail_msg("%s may be anything", shape[i].path);
     }
     static const char *const must[] = { "more", "sows[].more", "hours.more" };
-    for (size_t i = 0; i < COUNT(must); i++) {    /* a member that must be there and is not */
+    for (size_t i = 0; i < COUNT(must); i++) { /* a member that must be there and is not */
         memcpy(broken, shape, sizeof shape);
         broken[COUNT(shape)] = (struct shape){ must[i], SHAPE_REAL, false, "" };
         assert_int_equal(shape_check(a, COUNT(shape) + 1, broken, &why), ST_CONFLICT);
         assert_non_null(strstr(why.text, must[i]));
     }
     memcpy(broken, shape, sizeof shape);
-    broken[1].nullable = false;                   /* null where it may not be */
+    broken[1].nullable = false; /* null where it may not be */
     assert_int_equal(shape_check(a, COUNT(shape), broken, &why), ST_CONFLICT);
     arena_close(&mem);
 }

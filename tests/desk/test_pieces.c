@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
- * Every piece's answer has the shape that its row declares, whatever it is asked; and holds the keys that were promised. */
+ * Every piece's answer has the shape that its row declares, whatever it is asked; and holds the keys that were
+ * promised. */
 #include <setjmp.h>
 #include <stdarg.h>
 #include <stddef.h>
@@ -18,7 +19,8 @@
 
 static char weather_path[512], calm_path[512];
 
-static const struct { const char *piece, *words;
+static const struct {
+    const char *piece, *words;
 } asks[] = {
     { "sun", "lat=45 lon=-93 at=2025-12-21T14:30Z" },
     { "sun", "lat=69.5 lon=-157.1 at=2025-12-21T22:30Z" },
@@ -69,7 +71,8 @@ static const struct { const char *piece, *words;
 };
 
 /* Contract of the command line: these keys are always there, null or not. */
-static const struct { const char *piece, *keys;
+static const struct {
+    const char *piece, *keys;
 } promised[] = {
     { "sun", "azimuth_deg elevation_deg elevation_true_deg sunrise sunset sunrise_azimuth_deg sunset_azimuth_deg sun "
              "assumed" },
@@ -126,7 +129,8 @@ static size_t typed_of(const struct question *piece, char *line, struct typed_pa
     return n;
 }
 
-static void put_one(const char *name, const char *words, struct arena *mem, const struct question **piece, struct answer **a)
+static void put_one(const char *name, const char *words, struct arena *mem, const struct question **piece,
+                    struct answer **a)
 {
     struct typed_param typed[32];
     struct message why = { "", "" };
@@ -179,8 +183,9 @@ static void every_answer_has_its_shape_and_its_text(void **state)
             text_open(&text, 1u << 24);
             (void)snprintf(words, sizeof words, "reckon %s", piece->name);
             show_text(words, a, &how, &text);
-            if (text.length < 40 || text_full(&text) || strstr(text_get(&text), " nan") || strstr(text_get(&text), "-nan") ||
-                widest(text_get(&text)) > widths[k] || strstr(text_get(&text), "(null)"))
+            if (text.length < 40 || text_full(&text) || strstr(text_get(&text), " nan") ||
+                strstr(text_get(&text), "-nan") || widest(text_get(&text)) > widths[k] ||
+                strstr(text_get(&text), "(null)"))
                 fail_msg("%s %s reads: %s", asks[i].piece, asks[i].words, text_get(&text));
             text_close(&text);
         }
@@ -216,7 +221,8 @@ static void the_promised_keys_are_always_there(void **state)
 
 static void what_is_null_says_why(void **state)
 {
-    static const struct { const char *piece, *words, *key;
+    static const struct {
+        const char *piece, *words, *key;
     } nulls[] = {
         { "sun", "lat=69.5 lon=-157.1 at=2025-12-21T22:30Z", "sunrise" },
         { "wind-chill", "temp=12 wind=3", "wind_chill_c" },
@@ -259,7 +265,9 @@ static const char *assumed_of(const struct answer *a, const char *begins)
 
 static void what_was_not_given_is_listed_and_what_was_given_is_not(void **state)
 {
-    static const struct { const char *piece, *words, *assumed; bool there;
+    static const struct {
+        const char *piece, *words, *assumed;
+        bool there;
     } cases[] = {
         { "piglet", "temp=5", "mass 1.3 kg", true },
         { "piglet", "temp=5 mass=1.3", "mass", false },
@@ -324,9 +332,10 @@ static int make_weather(void **state)
     if (!f || !g)
         return -1;
     for (int h = 0; h < 72; h++) {
-        (void)fprintf(f, "2026-01-%02dT%02d:00Z,%.1f,%.1f,%d,%.1f,%.1f,%d\n", 10 + h / 24, h % 24, 4.0 - 0.2 * h, 1.0 - 0.2 * h,
-                      h * 7 % 360, 1.0 + h % 5, h % 7 ? 0.0 : 0.4, h % 9);
-        (void)fprintf(g, "2026-01-%02dT%02d:30Z,%s,,,%s,,\n", 10 + h / 24, h % 24, h % 3 ? "-3.5" : "", h % 2 ? "0" : "");
+        (void)fprintf(f, "2026-01-%02dT%02d:00Z,%.1f,%.1f,%d,%.1f,%.1f,%d\n", 10 + h / 24, h % 24, 4.0 - 0.2 * h,
+                      1.0 - 0.2 * h, h * 7 % 360, 1.0 + h % 5, h % 7 ? 0.0 : 0.4, h % 9);
+        (void)fprintf(g, "2026-01-%02dT%02d:30Z,%s,,,%s,,\n", 10 + h / 24, h % 24, h % 3 ? "-3.5" : "",
+                      h % 2 ? "0" : "");
     }
     return fclose(f) | fclose(g);
 }

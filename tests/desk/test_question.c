@@ -51,8 +51,10 @@ static enum status read_them(struct arena *mem, struct asked *q, size_t n, const
 
 static void good_values_become_si(void **state)
 {
-    const struct typed_param typed[] = { { WIND, "36kmh" }, { COUNT_OF, "12" }, { KIND, "lee" }, { AT, "2026-01-22T15:40" },
-                                         { DAY, "2026-01-22" }, { ZONE, "America/Chicago" }, { MANY, "32F" }, { MANY, "-5" } };
+    const struct typed_param typed[] = { { WIND, "36kmh" },     { COUNT_OF, "12" },
+                                         { KIND, "lee" },       { AT, "2026-01-22T15:40" },
+                                         { DAY, "2026-01-22" }, { ZONE, "America/Chicago" },
+                                         { MANY, "32F" },       { MANY, "-5" } };
     struct arena mem;
     struct asked q;
     struct message why = { "", "" };
@@ -64,7 +66,8 @@ static void good_values_become_si(void **state)
     assert_true(fabs(given_real(&q, WIND) - 10.0) < 1e-12);
     assert_true(given_real(&q, COUNT_OF) == 12.0);
     assert_string_equal(given_text(&q, KIND), "lee");
-    /* 15:40 in Chicago in January is 21:40 UTC: US Code of Federal Regulations, title 49, part 71 (six hours, central zone) */
+    /* 15:40 in Chicago in January is 21:40 UTC: US Code of Federal Regulations, title 49, part 71 (six hours, central
+     * zone) */
     const struct civil want = { 2026, 1, 22, 21, 40, 0 };
     assert_true(given_when(&q, AT) == civil_seconds(&want) && q.at_utc_s == given_when(&q, AT) && q.at_typed);
     assert_true(given_when(&q, DAY) == civil_days(2026, 1, 22));
@@ -86,14 +89,16 @@ static void a_date_alone_is_noon_of_the_zone(void **state)
     (void)state;
     arena_open(&mem, 1 << 20);
     assert_int_equal(read_them(&mem, &q, COUNT(typed), typed, &why), ST_OK);
-    const struct civil want = { 2026, 7, 1, 10, 0, 0 };   /* summer time there is UTC+2: Directive 2000/84/EC */
+    const struct civil want = { 2026, 7, 1, 10, 0, 0 }; /* summer time there is UTC+2: Directive 2000/84/EC */
     assert_true(given_when(&q, AT) == civil_seconds(&want));
     arena_close(&mem);
 }
 
 static void rubbish_of_every_kind_is_one_sentence_with_the_flag(void **state)
 {
-    static const struct { size_t param; const char *text, *must_say;
+    static const struct {
+        size_t param;
+        const char *text, *must_say;
     } rubbish[] = {
         { WIND, "", "0 to 75" },
         { WIND, "abc", "0 to 75" },
@@ -136,8 +141,9 @@ static void rubbish_of_every_kind_is_one_sentence_with_the_flag(void **state)
         arena_open(&mem, 1 << 20);
         const enum status st = read_them(&mem, &q, 1, &typed, &why);
         (void)snprintf(flag, sizeof flag, "--%s", params[rubbish[i].param].name);
-        if ((st != ST_BAD_INPUT && st != ST_NOT_FOUND) || !strstr(why.text, flag) || !strstr(why.text, rubbish[i].must_say) ||
-            strchr(why.text, '\n') || strcmp(why.field, params[rubbish[i].param].name) != 0)
+        if ((st != ST_BAD_INPUT && st != ST_NOT_FOUND) || !strstr(why.text, flag) ||
+            !strstr(why.text, rubbish[i].must_say) || strchr(why.text, '\n') ||
+            strcmp(why.field, params[rubbish[i].param].name) != 0)
             fail_msg("--%s=\"%s\": status %d, field %s, says: %s", params[rubbish[i].param].name, rubbish[i].text,
                      (int)st, why.field, why.text);
         arena_close(&mem);
@@ -222,7 +228,8 @@ static void nights_are_named_by_their_evening(void **state)
     (void)state;
     arena_open(&mem, 1 << 20);
     assert_int_equal(zone_open("America/Chicago", &mem, &chicago, &why), ST_OK);
-    const struct civil late = { 2026, 1, 23, 5, 59, 0 }, dawn = { 2026, 1, 23, 12, 0, 0 };   /* UTC: 23:59 and 06:00 there */
+    const struct civil late = { 2026, 1, 23, 5, 59, 0 },
+                       dawn = { 2026, 1, 23, 12, 0, 0 }; /* UTC: 23:59 and 06:00 there */
     assert_true(when_evening(chicago, civil_seconds(&late)) == civil_days(2026, 1, 22));
     assert_true(when_evening(chicago, civil_seconds(&dawn)) == civil_days(2026, 1, 23));
     assert_true(when_evening(chicago, civil_seconds(&dawn) - 1) == civil_days(2026, 1, 22));

@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
- * The pieces of the reckoning through the command line, against figures from outside. Each row: the words, the key, what
- * the source says, how near, and the source. */
+ * The pieces of the reckoning through the command line, against figures from outside. Each row: the words, the key,
+ * what the source says, how near, and the source. */
 #ifndef TESTS_DOORS_RECKON_CASE_H
 #define TESTS_DOORS_RECKON_CASE_H
 
@@ -81,7 +81,8 @@ static inline double moment(const char *text)
     return civil_read(text, &t) ? (double)(civil_seconds(&t.at) - t.offset_s) : (double)NAN;
 }
 
-static inline void near(const json_t *j, const char *line, const char *path, double want, double off, const char *source)
+static inline void near(const json_t *j, const char *line, const char *path, double want, double off,
+                        const char *source)
 {
     const double got = figure(j, path);
 
@@ -90,7 +91,11 @@ static inline void near(const json_t *j, const char *line, const char *path, dou
         fail_msg("%s: %s: want %.10g within %.3g, got %.10g — %s", line, path, want, off, got, source);
 }
 
-struct row { const char *line, *path; double want, off; const char *source; };
+struct row {
+    const char *line, *path;
+    double want, off;
+    const char *source;
+};
 
 static inline void hold(size_t n, const struct row rows[])
 {

@@ -17,7 +17,7 @@
 enum { RUN_MOST_WORDS = 96 };
 
 struct run {
-    int code;               /* exit code; 128 + signal when it was killed */
+    int code; /* exit code; 128 + signal when it was killed */
     struct text out, err;
 };
 
@@ -33,8 +33,8 @@ static inline void run_close(struct run *r)
     text_close(&r->err);
 }
 
-/* words: NULL at the end, without the program's own name. afresh: start the program itself; else its command line is run in
- * a child of this one, which is the same code without the time a start takes. */
+/* words: NULL at the end, without the program's own name. afresh: start the program itself; else its command line is
+ * run in a child of this one, which is the same code without the time a start takes. */
 static inline struct run run_how(const char *const words[], bool afresh)
 {
     char *argv[RUN_MOST_WORDS + 2];
@@ -50,7 +50,7 @@ static inline struct run run_how(const char *const words[], bool afresh)
     text_open(&r.err, 1u << 20);
     if (pipe(out) != 0 || pipe(err) != 0)
         abort();
-    (void)fflush(NULL);   /* nothing of ours is to come out of the child */
+    (void)fflush(NULL); /* nothing of ours is to come out of the child */
     const pid_t child = fork();
     if (child < 0)
         abort();

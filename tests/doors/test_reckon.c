@@ -9,7 +9,9 @@
 
 static void ten_places_of_the_sun(void **state)
 {
-    static const struct { const char *at; double lat, lon, azimuth, elevation;
+    static const struct {
+        const char *at;
+        double lat, lon, azimuth, elevation;
     } sun[] = {
         { "2003-10-17T19:30:30Z", 39.7425, -105.179, 194.3404, 39.8720 },
         { "2025-12-21T14:30:00Z", 45, -93, 130.9578, 5.1790 },
@@ -115,11 +117,13 @@ static void light_into_an_upright_opening(void **state)
 
     (void)state;
     HOLD(rows);
-    (void)snprintf(line, sizeof line, "reckon beam --lat 45 --lon -93 --at 2025-12-21T18:10Z --facing 180 --cloud 4okta");
+    (void)snprintf(line, sizeof line,
+                   "reckon beam --lat 45 --lon -93 --at 2025-12-21T18:10Z --facing 180 --cloud 4okta");
     json_t *j = answer_to(line),
            *k = answer_to("reckon beam --lat 45 --lon -93 --at 2025-12-21T18:10Z --facing 180 --cloud 0.5");
     assert_true(figure(j, "opening_w_m2") == figure(k, "opening_w_m2"));
-    near(j, line, "opening_w_m2", figure(j, "beam_w_m2") + figure(j, "sky_w_m2") + figure(j, "ground_w_m2"), 1e-9, "its parts");
+    near(j, line, "opening_w_m2", figure(j, "beam_w_m2") + figure(j, "sky_w_m2") + figure(j, "ground_w_m2"), 1e-9,
+         "its parts");
     json_decref(j);
     json_decref(k);
 }
@@ -129,7 +133,8 @@ static void light_into_an_upright_opening(void **state)
 static void moist_air(void **state)
 {
     /* t C, rh, kPa -> pw Pa, W g/kg, h kJ/kg, dew C, wet bulb C */
-    static const struct { double t, rh, kpa, pw, w, h, dew, wet;
+    static const struct {
+        double t, rh, kpa, pw, w, h, dew, wet;
     } table[] = {
         { 25, 0.5, 101.325, 1584.61, 9.8810, 50.322, 13.864, 17.889 },
         { 20, 0.8, 101.325, 1871.04, 11.7007, 49.819, 16.447, 17.679 },
@@ -145,7 +150,8 @@ static void moist_air(void **state)
     (void)state;
     for (size_t i = 0; i < sizeof table / sizeof *table; i++) {
         char line[128];
-        (void)snprintf(line, sizeof line, "reckon air --temp %g --rh %g --pressure %g", table[i].t, table[i].rh, table[i].kpa);
+        (void)snprintf(line, sizeof line, "reckon air --temp %g --rh %g --pressure %g", table[i].t, table[i].rh,
+                       table[i].kpa);
         json_t *j = answer_to(line);
         near(j, line, "vapour_pressure_kpa", table[i].pw / 1000.0, table[i].pw * 0.0005 / 1000.0, source);
         near(j, line, "humidity_ratio", table[i].w / 1000.0, table[i].w * 0.0005 / 1000.0, source);
@@ -163,8 +169,8 @@ static void moist_air(void **state)
 
 static void wind_chill_wind_and_lee(void **state)
 {
-#define NWS "US National Weather Service and Environment Canada 2001, wind chill chart"
-#define LOG "logarithmic law, ln(z/z0)/ln(10/z0)"
+#define NWS     "US National Weather Service and Environment Canada 2001, wind chill chart"
+#define LOG     "logarithmic law, ln(z/z0)/ln(10/z0)"
 #define BRANDLE "Brandle & Finch 1991, extension circular EC91-1763 (from memory)"
     static const struct row rows[] = {
         { "reckon wind-chill --temp 0 --wind 20kmh", "wind_chill_c", -5.2, 0.1, NWS },

@@ -13,9 +13,9 @@ static double on_date(const json_t *j, const char *date)
     size_t i;
     const json_t *row;
 
-    json_array_foreach(json_object_get(j, "by_date"), i, row)
-        if (strcmp(json_string_value(json_object_get(row, "date")), date) == 0)
-            return json_number_value(json_object_get(row, "probability"));
+    json_array_foreach(json_object_get(j, "by_date"), i,
+                       row) if (strcmp(json_string_value(json_object_get(row, "date")), date) ==
+                                0) return json_number_value(json_object_get(row, "probability"));
     return 0.0;
 }
 
@@ -50,7 +50,8 @@ static void due_by_date(void **state)
 /* Hand table: counted on a calendar. */
 static void the_hand_table(void **state)
 {
-    static const struct { const char *service, *due;
+    static const struct {
+        const char *service, *due;
     } table[] = {
         { "2025-01-01", "2025-04-26" }, { "2025-02-01", "2025-05-27" }, { "2025-03-15", "2025-07-08" },
         { "2025-08-20", "2025-12-13" }, { "2025-10-12", "2026-02-04" }, { "2023-11-10", "2024-03-04" },
@@ -69,9 +70,14 @@ static void the_hand_table(void **state)
 static void due_spread(void **state)
 {
     /* half width of the central 50, 90 %; her own past lengths: check 2, 3 */
-    static const struct { const char *past; double mean_d, sd_d; } own[] = {
-        { "", 115.0, 1.4 }, { "--past-gestation 117", 116.0, 1.212 }, { "--past-gestation 117 117", 116.33, 1.143 },
-        { "--past-gestation 117 117 117", 116.50, 1.107 }, { "--past-gestation 117 117 117 117 117", 116.67, 1.069 } };
+    static const struct {
+        const char *past;
+        double mean_d, sd_d;
+    } own[] = { { "", 115.0, 1.4 },
+                { "--past-gestation 117", 116.0, 1.212 },
+                { "--past-gestation 117 117", 116.33, 1.143 },
+                { "--past-gestation 117 117 117", 116.50, 1.107 },
+                { "--past-gestation 117 117 117 117 117", 116.67, 1.069 } };
     const double noon = moment("2025-01-01T12:00Z");
 
     (void)state;
@@ -185,10 +191,12 @@ static void whose_litter(void **state)
 
 static void due_with_signs(void **state)
 {
-#define AT114 "--at 2025-04-25T12:00Z "
-#define AT112 "--at 2025-04-23T12:00Z "
+#define AT114   "--at 2025-04-25T12:00Z "
+#define AT112   "--at 2025-04-23T12:00Z "
 #define PLUS114 "@2025-04-25T12:00Z "
-    static const struct { const char *words; double p6, p12, p24, p48, off;
+    static const struct {
+        const char *words;
+        double p6, p12, p24, p48, off;
     } rows[] = {
         { AT114, .077, .161, .344, .689, .002 }, /* 15 */
         { AT112, .009, .021, .062, .225, .002 }, /* 16 */
@@ -244,12 +252,8 @@ static int say_figures(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(due_by_date),
-        cmocka_unit_test(the_hand_table),
-        cmocka_unit_test(due_spread),
-        cmocka_unit_test(due_chances),
-        cmocka_unit_test(whose_litter),
-        cmocka_unit_test(due_with_signs),
+        cmocka_unit_test(due_by_date), cmocka_unit_test(the_hand_table), cmocka_unit_test(due_spread),
+        cmocka_unit_test(due_chances), cmocka_unit_test(whose_litter),   cmocka_unit_test(due_with_signs),
     };
     return cmocka_run_group_tests_name("reckon due", tests, NULL, say_figures);
 }

@@ -111,7 +111,7 @@ static void hours_as_read(void **state)
     json_decref(j);
     (void)snprintf(line, sizeof line,
                    "reckon hours --weather %s --from 2016-12-18 --to 2016-12-19 --zone America/Chicago", file);
-    j = answer_to(line);   /* dates alone: two whole days of the zone, the last hour is 23:00 there */
+    j = answer_to(line); /* dates alone: two whole days of the zone, the last hour is 23:00 there */
     near(j, line, "hours", 48, 0, "two days");
     near(j, line, "time[0]", moment("2016-12-18T06:00Z"), 0, "midnight in Chicago");
     json_decref(j);

@@ -68,7 +68,9 @@ static void the_course_of_a_run(void **state)
 
 static void scenarios_of_shelter(void **state)
 {
-    static const struct { const char *words; int least, most, runt_least, runt_most;
+    static const struct {
+        const char *words;
+        int least, most, runt_least, runt_most;
     } grades[] = {
         { "--shelter open --temp -5 --wind 5 --straw-depth 0 --littermates 0", 3, 3, 3, 3 },
         { "--shelter open --temp -5 --wind 5 --straw-depth 0.2", 3, 3, 3, 3 },
@@ -88,12 +90,13 @@ static void scenarios_of_shelter(void **state)
         json_t *j = answer_to(line);
         const int grade = (int)figure(j, "grade"), runt = (int)figure(j, "runt_grade");
         figures += 2;
-        if (grade < grades[i].least || grade > grades[i].most || runt < grades[i].runt_least || runt > grades[i].runt_most)
+        if (grade < grades[i].least || grade > grades[i].most || runt < grades[i].runt_least ||
+            runt > grades[i].runt_most)
             fail_msg("%s: grade %d, runt %d", line, grade, runt);
         assert_true(figure(j, "typical.grade") == grade && figure(j, "runt.grade") == runt);
         json_decref(j);
     }
-    for (int door = 0; door <= 180; door += 45) {   /* the further the door turns from the wind the warmer */
+    for (int door = 0; door <= 180; door += 45) { /* the further the door turns from the wind the warmer */
         char line[256];
         (void)snprintf(line, sizeof line,
                        "reckon nest --shelter hut --temp 0 --wind 6 --wind-from %d --facing 0 --straw-depth 15cm" DRY85,
@@ -104,7 +107,8 @@ static void scenarios_of_shelter(void **state)
         t2h = figure(j, "typical.body_temp_2h_c");
         json_decref(j);
     }
-    static const struct { const char *warmer, *colder;
+    static const struct {
+        const char *warmer, *colder;
     } pairs[] = {
         { "--shelter hut --temp -5 --wind 5 --wind-from 270 --facing 90 --flap --wall insulated" DRY85,
           "--shelter hut --temp -5 --wind 5 --wind-from 270 --facing 90 --flap" DRY85 },

@@ -16,7 +16,9 @@
 static char weather_path[512];
 
 /* What makes each piece answer; each flag under test is taken out of it first. */
-static const struct { const char *piece, *words; } sound[] = {
+static const struct {
+    const char *piece, *words;
+} sound[] = {
     { "sun", "--lat=45 --lon=-93 --at=2025-12-21T14:30Z" },
     { "beam", "--facing=150 --lat=45 --lon=-93 --at=2025-12-21T16:00Z" },
     { "air", "--temp=20 --rh=0.8" },
@@ -57,7 +59,8 @@ static const char *const bad_zones[] = { "", "Nowhere/City", "../../etc/passwd",
 static const char *const bad_files[] = { "", "/nowhere/at/all.csv", "/", "\xff" };
 static const char *const bad_texts[] = { "", "\x01", "\xff", "a\nb" };
 /* texts with a grammar of their own, read by the piece itself */
-static const struct { const char *piece, *flag, *value;
+static const struct {
+    const char *piece, *flag, *value;
 } bad_words[] = {
     { "nights", "months", "0" },
     { "nights", "months", "13" },
@@ -97,11 +100,13 @@ static void expect_refusal(const char *piece, const char *flag, const char *valu
 {
 
     runs++;
-    if (r->code != 2 || r->out.length != 0 || run_lines(&r->err) != 1 || strncmp(text_get(&r->err), "leenest: ", 9) != 0)
+    if (r->code != 2 || r->out.length != 0 || run_lines(&r->err) != 1 ||
+        strncmp(text_get(&r->err), "leenest: ", 9) != 0)
         fail_msg("reckon %s --%s \"%.60s\": exit %d, %zu bytes of answer, %zu lines of refusal: %.300s", piece, flag,
                  value, r->code, r->out.length, run_lines(&r->err), text_get(&r->err));
     if (*flag && !strstr(text_get(&r->err), flag))
-        fail_msg("reckon %s --%s \"%.60s\": the refusal does not name the flag: %.300s", piece, flag, value, text_get(&r->err));
+        fail_msg("reckon %s --%s \"%.60s\": the refusal does not name the flag: %.300s", piece, flag, value,
+                 text_get(&r->err));
 }
 
 /* The sound words of a piece without one flag, and then more words. */
@@ -145,7 +150,10 @@ static void one_value(const char *piece, const struct param *p, const char *valu
 
 static void all_values(const char *piece, const struct param *p)
 {
-    const struct { enum param_kind kind; size_t n; const char *const *values;
+    const struct {
+        enum param_kind kind;
+        size_t n;
+        const char *const *values;
     } lists[] = {
         { P_QUANTITY, sizeof bad_numbers / sizeof *bad_numbers, bad_numbers },
         { P_WHOLE, sizeof bad_numbers / sizeof *bad_numbers, bad_numbers },
@@ -161,7 +169,7 @@ static void all_values(const char *piece, const struct param *p)
         for (size_t v = 0; lists[i].kind == p->kind && v < lists[i].n; v++)
             one_value(piece, p, lists[i].values[v]);
     if (p->kind == P_FLAG)
-        one_value(piece, p, "yes");   /* a flag takes no value */
+        one_value(piece, p, "yes"); /* a flag takes no value */
 }
 
 static void every_flag_with_rubbish_is_one_sentence(void **state)
@@ -206,7 +214,8 @@ static void a_missing_value_a_missing_flag_and_one_too_many_are_refused(void **s
 
 static void unknown_words_are_named_and_called_unknown(void **state)
 {
-    static const struct { const char *line, *word;
+    static const struct {
+        const char *line, *word;
     } cases[] = {
         { "reckon moon", "moon" },
         { "reckon sun --latt 4 --lon 5 --at 2026-01-01", "latt" },
@@ -252,7 +261,8 @@ static void flags_that_exclude_each_other(void **state)
         "reckon air --temp 5 --rh 85",
         "reckon beam --facing 90",
         "reckon beam --facing 90 --dni 500",
-        "reckon beam --facing 90 --lat 45 --lon 0 --at 2026-01-01T12:00Z --sun-azimuth 90 --sun-elevation 10 --dni 1 --dhi 1",
+        "reckon beam --facing 90 --lat 45 --lon 0 --at 2026-01-01T12:00Z --sun-azimuth 90 --sun-elevation 10 --dni 1 "
+        "--dhi 1",
         "reckon nest --shelter hut --temp 0 --wind 3 --damp --soaked",
         "reckon nest --shelter hut --temp 0 --wind 3 --dni 300",
         "reckon nest --shelter hut --temp 0 --wind 3 --sun-facing 300",
@@ -287,7 +297,8 @@ static void long_and_odd_words_do_no_harm(void **state)
             big[head + LONG - 64] = '\0';
             const char *const more[] = { big, NULL };
             struct run r = ask(pieces[q]->name, pieces[q]->params[i].name, more);
-            expect_refusal(pieces[q]->name, pieces[q]->params[i].kind == P_FILE ? "" : pieces[q]->params[i].name, "999...", &r);
+            expect_refusal(pieces[q]->name, pieces[q]->params[i].kind == P_FILE ? "" : pieces[q]->params[i].name,
+                           "999...", &r);
             run_close(&r);
         }
 }
@@ -320,7 +331,8 @@ static int make_weather(void **state)
     FILE *f = fopen(weather_path, "w");
     if (!f)
         return -1;
-    (void)fprintf(f, "# hut-weather 1\n# place,made up\ntime,temp_c,dewpoint_c,wind_from_deg,wind_ms,rain_mm,cloud_oktas\n");
+    (void)fprintf(
+        f, "# hut-weather 1\n# place,made up\ntime,temp_c,dewpoint_c,wind_from_deg,wind_ms,rain_mm,cloud_oktas\n");
     for (int h = 0; h < 48; h++)
         (void)fprintf(f, "2026-01-%02dT%02d:00Z,%.1f,%.1f,%d,%.1f,%.1f,%d\n", 10 + h / 24, h % 24, 2.0 - 0.2 * h,
                       -1.0 - 0.2 * h, h * 7 % 360, 1.0 + h % 5, h % 7 ? 0.0 : 0.4, h % 9);

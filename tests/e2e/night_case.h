@@ -149,9 +149,11 @@ static inline void case_sign(struct night_case *c, size_t sow, enum breeding_sig
     struct herd_sow *s = &c->sows[sow];
 
     assert_true(s->evidence.n_looks < CASE_LOOKS);
-    c->looks[sow][s->evidence.n_looks++] = (struct breeding_look){
-        .at_utc_s = case_at_utc_s - (int64_t)llround(hours_ago * 3600.0), .sign = sign, .present = present,
-        .flags = sign == BS_NEST && present ? (unsigned)BL_ALONE : 0u };
+    c->looks[sow][s->evidence.n_looks++] =
+        (struct breeding_look){ .at_utc_s = case_at_utc_s - (int64_t)llround(hours_ago * 3600.0),
+                                .sign = sign,
+                                .present = present,
+                                .flags = sign == BS_NEST && present ? (unsigned)BL_ALONE : 0u };
     if (s->last_look_utc_s < case_at_utc_s - (int64_t)llround(hours_ago * 3600.0))
         s->last_look_utc_s = case_at_utc_s - (int64_t)llround(hours_ago * 3600.0);
     s->evidence.not_farrowed_by_utc_s = s->last_look_utc_s;
@@ -241,7 +243,7 @@ static inline const struct watch_advice *case_advice(const struct night_case *c,
         if (strcmp(c->night.watch.sows[c->plan.advice[i].sow].key, sow) == 0)
             return &c->plan.advice[i];
     fail_msg("no advice for %s", sow);
-    return c->plan.advice;   /* not reached */
+    return c->plan.advice; /* not reached */
 }
 
 /* What stands at a site of this name, as it stands. */
@@ -251,7 +253,7 @@ static inline const struct night_option *case_stands(const struct night_case *c,
         if (strcmp(c->night.sites[i].name, name) == 0)
             return &c->night.options[c->night.sites[i].as_it_stands];
     fail_msg("no site %s", name);
-    return c->night.options;   /* not reached */
+    return c->night.options; /* not reached */
 }
 
 static inline const char *case_do(const struct night_case *c, const char *sow)

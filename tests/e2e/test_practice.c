@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
- * What people who farrow outdoors do, and whether the reckoning comes to the same. Every fact here is common practice, no source;
- * the nights are invented.
+ * What people who farrow outdoors do, and whether the reckoning comes to the same. Every fact here is common
+ * practice, no source; the nights are invented.
  */
 #include "tests/e2e/night_case.h"
 
@@ -54,8 +54,8 @@ static void half_a_bale_to_a_bale_goes_into_a_bare_hut(void **state)
     double least = INFINITY, most = 0.0;
 
     (void)state;
-    assert_true(fabs(night_straw_depth_m(9.0, false) - 0.15) < 1e-9);   /* half a bale where she nests */
-    assert_true(fabs(night_straw_depth_m(18.0, true) - 0.20) < 1e-9);   /* a bale in the open spreads further */
+    assert_true(fabs(night_straw_depth_m(9.0, false) - 0.15) < 1e-9); /* half a bale where she nests */
+    assert_true(fabs(night_straw_depth_m(18.0, true) - 0.20) < 1e-9); /* a bale in the open spreads further */
     for (double temp_c = -16.0; temp_c <= 2.0; temp_c += 3.0)
         for (double wind_mps = 2.0; wind_mps <= 8.0; wind_mps += 3.0) {
             steady(temp_c, wind_mps, 0.0);
@@ -80,7 +80,7 @@ static void a_bale_for_a_sow_nesting_in_the_open(void **state)
         struct shelter nest = shelter_default(SHELTER_OPEN);
         steady(temp_c, 3.0, 0.0);
         const size_t s = near_sow();
-        nest.straw_m = 0.03;   /* what she carried together */
+        nest.straw_m = 0.03; /* what she carried together */
         const size_t at = case_site(&a, "her nest", &nest, true);
         (void)case_hut(&a, "Alder hut", WALL_WOOD, 90.0, 0.2);
         case_nests(&a, s, at);
@@ -108,7 +108,7 @@ static void rain_means_huts(void **state)
             case_night(&a, false);
             const struct night_option *o = what_serves();
             assert_true(o->moved && a.night.sites[o->site].kind == NIGHT_HUT_IN_STORE);
-            for (size_t i = 0; i < a.plan.n_actions; i++)   /* and no bale is laid out to be rained on */
+            for (size_t i = 0; i < a.plan.n_actions; i++) /* and no bale is laid out to be rained on */
                 assert_true(a.night.options[a.plan.actions[i].option].moved);
             case_end(&a);
         }
@@ -155,7 +155,7 @@ static void in_frost_and_wind_a_hut_goes_out(void **state)
 static void a_sow_that_carries_straw_farrows_within_a_day_or_two(void **state)
 {
     (void)state;
-    for (double day = 114.0; day <= 117.0; day += 0.5) {   /* at term, and scanned in pig */
+    for (double day = 114.0; day <= 117.0; day += 0.5) { /* at term, and scanned in pig */
         struct breeding_prior prior;
         struct breeding_posterior post;
         case_begin(&a);
@@ -174,8 +174,8 @@ static void a_sow_that_carries_straw_farrows_within_a_day_or_two(void **state)
     }
 }
 
-/* Cold degree-hours of a steel hut's door by bearing: ten January days at 45 N, half cloud, the wind from south-west by west to
- * west-north-west as it comes in such winters; or from south-west alone. */
+/* Cold degree-hours of a steel hut's door by bearing: ten January days at 45 N, half cloud, the wind from south-west
+ * by west to west-north-west as it comes in such winters; or from south-west alone. */
 static void doors(bool south_west_alone, struct facing *f)
 {
     static struct hour hours[240];
@@ -188,7 +188,7 @@ static void doors(bool south_west_alone, struct facing *f)
     for (size_t i = 0; i < COUNT(hours); i++) {
         hours[i] = a.hours[0];
         hours[i].utc_s = case_at_utc_s + (int64_t)i * HOUR_S;
-        hours[i].temp_c = -6.0 + 4.0 * cos(((double)i - 21.0) * 0.2618);   /* warmest in mid-afternoon */
+        hours[i].temp_c = -6.0 + 4.0 * cos(((double)i - 21.0) * 0.2618); /* warmest in mid-afternoon */
         hours[i].cloud_oktas = 4.0;
         hours[i].wind_mps = prop_between(&d, 2.0, 8.0);
         hours[i].wind_from_deg = (south_west_alone ? 225.0 : from[i / 8 % COUNT(from)]) + prop_between(&d, -15.0, 15.0);
@@ -226,7 +226,7 @@ static void a_door_to_the_south_east_is_out_of_the_winter_wind(void **state)
          * nothing but south-west wind the back of the hut wants north-east more strictly than the trade keeps it: two
          * thirds above. */
         assert_true(cold_at(&f, 135.0) < (alone ? 1.75 : 1.3) * f.best);
-        assert_true(cold_at(&f, 135.0) < 0.5 * cold_at(&f, 225.0));   /* and far below a door into the wind */
+        assert_true(cold_at(&f, 135.0) < 0.5 * cold_at(&f, 225.0)); /* and far below a door into the wind */
         assert_true(f.worst - cold_at(&f, 135.0) > (alone ? 0.7 : 0.85) * (f.worst - f.best));
     }
 }

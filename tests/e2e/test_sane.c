@@ -1,8 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
- * What must hold of every night, whatever the figures: weather that is worse never helps, work that is better never harms,
- * the order of names tells nothing, heat is not cold. Invented nights, a fixed seed (PROP_SEED=... tries others).
- * No figure here comes from the trade: these are properties of the reckoning itself.
+ * What must hold of every night, whatever the figures: weather that is worse never helps, work that is better never
+ * harms, the order of names tells nothing, heat is not cold. Invented nights, a fixed seed (PROP_SEED=... tries
+ * others). No figure here comes from the trade: these are properties of the reckoning itself.
  */
 #include "tests/e2e/night_case.h"
 
@@ -50,7 +50,8 @@ static void some_night(struct night_case *c, struct dice *d, size_t n_sows, size
     c->herd.stock.people = 1 + (int)(prop_bits(d) % 2);
 }
 
-/* The hours in which two options are worse and better: every hour that both have, typical and runt. Gives how many differ. */
+/* The hours in which two options are worse and better: every hour that both have, typical and runt. Gives how many
+ * differ. */
 static size_t never_better(const struct night_option *worse, const struct night_option *better, const char *what,
                            const struct night_case *c)
 {
@@ -59,7 +60,7 @@ static size_t never_better(const struct night_option *worse, const struct night_
     for (size_t h = 0; h < c->night.n_hours; h++) {
         const struct watch_cell *w = &worse->cells[h], *x = &better->cells[h];
         if (w->heat_grade >= 1 || x->heat_grade >= 1)
-            continue;   /* too warm for the cold model to be asked */
+            continue; /* too warm for the cold model to be asked */
         if ((double)w->shortfall_c < (double)x->shortfall_c - 0.02 ||
             (double)w->runt_shortfall_c < (double)x->runt_shortfall_c - 0.02 || w->grade < x->grade ||
             w->runt_grade < x->runt_grade)
@@ -75,7 +76,7 @@ static size_t never_better(const struct night_option *worse, const struct night_
     return differ;
 }
 
-/* ---- weather --------------------------------------------------------------------------------------------------------- */
+/* ---- weather ----------------------------------------------------------------------------------------------------- */
 
 enum worse { WINDIER, WETTER, COLDER, WORSE_END };
 static const char *const worse_name[WORSE_END] = { "more wind", "more rain", "more cold" };
@@ -85,8 +86,8 @@ static void worsen(struct night_case *c, enum worse how, double much)
     for (size_t i = 0; i < CASE_RUN; i++)
         switch (how) {
         case WINDIER: c->hours[i].wind_mps += 4.0 * much; break;
-        case WETTER:  c->hours[i].rain_mm += 2.0 * much; break;
-        case COLDER:  c->hours[i].temp_c -= 8.0 * much; break;
+        case WETTER: c->hours[i].rain_mm += 2.0 * much; break;
+        case COLDER: c->hours[i].temp_c -= 8.0 * much; break;
         case WORSE_END: break;
         }
 }
@@ -110,7 +111,8 @@ static void worse_weather_never_makes_an_open_nest_better(void **state)
         b.herd.sites = b.sites;
         b.sows[0].evidence.looks = b.looks[0];
         b.sows[0].evidence.services = b.service;
-        for (size_t k = 0; k < CASE_RUN && how == COLDER; k++)   /* rain that turns to snow wets less: no fair comparison */
+        for (size_t k = 0; k < CASE_RUN && how == COLDER;
+             k++) /* rain that turns to snow wets less: no fair comparison */
             a.hours[k].rain_mm = b.hours[k].rain_mm = 0.0;
         worsen(&b, how, prop_between(&d, 0.1, 1.0));
         case_night(&a, true);
@@ -127,7 +129,7 @@ static void worse_weather_never_makes_an_open_nest_better(void **state)
     assert_true(differ[WINDIER] > 100 && differ[WETTER] > 20 && differ[COLDER] > 100);
 }
 
-/* ---- huts ------------------------------------------------------------------------------------------------------------- */
+/* ---- huts -------------------------------------------------------------------------------------------------------- */
 
 static void a_door_out_of_the_wind_is_never_worse(void **state)
 {
@@ -141,7 +143,7 @@ static void a_door_out_of_the_wind_is_never_worse(void **state)
         for (size_t k = 0; k < CASE_RUN; k++) {
             a.hours[k].wind_from_deg = from;
             a.hours[k].wind_mps += 3.0;
-            a.hours[k].cloud_oktas = 8.0;   /* no sun in at one door or the other */
+            a.hours[k].cloud_oktas = 8.0; /* no sun in at one door or the other */
         }
         const enum hut_wall wall = (enum hut_wall)(prop_bits(&d) % HUT_WALL_END);
         const double straw_m = prop_between(&d, 0.0, 0.25);
@@ -171,7 +173,7 @@ static void deeper_dry_straw_is_never_worse(void **state)
     for (int i = 0; i < 60; i++) {
         some_night(&a, &d, 1, 0);
         for (size_t k = 0; k < CASE_RUN; k++)
-            a.hours[k].rain_mm = 0.0;   /* dry straw stays dry */
+            a.hours[k].rain_mm = 0.0; /* dry straw stays dry */
         const double thin_m = prop_between(&d, 0.0, 0.2), more_m = prop_between(&d, 0.01, 0.2);
         for (size_t s = 0; s < COUNT(kind); s++) {
             struct shelter is = shelter_default(kind[s]);
@@ -220,9 +222,10 @@ static void the_runt_is_never_better_off(void **state)
     assert_true(worse > 100);
 }
 
-/* ---- deadlines --------------------------------------------------------------------------------------------------------- */
+/* ---- deadlines --------------------------------------------------------------------------------------------------- */
 
-/* A sow a day or two off and a bare hut; it is dry until `rain_h`, then it rains to the end. By when must the straw be in? */
+/* A sow a day or two off and a bare hut; it is dry until `rain_h`, then it rains to the end. By when must the straw
+ * be in? */
 static double straw_deadline_h(double rain_h, double temp_c)
 {
     double by = INFINITY;
@@ -262,7 +265,7 @@ static void rain_that_comes_earlier_brings_the_deadline_forward(void **state)
     assert_true(earlier >= 6);
 }
 
-/* ---- one hut more, other order, one visit more --------------------------------------------------------------------------- */
+/* ---- one hut more, other order, one visit more ------------------------------------------------------------------- */
 
 static double summed_danger(const struct night_case *c)
 {
@@ -335,7 +338,7 @@ static void the_order_of_names_changes_nothing(void **state)
         arena_open(&b.mem, 256u << 20);
         b.herd.sows = b.sows;
         b.herd.sites = b.sites;
-        for (size_t s = 0; s < 4; s++) {   /* the same sows and huts from the other end */
+        for (size_t s = 0; s < 4; s++) { /* the same sows and huts from the other end */
             b.sows[s] = a.sows[3 - s];
             b.sows[s].evidence.looks = a.looks[3 - s];
             b.sows[s].evidence.services = &a.service[3 - s];
@@ -424,7 +427,7 @@ static void one_visit_more_never_leaves_more_uncovered(void **state)
     assert_true(fell > 40);
 }
 
-/* ---- heat, what is not known, words ---------------------------------------------------------------------------------------- */
+/* ---- heat, what is not known, words ------------------------------------------------------------------------------ */
 
 static void has_none_of(const char *text, const char *const words[], size_t n)
 {
@@ -442,7 +445,7 @@ static void a_hot_afternoon_brings_heat_advice_and_no_cold_advice(void **state)
     case_begin(&a);
     for (size_t i = 0; i < CASE_RUN; i++) {
         const double sun_hour = fmod((double)i - CASE_BEFORE + 17.0 + 24.0, 24.0);
-        a.hours[i].utc_s += 195 * DAY_S;   /* late July: the first hour is 17:00 by the sun */
+        a.hours[i].utc_s += 195 * DAY_S; /* late July: the first hour is 17:00 by the sun */
         a.hours[i].temp_c = 32.0 + 6.0 * cos((sun_hour - 16.0) * 0.2618);
         a.hours[i].rh = 0.4;
         a.hours[i].cloud_oktas = 1.0;

@@ -309,7 +309,8 @@ static void backups_killed_at_any_point_are_whole(void **state)
             arena_close(&s.mem); /* the child's copy: the leak checker looks at it too */
             _exit(0);
         }
-        /* one round in three waits until a backup of its own stands, however slow the machine; the rest are cut anywhere */
+        /* one round in three waits until a backup of its own stands, however slow the machine; the rest are cut
+         * anywhere */
         const struct timespec pause = { 0, 50000000L };
         bool stands = i % 3 != 0;
         for (int tries = 0; !stands && tries < 1200; tries++) {

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
- * A real disk, real processes: killed at any moment, two writers at once, a lock held too long, and random histories undone.
+ * A real disk, real processes: killed at any moment, two writers at once, a lock held too long, and random histories
+ * undone.
  */
 #include <errno.h>
 #include <signal.h>
@@ -241,8 +242,8 @@ static void one_change(struct scratch *s, struct dice *d)
     }
 }
 
-/* Changes of every sort, some undone and redone on the way; then all undone, newest first: the farm equals the start, field
- * by field. Then all redone: it equals the end. And every earlier state can still be read by its number. */
+/* Changes of every sort, some undone and redone on the way; then all undone, newest first: the farm equals the start,
+ * field by field. Then all redone: it equals the end. And every earlier state can still be read by its number. */
 static void what_is_undone_is_as_it_was(void **state)
 {
     const struct farm_meta meta = { .who = "Ada" };

@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
- * Recording, names, corrections, undo, the tray. What must hold is the program's own contract (farm/farm.h); gestation of
- * about 115 days is Sasaki & Koketsu (2007), Theriogenology 68:123-127.
+ * Recording, names, corrections, undo, the tray. What must hold is the program's own contract (farm/farm.h);
+ * gestation of about 115 days is Sasaki & Koketsu (2007), Theriogenology 68:123-127.
  */
 #include "tests/farm/farm_help.h"
 

@@ -2,8 +2,8 @@
  *
  * Time zones against the C library's own reading of the same database (mktime and localtime under TZ: an independent
  * reader of TZif files), and against the rules as published: summer time of the United States by the Energy Policy Act
- * of 2005 (second Sunday of March, first Sunday of November, 02:00 local), of the European Union by directive 2000/84/EC
- * (last Sundays of March and October, 01:00 UTC).
+ * of 2005 (second Sunday of March, first Sunday of November, 02:00 local), of the European Union by directive
+ * 2000/84/EC (last Sundays of March and October, 01:00 UTC).
  */
 #include <setjmp.h>
 #include <stdarg.h>
@@ -78,7 +78,8 @@ static const char *const many[] = {
     "Etc/GMT+8",
 };
 
-/* Every sixth hour and every half hour round the changes would be long: random moments and each change with its neighbours. */
+/* Every sixth hour and every half hour round the changes would be long: random moments and each change with its
+ * neighbours. */
 static void offsets_agree_with_the_c_library(void **state)
 {
     size_t tried = 0;

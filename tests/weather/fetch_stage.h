@@ -21,7 +21,7 @@
 
 static const int64_t now_utc_s = 1768500000; /* 2026-01-15T18:00:00Z */
 
-static struct server server;     /* plain */
+static struct server server; /* plain */
 static struct arena mem;
 static struct fetch_result got;
 static struct message why;
@@ -55,9 +55,16 @@ static int end(void **state)
 static struct fetch_ask ask_of(enum fetch_service service)
 {
     return (struct fetch_ask){
-        .service = service, .base = server.base, .contact = "farm@example.org", .lat_deg = 44.98765,
-        .lon_deg = -93.2901, .altitude_m = NAN, .now_utc_s = now_utc_s, .may_sleep = count_sleep,
-        .plain_loopback = true, .time_limit_s = 3.0,
+        .service = service,
+        .base = server.base,
+        .contact = "farm@example.org",
+        .lat_deg = 44.98765,
+        .lon_deg = -93.2901,
+        .altitude_m = NAN,
+        .now_utc_s = now_utc_s,
+        .may_sleep = count_sleep,
+        .plain_loopback = true,
+        .time_limit_s = 3.0,
     };
 }
 
@@ -72,13 +79,13 @@ static const struct fetch_memory nothing;
 
 /* Small invented replies with the members the real ones have. */
 #define GLOBAL_BODY                                                                                                    \
-    "{\"type\":\"Feature\",\"geometry\":{\"type\":\"Point\",\"coordinates\":[-93.29,44.99,259]},\"properties\":"      \
-    "{\"meta\":{\"updated_at\":\"2026-01-15T17:30:00Z\",\"units\":{}},\"timeseries\":["                             \
-    "{\"time\":\"2026-01-15T18:00:00Z\","                                                                            \
-    "\"data\":{\"instant\":{\"details\":{\"air_temperature\":-12.5,\"wind_speed\":4.0,\"wind_from_direction\":300.0," \
+    "{\"type\":\"Feature\",\"geometry\":{\"type\":\"Point\",\"coordinates\":[-93.29,44.99,259]},\"properties\":"       \
+    "{\"meta\":{\"updated_at\":\"2026-01-15T17:30:00Z\",\"units\":{}},\"timeseries\":["                                \
+    "{\"time\":\"2026-01-15T18:00:00Z\","                                                                              \
+    "\"data\":{\"instant\":{\"details\":{\"air_temperature\":-12.5,\"wind_speed\":4.0,\"wind_from_direction\":300.0,"  \
     "\"relative_humidity\":70.0}}}}]}}"
 #define MET_HEAD                                                                                                       \
-    "Content-Type: application/json\r\nDate: Thu, 15 Jan 2026 18:00:05 GMT\r\n"                                       \
+    "Content-Type: application/json\r\nDate: Thu, 15 Jan 2026 18:00:05 GMT\r\n"                                        \
     "Expires: Thu, 15 Jan 2026 18:31:05 GMT\r\nLast-Modified: Thu, 15 Jan 2026 17:59:30 GMT\r\n"
 
 static const char *text_of(const struct fetch_reply *r)

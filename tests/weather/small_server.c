@@ -27,8 +27,8 @@ static long line_read(const struct line *l, char *bytes, size_t n)
 static bool line_write(const struct line *l, const char *bytes, size_t n)
 {
     while (n > 0) {
-        const long sent = l->tls ? (long)gnutls_record_send(l->tls, bytes, n)
-                                 : (long)send(l->fd, bytes, n, MSG_NOSIGNAL);
+        const long sent =
+            l->tls ? (long)gnutls_record_send(l->tls, bytes, n) : (long)send(l->fd, bytes, n, MSG_NOSIGNAL);
 
         if (sent <= 0)
             return false;
@@ -88,17 +88,13 @@ static void pour(const struct line *l, const struct scene *sc, const char *body,
 
     switch (sc->manner) {
     case WHOLE:
-    case GZIPPED:
-        (void)line_write(l, body, n);
-        break;
+    case GZIPPED: (void)line_write(l, body, n); break;
     case RESET_HALFWAY:
         (void)line_write(l, body, n / 2);
         nap_ms(30);
         (void)setsockopt(l->fd, SOL_SOCKET, SO_LINGER, &now, sizeof now);
         break;
-    case CUT_HALFWAY:
-        (void)line_write(l, body, n / 2);
-        break;
+    case CUT_HALFWAY: (void)line_write(l, body, n / 2); break;
     case ENDLESS:
         while (line_write(l, body, n))
             ;
@@ -111,8 +107,7 @@ static void pour(const struct line *l, const struct scene *sc, const char *body,
         for (size_t i = 0; i < n && line_write(l, &body[i], 1); i++)
             nap_ms(50);
         break;
-    case HANG_UP:
-        break;
+    case HANG_UP: break;
     }
 }
 
@@ -283,16 +278,17 @@ bool server_certificate(const char *certificate, const char *key, const char *na
     gnutls_x509_privkey_t k = NULL;
     gnutls_x509_crt_t c = NULL;
     gnutls_datum_t pem_c = { NULL, 0 }, pem_k = { NULL, 0 };
-    const bool good = gnutls_x509_privkey_init(&k) == 0 && gnutls_x509_crt_init(&c) == 0 &&
+    const bool good =
+        gnutls_x509_privkey_init(&k) == 0 && gnutls_x509_crt_init(&c) == 0 &&
         gnutls_x509_privkey_generate(k, GNUTLS_PK_ECDSA, GNUTLS_CURVE_TO_BITS(GNUTLS_ECC_CURVE_SECP256R1), 0) == 0 &&
         gnutls_x509_crt_set_version(c, 3) == 0 && gnutls_x509_crt_set_serial(c, serial, sizeof serial) == 0 &&
         gnutls_x509_crt_set_activation_time(c, begin) == 0 &&
         gnutls_x509_crt_set_expiration_time(c, begin + (time_t)days * 86400) == 0 &&
         gnutls_x509_crt_set_dn(c, "CN=a made-up weather service", NULL) == 0 &&
-        (number ? gnutls_x509_crt_set_subject_alt_name(c, GNUTLS_SAN_IPADDRESS, address, sizeof address,
-                                                       GNUTLS_FSAN_SET)
-                : gnutls_x509_crt_set_subject_alt_name(c, GNUTLS_SAN_DNSNAME, name, (unsigned)strlen(name),
-                                                       GNUTLS_FSAN_SET)) == 0 &&
+        (number
+             ? gnutls_x509_crt_set_subject_alt_name(c, GNUTLS_SAN_IPADDRESS, address, sizeof address, GNUTLS_FSAN_SET)
+             : gnutls_x509_crt_set_subject_alt_name(c, GNUTLS_SAN_DNSNAME, name, (unsigned)strlen(name),
+                                                    GNUTLS_FSAN_SET)) == 0 &&
         gnutls_x509_crt_set_basic_constraints(c, 1, 0) == 0 &&
         gnutls_x509_crt_set_key_usage(c, GNUTLS_KEY_DIGITAL_SIGNATURE | GNUTLS_KEY_KEY_CERT_SIGN) == 0 &&
         gnutls_x509_crt_set_key(c, k) == 0 && gnutls_x509_crt_sign2(c, c, k, GNUTLS_DIG_SHA256, 0) == 0 &&

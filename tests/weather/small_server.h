@@ -12,22 +12,22 @@
 
 enum manner {
     WHOLE = 0,
-    GZIPPED,        /* whole, packed, said so */
-    RESET_HALFWAY,  /* half of the body, then the line is reset */
-    CUT_HALFWAY,    /* half of the body, then an orderly end */
-    ENDLESS,        /* the body, again and again, until nobody listens */
-    ENDLESS_HEAD,   /* header lines without end */
-    DRIP,           /* a byte every 50 ms */
-    HANG_UP,        /* nothing at all */
+    GZIPPED,       /* whole, packed, said so */
+    RESET_HALFWAY, /* half of the body, then the line is reset */
+    CUT_HALFWAY,   /* half of the body, then an orderly end */
+    ENDLESS,       /* the body, again and again, until nobody listens */
+    ENDLESS_HEAD,  /* header lines without end */
+    DRIP,          /* a byte every 50 ms */
+    HANG_UP,       /* nothing at all */
 };
 
 struct scene {
-    const char *path;       /* in the request's target; NULL: any */
+    const char *path; /* in the request's target; NULL: any */
     int status;
-    const char *head;       /* further header lines, each ending in \r\n; NULL: JSON */
-    const char *body;       /* NULL: "" */
+    const char *head; /* further header lines, each ending in \r\n; NULL: JSON */
+    const char *body; /* NULL: "" */
     enum manner manner;
-    int times;              /* how often it may be played; 0: always */
+    int times; /* how often it may be played; 0: always */
 };
 
 enum { SERVER_SCENES = 24, SERVER_LOG = 64, SERVER_HEAD = 2048 };
@@ -35,13 +35,13 @@ enum { SERVER_SCENES = 24, SERVER_LOG = 64, SERVER_HEAD = 2048 };
 struct server {
     int listening, port;
     pthread_t thread;
-    bool tls;               /* with the certificate of server_certificate() */
+    bool tls; /* with the certificate of server_certificate() */
     void *credentials;
     struct scene scene[SERVER_SCENES];
     int n_scenes, played[SERVER_SCENES];
     char log[SERVER_LOG][SERVER_HEAD]; /* each request's head, as it came */
     int n_log;
-    char base[64];          /* "http://127.0.0.1:PORT" */
+    char base[64]; /* "http://127.0.0.1:PORT" */
     pthread_mutex_t lock;
 };
 

@@ -39,8 +39,10 @@ static void met_norway_is_asked_as_its_terms_say(void **state)
 static void kept_until_it_expires_then_asked_whether_it_changed(void **state)
 {
     const struct scene scene[] = { { NULL, 200, MET_HEAD, GLOBAL_BODY, WHOLE, 1 },
-                                   { NULL, 304, "Expires: Thu, 15 Jan 2026 19:10:00 GMT\r\n"
-                                     "Date: Thu, 15 Jan 2026 18:40:00 GMT\r\n", NULL, WHOLE, 0 } };
+                                   { NULL, 304,
+                                     "Expires: Thu, 15 Jan 2026 19:10:00 GMT\r\n"
+                                     "Date: Thu, 15 Jan 2026 18:40:00 GMT\r\n",
+                                     NULL, WHOLE, 0 } };
     struct fetch_ask ask = ask_of(FETCH_MET_NORWAY_COMPACT);
     struct fetch_memory m;
 
@@ -65,11 +67,16 @@ static void kept_until_it_expires_then_asked_whether_it_changed(void **state)
 
 static void lifetime_follows_the_headers(void **state)
 {
-    static const struct { const char *head; int64_t life_s; const char *why; } row[] = {
+    static const struct {
+        const char *head;
+        int64_t life_s;
+        const char *why;
+    } row[] = {
         { "Cache-Control: public, max-age=1200, s-maxage=3600\r\n", 1200, "RFC 9111 5.2.2.1" },
         { "Cache-Control: max-age=1200\r\nAge: 200\r\n", 1000, "RFC 9111 4.2.3: less Age" },
         { "Cache-Control: max-age=60\r\nDate: Thu, 15 Jan 2026 18:00:00 GMT\r\n"
-          "Expires: Thu, 15 Jan 2026 20:00:00 GMT\r\n", 60, "RFC 9111 5.3: max-age over Expires" },
+          "Expires: Thu, 15 Jan 2026 20:00:00 GMT\r\n",
+          60, "RFC 9111 5.3: max-age over Expires" },
         { "Date: Thu, 01 Jan 2015 00:00:00 GMT\r\nExpires: Thu, 01 Jan 2015 00:10:00 GMT\r\n", 600,
           "their clock against their clock" },
         { "Date: Thu, 15 Jan 2026 18:00:00 GMT\r\nExpires: Thu, 15 Jan 2026 17:00:00 GMT\r\n", 0, "past" },
@@ -103,11 +110,12 @@ static void write_point(const char *base, const char *cell)
     (void)snprintf(point_body, sizeof point_body,
                    "{\"properties\":{\"gridId\":\"AAA\",\"gridX\":\"7\",\"gridY\":8,\"timeZone\":\"America/Chicago\","
                    "\"forecastHourly\":\"%s/gridpoints/AAA/%s/forecast/hourly\","
-                   "\"forecastGridData\":\"%s/gridpoints/AAA/%s\"}}", base, cell, base, cell);
+                   "\"forecastGridData\":\"%s/gridpoints/AAA/%s\"}}",
+                   base, cell, base, cell);
 }
 
 #define HOURLY_BODY "{\"properties\":{\"periods\":[{\"number\":1,\"temperature\":10}]}}"
-#define GRID_BODY "{\"properties\":{\"temperature\":{\"values\":[{\"validTime\":\"x/PT1H\",\"value\":-12}]}}}"
+#define GRID_BODY   "{\"properties\":{\"temperature\":{\"values\":[{\"validTime\":\"x/PT1H\",\"value\":-12}]}}}"
 
 static void point_is_looked_up_followed_and_kept(void **state)
 {
@@ -187,7 +195,7 @@ static void half_a_forecast_is_better_than_none_and_said(void **state)
 static void point_answer_that_leads_elsewhere_is_not_followed(void **state)
 {
     static const char *const elsewhere[] = { "http://127.0.0.1:1", "https://forecast.invalid", "file:///etc",
-                                            "nonsense" };
+                                             "nonsense" };
     const struct scene scene[] = { { "/points/", 200, NULL, point_body, WHOLE, 0 },
                                    { NULL, 200, NULL, HOURLY_BODY, WHOLE, 0 } };
     const struct fetch_ask ask = ask_of(FETCH_US_NATIONAL);
@@ -204,8 +212,8 @@ static void point_answer_that_leads_elsewhere_is_not_followed(void **state)
 
 static void place_outside_the_united_states_is_said(void **state)
 {
-    const struct scene scene = { "/points/", 404, "Content-Type: application/problem+json\r\n", "{\"status\":404}",
-                                 WHOLE, 0 };
+    const struct scene scene = { "/points/",         404,   "Content-Type: application/problem+json\r\n",
+                                 "{\"status\":404}", WHOLE, 0 };
     const struct fetch_ask ask = ask_of(FETCH_US_NATIONAL);
 
     (void)state;
@@ -319,7 +327,12 @@ static void head_of(const char *recorded, char *head, size_t room)
 
 static void real_met_norway_replies_come_through(void **state)
 {
-    static const struct { const char *name; enum fetch_service service; int64_t life_s; size_t steps; } row[] = {
+    static const struct {
+        const char *name;
+        enum fetch_service service;
+        int64_t life_s;
+        size_t steps;
+    } row[] = {
         { "metno-compact-40.7_-74.0-2020-07-20", FETCH_MET_NORWAY_COMPACT, 30 * 60 + 22, 82 },
         { "metno-complete-51.5_-0.1-2020-07-20", FETCH_MET_NORWAY_COMPLETE, 31 * 60 + 52, 82 },
     };
@@ -396,10 +409,10 @@ static void real_us_replies_come_through(void **state)
         skip();
     }
     ours = at_our_server(point);
-    server_play(&server, 3, (const struct scene[]){
-        { "/points/45,-93 ", 200, NULL, ours, GZIPPED, 0 },
-        { "/gridpoints/MPX/1,1/forecast/hourly ", 200, NULL, hourly, GZIPPED, 0 },
-        { "/gridpoints/MPX/1,1 ", 200, NULL, grid, GZIPPED, 0 } });
+    server_play(&server, 3,
+                (const struct scene[]){ { "/points/45,-93 ", 200, NULL, ours, GZIPPED, 0 },
+                                        { "/gridpoints/MPX/1,1/forecast/hourly ", 200, NULL, hourly, GZIPPED, 0 },
+                                        { "/gridpoints/MPX/1,1 ", 200, NULL, grid, GZIPPED, 0 } });
     ask.lat_deg = 45.0;
     ask.lon_deg = -93.0;
     ask.good = read_as_hours;
@@ -408,7 +421,7 @@ static void real_us_replies_come_through(void **state)
         fail_msg("%s", why.text);
     assert_string_equal(got.memory.zone, "America/Chicago");
     assert_int_equal(hours[FETCH_HOURLY], 156); /* 156 periods of an hour in the file */
-    assert_true(hours[FETCH_GRID] >= 194);       /* 162 temperature entries stand for 194 hours */
+    assert_true(hours[FETCH_GRID] >= 194);      /* 162 temperature entries stand for 194 hours */
     free(point);
     free(hourly);
     free(grid);
@@ -418,12 +431,18 @@ static void real_us_replies_come_through(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        CASE(met_norway_is_asked_as_its_terms_say), CASE(kept_until_it_expires_then_asked_whether_it_changed),
-        CASE(lifetime_follows_the_headers), CASE(point_is_looked_up_followed_and_kept),
-        CASE(moved_cell_is_found_again), CASE(half_a_forecast_is_better_than_none_and_said),
-        CASE(point_answer_that_leads_elsewhere_is_not_followed), CASE(place_outside_the_united_states_is_said),
-        CASE(memory_is_kept_as_text_and_back), CASE(next_time_is_spread_and_off_the_hour),
-        CASE(real_met_norway_replies_come_through), CASE(real_us_replies_come_through),
+        CASE(met_norway_is_asked_as_its_terms_say),
+        CASE(kept_until_it_expires_then_asked_whether_it_changed),
+        CASE(lifetime_follows_the_headers),
+        CASE(point_is_looked_up_followed_and_kept),
+        CASE(moved_cell_is_found_again),
+        CASE(half_a_forecast_is_better_than_none_and_said),
+        CASE(point_answer_that_leads_elsewhere_is_not_followed),
+        CASE(place_outside_the_united_states_is_said),
+        CASE(memory_is_kept_as_text_and_back),
+        CASE(next_time_is_spread_and_off_the_hour),
+        CASE(real_met_norway_replies_come_through),
+        CASE(real_us_replies_come_through),
     };
     int failed;
 

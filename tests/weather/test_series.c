@@ -46,9 +46,21 @@ static int end(void **state)
 static struct hour unknown(int at)
 {
     return (struct hour){
-        .utc_s = begin_utc_s + at * HOUR_S, .temp_c = NAN, .dew_point_c = NAN, .rh = NAN, .wind_mps = NAN,
-        .gust_mps = NAN, .wind_from_deg = NAN, .cloud_oktas = NAN, .rain_mm = NAN, .snow_cm = NAN, .pressure_kpa = NAN,
-        .ghi_w_m2 = NAN, .dni_w_m2 = NAN, .dhi_w_m2 = NAN, .rain_probability = NAN,
+        .utc_s = begin_utc_s + at * HOUR_S,
+        .temp_c = NAN,
+        .dew_point_c = NAN,
+        .rh = NAN,
+        .wind_mps = NAN,
+        .gust_mps = NAN,
+        .wind_from_deg = NAN,
+        .cloud_oktas = NAN,
+        .rain_mm = NAN,
+        .snow_cm = NAN,
+        .pressure_kpa = NAN,
+        .ghi_w_m2 = NAN,
+        .dni_w_m2 = NAN,
+        .dhi_w_m2 = NAN,
+        .rain_probability = NAN,
     };
 }
 
@@ -99,8 +111,10 @@ static void own_reading_then_observed_then_newest_forecast(void **state)
     struct hour old[] = { full(0, 10.0), full(1, 11.0), full(2, 12.0), full(3, 13.0) };
     struct hour fresh[] = { full(0, 20.0), full(1, 21.0), full(2, 22.0) };
     const struct series_source s[] = {
-        { SERIES_FORECAST, "old", 100, 4, old }, { SERIES_OBSERVED, "station", 50, 2, station },
-        { SERIES_FORECAST, "fresh", 200, 3, fresh }, { SERIES_OWN, "own", 10, 1, own },
+        { SERIES_FORECAST, "old", 100, 4, old },
+        { SERIES_OBSERVED, "station", 50, 2, station },
+        { SERIES_FORECAST, "fresh", 200, 3, fresh },
+        { SERIES_OWN, "own", 10, 1, own },
     };
 
     (void)state;
@@ -441,13 +455,20 @@ static void real_six_hour_steps_become_hours(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        CASE(own_reading_then_observed_then_newest_forecast), CASE(humidity_travels_and_dew_point_does_not),
-        CASE(variable_and_calm_winds_are_answers), CASE(short_holes_are_bridged_and_long_ones_stay),
-        CASE(no_bearing_is_made_through_calm_or_variable), CASE(sky_is_carried_three_hours_then_half_cloud),
-        CASE(missing_rain_is_dry_only_between_dry_hours), CASE(sky_filled_by_a_reader_gives_way_to_one_that_was_seen),
-        CASE(past_years_take_over_within_six_hours), CASE(without_past_years_the_end_is_the_end),
-        CASE(nothing_at_all_is_said_to_be_nothing), CASE(bad_windows_are_refused),
-        CASE(order_of_sources_changes_nothing), CASE(real_winter_carries_on_after_a_real_forecast),
+        CASE(own_reading_then_observed_then_newest_forecast),
+        CASE(humidity_travels_and_dew_point_does_not),
+        CASE(variable_and_calm_winds_are_answers),
+        CASE(short_holes_are_bridged_and_long_ones_stay),
+        CASE(no_bearing_is_made_through_calm_or_variable),
+        CASE(sky_is_carried_three_hours_then_half_cloud),
+        CASE(missing_rain_is_dry_only_between_dry_hours),
+        CASE(sky_filled_by_a_reader_gives_way_to_one_that_was_seen),
+        CASE(past_years_take_over_within_six_hours),
+        CASE(without_past_years_the_end_is_the_end),
+        CASE(nothing_at_all_is_said_to_be_nothing),
+        CASE(bad_windows_are_refused),
+        CASE(order_of_sources_changes_nothing),
+        CASE(real_winter_carries_on_after_a_real_forecast),
         CASE(real_six_hour_steps_become_hours),
     };
 

@@ -23,8 +23,8 @@
 
 static const int64_t evening_utc_s = 1768521600; /* 2026-01-16T00:00:00Z = 18:00 of the 15th at UTC-6 */
 static const int west_s = -6 * 3600;
-static const int64_t noon_utc_s = 1768501800;    /* solar noon at 12:30 by that clock */
-static const double day_s = 9 * 3600.0;          /* sunrise 08:00, sunset 17:00 by that clock */
+static const int64_t noon_utc_s = 1768501800; /* solar noon at 12:30 by that clock */
+static const double day_s = 9 * 3600.0;       /* sunrise 08:00, sunset 17:00 by that clock */
 
 static struct arena mem;
 static struct message why;
@@ -95,9 +95,11 @@ static void the_evening_sentence_is_understood(void **state)
 static void the_same_thing_said_otherwise(void **state)
 {
     static const char *const same[] = {
-        "wind SW 15 mph gusts 30 mph", "Wind from the south-west 15mph, gusts 30mph",
+        "wind SW 15 mph gusts 30 mph",
+        "Wind from the south-west 15mph, gusts 30mph",
         "wind 15 mph south west; gusts to 30 mph",
-        "wind southwesterly about 15 mph gusting up to 30 mph", "gust 30mph\nwind 15mph sw",
+        "wind southwesterly about 15 mph gusting up to 30 mph",
+        "gust 30mph\nwind 15mph sw",
         "WIND SW 6.7056mps GUSTS 13.4112",
     };
 
@@ -112,7 +114,8 @@ static void the_same_thing_said_otherwise(void **state)
 
 static void every_part_is_read(void **state)
 {
-    struct typed t = read_well("now 20\xc2\xb0""F, low -11.5C at 5am, high 25 F at 2pm, calm, overcast, humidity 80%");
+    struct typed t = read_well("now 20\xc2\xb0"
+                               "F, low -11.5C at 5am, high 25 F at 2pm, calm, overcast, humidity 80%");
 
     (void)state;
     near("now", t.now_c, -6.6667, 1e-4);
@@ -138,16 +141,42 @@ static void every_part_is_read(void **state)
 
 static void compass_names_are_the_sixteen(void **state)
 {
-    static const struct { const char *name; double deg; } row[] = {
-        { "N", 0 }, { "nne", 22.5 }, { "NE", 45 }, { "east-northeast", 67.5 }, { "East", 90 }, { "ESE", 112.5 },
+    static const struct {
+        const char *name;
+        double deg;
+    } row[] = {
+        { "N", 0 },
+        { "nne", 22.5 },
+        { "NE", 45 },
+        { "east-northeast", 67.5 },
+        { "East", 90 },
+        { "ESE", 112.5 },
         { "SE", 135 },
-        { "south-south-east", 157.5 }, { "s", 180 }, { "SSW", 202.5 }, { "southwest", 225 }, { "WSW", 247.5 },
-        { "westerly", 270 }, { "WNW", 292.5 }, { "north-westerly", 315 }, { "NNW", 337.5 }, { "225", 225 },
+        { "south-south-east", 157.5 },
+        { "s", 180 },
+        { "SSW", 202.5 },
+        { "southwest", 225 },
+        { "WSW", 247.5 },
+        { "westerly", 270 },
+        { "WNW", 292.5 },
+        { "north-westerly", 315 },
+        { "NNW", 337.5 },
+        { "225", 225 },
         { "360", 0 },
         { "45deg", 45 },
     };
-    static const char *const bad[] = { "", "NS", "nnn", "up", "westward", "361", "-1", "nan", "1e", "south of here",
-                                       "northnorthnorthnorth", "sixteen hundred and more" };
+    static const char *const bad[] = { "",
+                                       "NS",
+                                       "nnn",
+                                       "up",
+                                       "westward",
+                                       "361",
+                                       "-1",
+                                       "nan",
+                                       "1e",
+                                       "south of here",
+                                       "northnorthnorthnorth",
+                                       "sixteen hundred and more" };
     double deg;
     bool variable;
 
@@ -165,7 +194,9 @@ static void compass_names_are_the_sixteen(void **state)
 
 static void what_is_not_understood_is_named(void **state)
 {
-    static const struct { const char *text, *field, *says; } row[] = {
+    static const struct {
+        const char *text, *field, *says;
+    } row[] = {
         { "", "forecast", "nothing was said" },
         { " , ;; ", "forecast", "nothing was said" },
         { "tonight", "forecast", "not understood" },
@@ -179,7 +210,7 @@ static void what_is_not_understood_is_named(void **state)
         { "wind 15 cheese", "forecast", "'cheese'" },
         { "wind 900mph", "wind", "" },
         { "rain until", "rain", "clock" },
-        { "rain until 9", "rain", "clock" },     /* morning or evening? */
+        { "rain until 9", "rain", "clock" }, /* morning or evening? */
         { "rain until 25:00", "rain", "clock" },
         { "rain until 21:60", "rain", "clock" },
         { "rain until 13pm", "rain", "clock" },
@@ -249,7 +280,7 @@ static void day_has_the_published_shape(void **state)
     assert_int_equal(warmest, 20); /* the hour from 14:00: solar noon and 1.86 h is 14:22 */
     near("the high itself", hour[20].temp_c, -2.0, 0.0);
     for (int i = 1; i <= 13; i++)
-        assert_true(hour[i].temp_c < hour[i - 1].temp_c); /* falls all night */
+        assert_true(hour[i].temp_c < hour[i - 1].temp_c);                            /* falls all night */
     assert_true(hour[0].temp_c - hour[3].temp_c > hour[9].temp_c - hour[12].temp_c); /* and faster at first */
     for (int i = 0; i < 24; i++)
         near("the next day is the same", hour[i + 24].temp_c, hour[i].temp_c, 1e-9);
@@ -365,9 +396,15 @@ static void wind_and_sky_are_laid_out(void **state)
 
 static void contradictions_are_refused(void **state)
 {
-    static const struct { const char *text, *field; } row[] = {
-        { "low 30F, high 12F", "low" }, { "high 30F", "low" }, { "wind 30mph, gusts 20mph", "gust" },
-        { "rain, snow", "rain" }, { "rain, dry", "rain" }, { "rain from 20:00 until 21:00", "" },
+    static const struct {
+        const char *text, *field;
+    } row[] = {
+        { "low 30F, high 12F", "low" },
+        { "high 30F", "low" },
+        { "wind 30mph, gusts 20mph", "gust" },
+        { "rain, snow", "rain" },
+        { "rain, dry", "rain" },
+        { "rain from 20:00 until 21:00", "" },
         { "low 3, rain from 9am until 10am", "rain" },
     };
 
@@ -445,11 +482,21 @@ static void no_odd_day_breaks_the_shape(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        CASE(the_evening_sentence_is_understood), CASE(the_same_thing_said_otherwise), CASE(every_part_is_read),
-        CASE(compass_names_are_the_sixteen), CASE(what_is_not_understood_is_named), CASE(clock_times_are_the_next_such),
-        CASE(day_has_the_published_shape), CASE(given_times_are_kept), CASE(low_alone_is_taken_the_colder_way),
-        CASE(now_fades_into_the_day), CASE(rain_lies_in_its_hours), CASE(wind_and_sky_are_laid_out),
-        CASE(contradictions_are_refused), CASE(figures_from_flags_are_checked_too), CASE(no_odd_day_breaks_the_shape),
+        CASE(the_evening_sentence_is_understood),
+        CASE(the_same_thing_said_otherwise),
+        CASE(every_part_is_read),
+        CASE(compass_names_are_the_sixteen),
+        CASE(what_is_not_understood_is_named),
+        CASE(clock_times_are_the_next_such),
+        CASE(day_has_the_published_shape),
+        CASE(given_times_are_kept),
+        CASE(low_alone_is_taken_the_colder_way),
+        CASE(now_fades_into_the_day),
+        CASE(rain_lies_in_its_hours),
+        CASE(wind_and_sky_are_laid_out),
+        CASE(contradictions_are_refused),
+        CASE(figures_from_flags_are_checked_too),
+        CASE(no_odd_day_breaks_the_shape),
     };
 
     return cmocka_run_group_tests(tests, NULL, NULL);

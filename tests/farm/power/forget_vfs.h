@@ -3,8 +3,8 @@
  * A disk that forgets. A SQLite VFS in memory: what is written is held apart until it is synced, file by file; when the
  * power fails, any subset of the unsynced writes is on the disk and the rest is not, in whole sectors or torn in the
  * middle of a write. Names of files are durable only after the folder is synced (SQLite asks for that when it deletes a
- * journal with synchronous=EXTRA, and when a journal is made). It can also fail on purpose: the n-th call gives an error,
- * or the disk is full from then on.
+ * journal with synchronous=EXTRA, and when a journal is made). It can also fail on purpose: the n-th call gives an
+ * error, or the disk is full from then on.
  *
  * One file system for the whole program; one thread.
  */
@@ -30,7 +30,8 @@ bool forget_power_is_off(void);
 void forget_error_at(size_t n, bool disk_full);
 size_t forget_calls(void); /* writes, syncs, truncations, deletions so far */
 
-/* After power off: what the disk holds, by dice. The same seed gives the same choice. All handles must be closed first. */
+/* After power off: what the disk holds, by dice. The same seed gives the same choice. All handles must be closed
+ * first. */
 void forget_power_on(uint64_t seed);
 
 #endif

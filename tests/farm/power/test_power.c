@@ -1,8 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
- * Lost power at every write, a full disk, a failing disk: the file is sound afterwards, and what was acknowledged is there.
- * What a disk may do to unsynced writes: "Atomic Commit In SQLite", section 2 (hardware assumptions), taken at its worst:
- * any subset reaches the disk, in any order, torn at sectors; nothing is promised.
+ * Lost power at every write, a full disk, a failing disk: the file is sound afterwards, and what was acknowledged is
+ * there. What a disk may do to unsynced writes: "Atomic Commit In SQLite", section 2 (hardware assumptions), taken at
+ * its worst: any subset reaches the disk, in any order, torn at sectors; nothing is promised.
  */
 #include "tests/farm/farm_help.h"
 #include "farm/own.h"
