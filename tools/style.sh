@@ -23,7 +23,7 @@ count=$(printf '%s\n' "$files" | wc -l)
 if [ "${1:-}" != quick ] && command -v clang-tidy >/dev/null; then
     dir=${BUILD:-build}
     git ls-files 'core/*.c' 'weather/*.c' 'farm/*.c' 'desk/*.c' 'doors/*.c' 'demo/*.c' |
-        xargs -P "$(nproc)" -n 8 clang-tidy --quiet --extra-arg=-Wno-unknown-warning-option -p "$dir" 2>/dev/null >"$dir/tidy.log" || { grep -E '(error|warning):' "$dir/tidy.log" | head -40; bad=1; }
+        xargs -P "$(nproc)" -n 1 clang-tidy --quiet --extra-arg=-Wno-unknown-warning-option -p "$dir" 2>/dev/null >"$dir/tidy.log" || { grep -E '(error|warning):' "$dir/tidy.log" | head -40; bad=1; }
 fi
 echo "style: $count files looked at"
 exit $bad

@@ -1,0 +1,10 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+import { html } from 'lit-html';
+import { get } from '../base/api.ts';
+import type { Page } from '../base/page.ts';
+
+export const page: Page<unknown> = {
+  path: 'round', title: 'Round', menu: true,
+  load: () => get('/api/number'),
+  view: () => html`<div class="lead"><h1>Round</h1></div>`,
+};
