@@ -29,7 +29,7 @@ struct web_who {
     int64_t device;     /* number of the device's row; 0 = nobody yet */
     const char *called; /* "this machine", "Wenna's phone" */
     bool here;          /* came over the loopback address */
-    bool master;        /* may pair phones, set the password, restore: the machine itself, or one who gave the password */
+    bool master; /* may pair phones, set the password, restore: the machine itself, or one who gave the password */
 };
 
 struct web_pair {
@@ -40,33 +40,34 @@ struct web_call {
     struct web *web;
     const struct web_route *route;
     enum web_method method;
-    const char *path;            /* whole, decoded: "/api/list/animal" */
-    const char *rest;            /* what the route's last "*" stood for: "animal"; "" */
+    const char *path;             /* whole, decoded: "/api/list/animal" */
+    const char *rest;             /* what the route's last "*" stood for: "animal"; "" */
     const struct web_pair *query; /* decoded, in order */
     size_t n_query;
-    const json_t *body;          /* WEB_JSON: an object, never NULL then */
-    const char *upload;          /* WEB_UPLOAD: path of a temporary file with the body; taken away after the reply */
+    const json_t *body; /* WEB_JSON: an object, never NULL then */
+    const char *upload; /* WEB_UPLOAD: path of a temporary file with the body; taken away after the reply */
     size_t upload_bytes;
-    struct farm *farm;           /* this thread's handle; NULL while there is no farm file yet */
+    struct farm *farm; /* this thread's handle; NULL while there is no farm file yet */
     struct web_who who;
-    const char *address;         /* of the asker, for limits; never kept or logged */
-    int64_t now_utc_s;           /* of this machine's clock */
-    struct arena *mem;           /* all of this call; text handed to the reply lives here */
+    const char *address; /* of the asker, for limits; never kept or logged */
+    int64_t now_utc_s;   /* of this machine's clock */
+    struct arena *mem;   /* all of this call; text handed to the reply lives here */
 };
 /* The first value of that name in the query; NULL when there is none. */
 const char *web_query(const struct web_call *call, const char *name);
 /* A member of the body as text; NULL when absent or null. ST_BAD_INPUT, field = name, when it is no text. */
-enum status web_body_text(const struct web_call *call, const char *name, const char **text, struct message *why) MUST_USE;
+enum status web_body_text(const struct web_call *call, const char *name, const char **text,
+                          struct message *why) MUST_USE;
 
 enum web_type { WEB_JSON_OUT, WEB_TEXT_OUT, WEB_CSV_OUT, WEB_ICS_OUT, WEB_SVG_OUT, WEB_FILE_OUT };
 
 struct web_reply {
-    int code;                /* 0: 200 with ST_OK, else from the status */
-    struct answer *answer;   /* becomes JSON; or */
-    const char *bytes;       /* ready bytes (in call->mem or const) with their length and type; or */
+    int code;              /* 0: 200 with ST_OK, else from the status */
+    struct answer *answer; /* becomes JSON; or */
+    const char *bytes;     /* ready bytes (in call->mem or const) with their length and type; or */
     size_t length;
     enum web_type type;
-    const char *file;        /* path of a file that is sent and, with file_once, taken away afterwards */
+    const char *file; /* path of a file that is sent and, with file_once, taken away afterwards */
     bool file_once;
     const char *download_as; /* name offered for saving; NULL = shown in place */
     const char *set_session; /* token for a new session cookie (in call->mem) */
@@ -84,7 +85,8 @@ enum {
     WEB_UPLOAD = 8,  /* POST with bytes of at most 8 MB, to a temporary file */
     WEB_NO_FARM = 16 /* works without a farm file; others then answer 404 with how to begin one */
 };
-struct web_field { /* a member of the JSON body, or a query parameter, for the API document and for checking: unknown ones
+struct
+    web_field { /* a member of the JSON body, or a query parameter, for the API document and for checking: unknown ones
                     * are refused before the handler is called */
     const char *name;
     enum shape_of of; /* SHAPE_TEXT, SHAPE_WHOLE, SHAPE_REAL, SHAPE_FLAG, SHAPE_OBJECT, SHAPE_LIST */
@@ -104,7 +106,7 @@ struct web_route {
 };
 
 /* The tables, each in the file of its handlers; every one ends with a row whose path is NULL. routes.c joins them. */
-extern const struct web_route web_routes_ask[];    /* ask.c: /api/number, /api/QUESTION, /api/reckon/PIECE are made from the questions */
+extern const struct web_route web_routes_ask[];    /* ask.c: what the questions and pieces are asked by */
 extern const struct web_route web_routes_record[]; /* record.c: kinds, record, queue, list, fact, names */
 extern const struct web_route web_routes_mend[];   /* mend.c: undo, redo, void, history, flags, held */
 extern const struct web_route web_routes_keep[];   /* keep.c: check, backups, restore, export, import, weather */
