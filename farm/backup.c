@@ -109,7 +109,7 @@ enum status farm_sound(const char *path, struct message *why)
             "SELECT (SELECT * FROM pragma_integrity_check(1)), (SELECT count(*) FROM pragma_foreign_key_check),"
             " (SELECT application_id FROM pragma_application_id)",
             -1, &s, NULL);
-    if (rc == SQLITE_OK && (rc = sqlite3_step(s)) == SQLITE_ROW) {
+    if (rc == SQLITE_OK && sqlite3_step(s) == SQLITE_ROW) {
         (void)snprintf(says, sizeof says, "%s", (const char *)sqlite3_column_text(s, 0));
         good = strcmp(says, "ok") == 0 && sqlite3_column_int64(s, 1) == 0 &&
                sqlite3_column_int64(s, 2) == FARM_APPLICATION;

@@ -371,9 +371,12 @@ static enum status put(struct putting *p, struct farm_outcome *out, struct messa
     st = look_up(p->farm, p->uid, p->mem, &there, why);
     if (st == ST_OK && there.number) {
         out->number = there.number;
-        return same_or_conflict(p->farm, p->kind, p->values, p->uid, given, &there, p->mem, &out->already, why);
+        st = same_or_conflict(p->farm, p->kind, p->values, p->uid, given, &there, p->mem, &out->already, why);
+    } else if (st == ST_OK) {
+        st = put_new(p, out, why);
     }
-    return st == ST_OK ? put_new(p, out, why) : st;
+    p->given = NULL;
+    return st;
 }
 
 enum status farm_put(struct farm *f, const struct fact_kind *kind, const struct fact_value values[],

@@ -114,7 +114,7 @@ enum status fetch_check(enum fetch_part part, const char *bytes, size_t n, struc
         "temperatures",
         "hours",
     };
-    json_error_t at;
+    json_error_t at = { .position = 0 };
     json_t *all = json_loadb(bytes, n, 0, &at);
     struct fetch_memory found = *m;
     enum status st = ST_OK;

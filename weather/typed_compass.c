@@ -35,7 +35,7 @@ static bool shorten(const char *text, char out[static 8])
         { "north", 'n' }, { "east", 'e' }, { "south", 's' }, { "west", 'w' },
         { "n", 'n' },     { "e", 'e' },    { "s", 's' },     { "w", 'w' },
     };
-    char word[WORD_BYTES];
+    char word[WORD_BYTES] = "";
     size_t length = 0;
     const char *p = word;
 

@@ -20,6 +20,7 @@ static void tidy(char *text, size_t size, int wanted)
             *c = ' ';
 }
 
+#undef refuse /* see status.h */
 enum status refuse(enum status st, struct message *why, const char *field, const char *fmt, ...)
 {
     va_list args;

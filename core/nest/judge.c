@@ -67,7 +67,7 @@ static const struct facing_row *row_at(const struct facing *f, double facing_deg
 
 static void fill_arcs(struct facing *f, const double cold[FACING_BEARINGS])
 {
-    struct run runs[FACING_ARCS];
+    struct run runs[FACING_ARCS] = { { 0, 0 } };
     const size_t n = runs_of(cold, f->best + arc_share * (f->worst - f->best), runs);
     size_t home = 0;
 

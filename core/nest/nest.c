@@ -94,7 +94,7 @@ static void hut_air(const struct stand *st, const struct weather_at *w, const st
 void nest_meet(const struct stand *st, const struct weather_at *w, const struct turned *t, struct met *out)
 {
     const struct nest_model *m = st->m;
-    double wall_c = w->out_c, u_v = 0.0;
+    double wall_c, u_v = 0.0;
 
     switch (st->s->kind) {
     case SHELTER_HUT:
@@ -113,6 +113,7 @@ void nest_meet(const struct stand *st, const struct weather_at *w, const struct 
     case SHELTER_OPEN:
     case SHELTER_LEE:
     case SHELTER_KIND_END:
+    default:
         out->in_c = w->out_c;
         out->draught_mps = fmax(m->still_mps, w->wind10_mps * t->wind_ratio * st->nest_wind * st->hollow);
         out->flow_m3_s = NAN;

@@ -42,7 +42,7 @@ static void dates(const struct answer *a, const struct show_how *how, struct tex
 
     for (const struct answer *d = list ? list->first : NULL; d; d = d->next)
         most = fmax(most, answer_get_real(d, "probability"));
-    if (!(most > 0.0))
+    if (!list || !(most > 0.0))
         return;
     text_add(out, "\nChance by date, in 100\n");
     for (const struct answer *d = list->first; d; d = d->next) {
