@@ -123,7 +123,7 @@ enum status fetch_check(enum fetch_part part, const char *bytes, size_t n, struc
         st = refuse(ST_IO, why, "", "the reply is not whole: it breaks off or is garbled at byte %d of %zu",
                     at.position, n);
     else if (!has_its_members(part, all, &found))
-        st = refuse(ST_IO, why, "", "the reply says nothing of %s", wanted[part]);
+        st = refuse(ST_IO, why, "", "the reply says nothing of %s", part < FETCH_PARTS ? wanted[part] : "its matter");
     else
         *m = found;
     json_decref(all);
