@@ -239,11 +239,21 @@ static bool shape_fits(const struct answer *a, const struct shape *s)
     return false;
 }
 
-static const struct shape *shape_row(size_t n, const struct shape shape[], const char *path)
+/* The row of a path, else the one that stands for any member there ("fact.*"). */
+static const struct shape *shape_row(size_t n, const struct shape shape[], const char *path, bool *any)
 {
+    const char *dot = strrchr(path, '.');
+    const size_t above = dot ? (size_t)(dot - path) + 1 : 0;
+
+    *any = false;
     for (size_t i = 0; i < n; i++)
         if (strcmp(shape[i].path, path) == 0)
             return &shape[i];
+    for (size_t i = 0; i < n; i++)
+        if (strncmp(shape[i].path, path, above) == 0 && strcmp(shape[i].path + above, "*") == 0) {
+            *any = shape[i].of == SHAPE_OBJECT;
+            return &shape[i];
+        }
     return NULL;
 }
 
@@ -263,7 +273,10 @@ static enum status shape_below(const struct answer *a, const char *path, size_t 
         const size_t length = strlen(below);
         if (length > 8 && strcmp(below + length - 8, "_because") == 0 && c->kind == ANSWER_TEXT)
             continue;
-        const struct shape *row = shape_row(n, shape, below);
+        bool any = false;
+        const struct shape *row = shape_row(n, shape, below, &any);
+        if (any)
+            continue;
         if (!row)
             return refuse(ST_CONFLICT, why, "", "the answer holds %s, which its shape does not know", below);
         if (!shape_fits(c, row))
@@ -283,7 +296,7 @@ static enum status shape_below(const struct answer *a, const char *path, size_t 
                 continue;
             p++;
         }
-        if (!*p || strpbrk(p, ".["))
+        if (!*p || strpbrk(p, ".[*"))
             continue;
         if (!member(a, p, strlen(p)))
             return refuse(ST_CONFLICT, why, "", "%s is missing from the answer", shape[i].path);

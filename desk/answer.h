@@ -74,7 +74,8 @@ const char *answer_get_text(const struct answer *a, const char *path); /* NULL w
 size_t answer_count(const struct answer *list);
 
 /* Shape: what may stand in an answer, declared beside its question. `path` has "[]" for every list:
- * "sows[].name". Every node of an answer must be covered by a row; a row that is not optional must be there. */
+ * "sows[].name". Every node of an answer must be covered by a row; a row that is not optional must be there. A path that
+ * ends in ".*" ("facts[].shown.*") covers members whose names are data; with SHAPE_OBJECT of any kind. */
 enum shape_of {
     SHAPE_OBJECT,
     SHAPE_LIST,

@@ -47,7 +47,8 @@ struct web_call {
     const json_t *body; /* WEB_JSON: an object, never NULL then */
     const char *upload; /* WEB_UPLOAD: path of a temporary file with the body; taken away after the reply */
     size_t upload_bytes;
-    struct farm *farm; /* this thread's handle; NULL while there is no farm file yet */
+    struct farm *farm;     /* this thread's handle; NULL while there is no farm file yet */
+    const char *farm_path; /* where it is, or would be */
     struct web_who who;
     const char *address; /* of the asker, for limits; never kept or logged */
     int64_t now_utc_s;   /* of this machine's clock */
@@ -72,6 +73,7 @@ struct web_reply {
     const char *download_as; /* name offered for saving; NULL = shown in place */
     const char *set_session; /* token for a new session cookie (in call->mem) */
     bool end_session;        /* the cookie is taken back */
+    bool farm_changed;       /* the file was made or put back: every handle on it is opened anew */
     int retry_after_s;       /* 0 = none */
 };
 
@@ -79,11 +81,12 @@ struct web_reply {
  * On a status other than ST_OK the server answers 400, 404, 409, 503 or 500 with
  * {"error": {"status": "bad-input", "field": "...", "sentence": "..."}}; reply->code, when set, goes before. */
 enum {
-    WEB_OPEN = 1,    /* no session needed */
-    WEB_MASTER = 2,  /* call->who.master needed, else 403 */
-    WEB_JSON = 4,    /* POST with a JSON object of at most 64 kB */
-    WEB_UPLOAD = 8,  /* POST with bytes of at most 8 MB, to a temporary file */
-    WEB_NO_FARM = 16 /* works without a farm file; others then answer 404 with how to begin one */
+    WEB_OPEN = 1,     /* no session needed */
+    WEB_MASTER = 2,   /* call->who.master needed, else 403 */
+    WEB_JSON = 4,     /* POST with a JSON object of at most 64 kB */
+    WEB_UPLOAD = 8,   /* POST with bytes of at most 8 MB, to a temporary file */
+    WEB_NO_FARM = 16, /* works without a farm file; others then answer 404 with how to begin one */
+    WEB_SLOW = 32 /* may take seconds (a forecast is fetched): run beside the one thread, with a handle of its own */
 };
 struct
     web_field { /* a member of the JSON body, or a query parameter, for the API document and for checking: unknown ones

@@ -188,6 +188,31 @@ static void a_shape_holds_and_every_broken_one_is_found(void **state)
     arena_close(&mem);
 }
 
+static void members_whose_names_are_data_are_covered_by_a_star(void **state)
+{
+    static const struct shape texts[] = { { "fact", SHAPE_OBJECT, false, "" }, { "fact.*", SHAPE_TEXT, false, "" } },
+                              any[] = { { "fact", SHAPE_OBJECT, false, "" }, { "fact.*", SHAPE_OBJECT, false, "" } },
+                              root[] = { { "*", SHAPE_OBJECT, false, "" } };
+    struct message why = { "", "" };
+    struct arena mem;
+
+    (void)state;
+    arena_open(&mem, 1 << 20);
+    struct answer *a = answer_new(&mem), *fact = answer_object(a, "fact");
+    assert_int_equal(shape_check(a, COUNT(texts), texts, &why), ST_OK); /* none of them need be there */
+    answer_text(fact, "name", "Bramble");
+    assert_int_equal(shape_check(a, COUNT(texts), texts, &why), ST_OK);
+    assert_int_equal(shape_check(a, 1, texts, &why), ST_CONFLICT);
+    answer_real(answer_item(answer_list(fact, "list")), "x_m", 3.0);
+    assert_int_equal(shape_check(a, COUNT(texts), texts, &why), ST_CONFLICT);
+    assert_non_null(strstr(why.text, "fact.list"));
+    assert_int_equal(shape_check(a, COUNT(any), any, &why), ST_OK);
+    assert_int_equal(shape_check(a, COUNT(root), root, &why), ST_OK);
+    answer_flag(a, "beside", true);
+    assert_int_equal(shape_check(a, COUNT(any), any, &why), ST_CONFLICT); /* a star covers its own floor alone */
+    arena_close(&mem);
+}
+
 static void a_full_arena_swallows_and_says_so(void **state)
 {
     struct arena mem;
@@ -208,6 +233,7 @@ int main(void)
         cmocka_unit_test(json_reads_back_as_it_was),
         cmocka_unit_test(a_list_is_a_table_with_quotes_where_they_are_due),
         cmocka_unit_test(a_shape_holds_and_every_broken_one_is_found),
+        cmocka_unit_test(members_whose_names_are_data_are_covered_by_a_star),
         cmocka_unit_test(a_full_arena_swallows_and_says_so),
     };
     return cmocka_run_group_tests_name("answer", tests, NULL, NULL);
