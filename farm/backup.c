@@ -337,17 +337,65 @@ static enum status overwrite(const char *backup, const char *farm_path, bool new
     return st;
 }
 
-static enum status put_new(const char *backup, const char *farm_path, struct message *why)
+/* Who may come in does not go back with the rest: a copy of the backup takes its devices and its password from the file
+ * of today (`today` NULL: that cannot be read any more, or there is none; then nobody has a session). */
+static enum status door_of_today(const char *copy, const char *today, struct message *why)
 {
-    char part[PATH], folder[PATH];
-    const char *slash = strrchr(farm_path, '/');
+    sqlite3 *db = NULL;
+    char *sql = today ? sqlite3_mprintf("ATTACH %Q AS today", today) : NULL;
+    bool tables = false, today_too = false;
 
+    int rc = sqlite3_open_v2(copy, &db, SQLITE_OPEN_READWRITE | SQLITE_OPEN_NOMUTEX, NULL);
+    if (rc == SQLITE_OK)
+        rc = sqlite3_exec(db, "PRAGMA journal_mode=DELETE; PRAGMA synchronous=EXTRA", NULL, NULL, NULL);
+    if (rc == SQLITE_OK) /* an older farm file has none: they are made, empty, when it is brought up to date */
+        tables =
+            sqlite3_table_column_metadata(db, "main", "device", "digest", NULL, NULL, NULL, NULL, NULL) == SQLITE_OK;
+    if (rc == SQLITE_OK && tables && sql) {
+        rc = sqlite3_exec(db, sql, NULL, NULL, NULL);
+        today_too = rc == SQLITE_OK && sqlite3_table_column_metadata(db, "today", "device", "digest", NULL, NULL, NULL,
+                                                                     NULL, NULL) == SQLITE_OK;
+    }
+    if (rc == SQLITE_OK && tables)
+        rc = sqlite3_exec(db,
+                          today_too ? "BEGIN; DELETE FROM main.device; DELETE FROM main.password;"
+                                      "INSERT INTO main.device SELECT * FROM today.device;"
+                                      "INSERT INTO main.password SELECT * FROM today.password; COMMIT"
+                                    : "DELETE FROM main.device",
+                          NULL, NULL, NULL);
+    const enum status st = rc == SQLITE_OK ? ST_OK
+                                           : refuse((rc & 0xff) == SQLITE_BUSY ? ST_BUSY : ST_IO, why, "",
+                                                    "keeping today's devices and password: %s; nothing was changed",
+                                                    db ? sqlite3_errmsg(db) : "");
+    sqlite3_free(sql);
+    (void)sqlite3_close(db);
+    return st;
+}
+
+/* The backup as it is to be put back, beside the farm file. */
+static enum status ready_copy(const char *backup, const char *farm_path, const char *today, char part[static PATH],
+                              struct message *why)
+{
     enum status st = join(part, why, farm_path, ".restore-part", "");
+
     if (st != ST_OK)
         return st;
     if (unlink(part) != 0 && errno != ENOENT)
         return refuse(ST_IO, why, "", "%s: %s", part, strerror(errno));
     st = copy_bytes(backup, part, why);
+    if (st == ST_OK)
+        st = door_of_today(part, today, why);
+    if (st != ST_OK)
+        (void)unlink(part); /* the first reason stays; the next one takes it away */
+    return st;
+}
+
+static enum status put_new(const char *backup, const char *farm_path, struct message *why)
+{
+    char part[PATH], folder[PATH];
+    const char *slash = strrchr(farm_path, '/');
+
+    enum status st = ready_copy(backup, farm_path, NULL, part, why);
     if (st == ST_OK && rename(part, farm_path) != 0)
         st = refuse(ST_IO, why, "", "%s: %s", farm_path, strerror(errno));
     (void)snprintf(folder, sizeof folder, "%.*s", slash ? (int)(slash - farm_path) + 1 : 1, slash ? farm_path : ".");
@@ -373,12 +421,15 @@ static enum status replace(const char *backup, const char *farm_path, const char
 
 enum status farm_restore(const char *backup, const char *farm_path, int64_t at_utc_s, struct message *why)
 {
-    char aside[PATH], moment[32];
-    struct stat is;
+    char aside[PATH], part[PATH], moment[32];
+    struct stat is, now;
     struct message ignored;
 
     if (stat(backup, &is) != 0)
         return refuse(ST_NOT_FOUND, why, "", "there is no backup %s", backup);
+    if (stat(farm_path, &now) == 0 && now.st_dev == is.st_dev && now.st_ino == is.st_ino)
+        return refuse(ST_BAD_INPUT, why, "",
+                      "%s is the farm file itself, as it stands now; give one of its backups to go back to", backup);
     if (farm_sound(backup, why) != ST_OK)
         return ST_BAD_INPUT;
     if (stat(farm_path, &is) != 0)
@@ -397,5 +448,11 @@ enum status farm_restore(const char *backup, const char *farm_path, int64_t at_u
         st = overwrite(farm_path, aside, true, why);
     if (st == ST_OK && chmod(aside, 0600) != 0)
         st = refuse(ST_IO, why, "", "%s: %s", aside, strerror(errno));
-    return st == ST_OK ? overwrite(backup, farm_path, false, why) : st;
+    if (st == ST_OK)
+        st = ready_copy(backup, farm_path, aside, part, why);
+    if (st != ST_OK)
+        return st;
+    st = overwrite(part, farm_path, false, why);
+    (void)unlink(part); /* only a copy */
+    return st;
 }

@@ -10,7 +10,7 @@
 #include "farm/farm.h"
 #include "farm/words.h"
 
-enum { FARM_VERSION = 1 };              /* user_version; goes up with every change of the fact table */
+enum { FARM_VERSION = 2 };              /* user_version; goes up with every change of the tables */
 enum { FARM_APPLICATION = 0x4C65654E }; /* "LeeN" */
 enum { FARM_ROWS = 2000000 };           /* most rows read out at once */
 
@@ -133,7 +133,7 @@ void farm_odd(struct farm_contra *c, const char *key, const char *other_uid, con
 
 enum status farm_raise(struct farm *f, const char *uid, int64_t number, const struct farm_contra *c, struct arena *mem,
                        struct farm_outcome *outcome, struct message *why);
-/* A refused record of a queue into the tray; *settled: a person dropped this very one before. Opens its own
+/* A refused record of a queue into the tray; *settled: a person recorded or dropped this very one before. Opens its own
  * transaction. */
 enum status farm_hold(struct farm *f, const struct farm_item *item, const char *batch, struct arena *mem, bool *settled,
                       struct message *why);

@@ -48,6 +48,8 @@ static const char *const fixed[] = {
     ("CREATE TABLE weather_day(lot INTEGER NOT NULL REFERENCES weather_lot(number), day INTEGER NOT NULL,"
      " hours BLOB NOT NULL, PRIMARY KEY(lot, day)) STRICT, WITHOUT ROWID"),
     "CREATE TABLE remember(name TEXT PRIMARY KEY, bytes BLOB NOT NULL) STRICT",
+    FARM_DOOR_SQL_1,
+    FARM_DOOR_SQL_2,
 };
 
 static void add_choices(const struct fact_field *f, struct text *out)

@@ -1,12 +1,13 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
- * Version 1 is the first. The next one begins with a row
- *     { 2, "0002_name", "UPDATE ..." },
+ * Version 1 is the first. A next one is a row
+ *     { 3, "0003_name", "UPDATE ..." },
  */
 #include "farm/migrate/steps.h"
 
 static const struct farm_step steps[] = {
     { 1, "0001_first", "" },
+    { 2, "0002_door", FARM_DOOR_SQL_1 ";" FARM_DOOR_SQL_2 },
 };
 
 const struct farm_step *const farm_steps = steps;

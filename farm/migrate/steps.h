@@ -18,4 +18,13 @@ struct farm_step {
 extern const struct farm_step *const farm_steps;
 extern const size_t farm_n_steps;
 
+/* Who may come in (farm/device.h): tables of step 2, the same in a new file. Not changed after release. */
+#define FARM_DOOR_SQL_1                                                                                                \
+    "CREATE TABLE device(number INTEGER PRIMARY KEY, called TEXT NOT NULL, master INTEGER NOT NULL"                    \
+    " CHECK(master IN(0,1)), here INTEGER NOT NULL CHECK(here IN(0,1)), since_utc_s INTEGER NOT NULL,"                 \
+    " seen_utc_s INTEGER NOT NULL, digest BLOB NOT NULL UNIQUE CHECK(length(digest) = 32)) STRICT"
+#define FARM_DOOR_SQL_2                                                                                                \
+    "CREATE TABLE password(one INTEGER PRIMARY KEY CHECK(one = 1), hash TEXT NOT NULL, set_utc_s INTEGER NOT NULL)"    \
+    " STRICT"
+
 #endif
