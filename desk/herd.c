@@ -103,8 +103,8 @@ static enum status read_all(struct fold *fo, struct message *why)
         { "stock", &fo->stock },         { "leaving", &fo->leaving },     { "weighing", &fo->weighing },
         { "heat", &fo->heat },           { "service", &fo->service },     { "boar_run", &fo->boar_run },
         { "scan", &fo->scan },           { "return", &fo->returns },      { "sign", &fo->sign },
-        { "look", &fo->look },           { "farrowing", &fo->farrowing }, { "weaning", &fo->weaning },
-        { "move", &fo->move },           { "nested", &fo->nested },
+        { "look", &fo->look },           { "farrowing", &fo->farrowing }, { "birth", &fo->birth },
+        { "weaning", &fo->weaning },     { "move", &fo->move },           { "nested", &fo->nested },
     };
     enum status st = ST_OK;
     for (size_t i = 0; i < COUNT(all) && st == ST_OK; i++)

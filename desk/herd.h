@@ -46,6 +46,10 @@ struct herd_sow {
     /* after farrowing */
     int64_t farrowed_utc_s, weaned_utc_s; /* newest; INT64_MIN never */
     int born_alive, born_dead;            /* of the newest litter; -1 not recorded */
+    bool farrowing;                       /* has begun, and nothing says that it is over */
+    bool counted;                         /* born_alive is what was counted, not births so far */
+    int64_t last_birth_utc_s;             /* newest `birth` of that litter; INT64_MIN none */
+    int64_t strained_utc_s;               /* newest sign of straining in it; INT64_MIN none */
     double mean_litter;                   /* born alive over her own litters; NAN none */
     size_t n_litters;
     /* where */

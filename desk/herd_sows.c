@@ -39,6 +39,50 @@ double herd_length_d(const struct rows *services, const char *sow_uid, int64_t f
     return best;
 }
 
+/* A farrowing is taken as over when its end is written, when the litter was found or counted long after, or after so
+ * long. */
+static const double farrowing_most_h = 12.0, counted_over_h = 6.0;
+
+/* Piglets written down one by one, of the newest litter. One that nobody has begun as a farrowing begins with its first
+ * piglet. */
+static void births(struct fold *fo, struct herd_sow *s)
+{
+    const struct fact *litter = NULL;
+    int alive = 0, dead = 0;
+
+    for (size_t i = 0; i < fo->birth.n; i++) { /* in order of time */
+        const int64_t at = row_when(&fo->birth.fact[i], "at");
+        if (hers(&fo->birth.fact[i], s) &&
+            (s->farrowed_utc_s == BREEDING_NONE || at - s->farrowed_utc_s > (int64_t)gestation_least_d * DAY_S)) {
+            s->farrowed_utc_s = at;
+            s->born_alive = s->born_dead = -1;
+        }
+    }
+    if (s->farrowed_utc_s == BREEDING_NONE)
+        return;
+    for (size_t i = 0; i < fo->farrowing.n; i++)
+        if (hers(&fo->farrowing.fact[i], s) && row_when(&fo->farrowing.fact[i], "start") == s->farrowed_utc_s)
+            litter = &fo->farrowing.fact[i];
+    for (size_t i = 0; i < fo->birth.n; i++) {
+        const struct fact *f = &fo->birth.fact[i];
+        if (!hers(f, s) || row_when(f, "at") < s->farrowed_utc_s - HOUR_S)
+            continue;
+        *(row_is(f, "is", "dead") ? &dead : &alive) += 1;
+        s->last_birth_utc_s = later(s->last_birth_utc_s, row_when(f, "at"));
+    }
+    for (size_t i = 0; i < fo->sign.n; i++)
+        if (hers(&fo->sign.fact[i], s) && row_is(&fo->sign.fact[i], "sign", "straining") &&
+            row_when(&fo->sign.fact[i], "at") >= s->farrowed_utc_s - HOUR_S)
+            s->strained_utc_s = later(s->strained_utc_s, row_when(&fo->sign.fact[i], "at"));
+    s->counted = s->born_alive >= 0;
+    s->born_alive = s->counted ? s->born_alive : alive > 0 || dead > 0 ? alive : -1;
+    s->born_dead = s->born_dead >= 0 ? s->born_dead : dead > 0 ? dead : -1;
+    const double since_h =
+        (double)(fo->herd->at_utc_s - later(s->farrowed_utc_s, s->last_birth_utc_s)) / (double)HOUR_S;
+    s->farrowing = since_h < (s->counted && s->last_birth_utc_s == BREEDING_NONE ? counted_over_h : farrowing_most_h) &&
+                   !(litter && (row_when(litter, "end") != INT64_MIN || row_when(litter, "not_before") != INT64_MIN));
+}
+
 static void past(struct fold *fo, const struct fact *animal, struct herd_sow *s)
 {
     const int before = (int)fact_whole(animal->kind, animal->value, "litters_before", 0);
@@ -73,6 +117,7 @@ static void past(struct fold *fo, const struct fact *animal, struct herd_sow *s)
             s->nests_at = herd_site_of(fo->herd, row_text(f, "placement"));
         }
     }
+    births(fo, s);
     s->parity = row_is(animal, "is", "sow") && before == 0 && litters == 0 ? -1 : before + litters;
     s->gilt = s->parity == 0;
     s->n_litters = counted;
@@ -379,6 +424,8 @@ static bool one(struct fold *fo, const struct fact *animal, struct herd_sow *s)
         .nesting_utc_s = BREEDING_NONE,
         .farrowed_utc_s = BREEDING_NONE,
         .weaned_utc_s = BREEDING_NONE,
+        .last_birth_utc_s = BREEDING_NONE,
+        .strained_utc_s = BREEDING_NONE,
         .born_alive = -1,
         .born_dead = -1,
         .paddock = HERD_NONE,

@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
- * Shared by the files of night (night.c, night_options.c, night_cells.c) and by nobody else.
+ * Shared by the files of night (night.c, night_options.c, night_cells.c, night_words.c) and the litters of tonight, and by nobody else.
  */
 #ifndef DESK_NIGHT_INSIDE_H
 #define DESK_NIGHT_INSIDE_H
@@ -25,6 +25,9 @@ extern const struct night_work night_work;
 enum status night_sites_and_options(struct night *n, struct message *why) MUST_USE;
 enum status night_cells(struct night *n, struct message *why) MUST_USE;
 void night_moments(const struct night *n, struct watch_moments *moments);
+double night_bale_kg(const struct night *n);
+/* More straw on what lies there: on dry straw it adds up, wet straw is forked out first. False: nothing is gained. */
+bool night_bedded(const struct night *n, struct shelter *is, double bales, double *kg);
 void night_assume(struct night *n, const char *sentence);
 
 #endif

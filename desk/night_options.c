@@ -63,20 +63,20 @@ struct straw_step {
 };
 static const struct straw_step straw_steps[] = { { 0.0, false }, { 0.5, true }, { 1.0, false } };
 
-static double bale_kg(const struct night *n)
+double night_bale_kg(const struct night *n)
 {
     return isfinite(n->herd->stock.bale_kg) && n->herd->stock.bale_kg > 0.0 ? n->herd->stock.bale_kg : 18.0;
 }
 
 /* More straw on what lies there: on dry straw it adds up, wet straw is forked out first. False: nothing would be
  * gained. */
-static bool bedded(const struct night *n, struct shelter *is, double bales, double *kg)
+bool night_bedded(const struct night *n, struct shelter *is, double bales, double *kg)
 {
     const bool open = is->kind == SHELTER_OPEN || is->kind == SHELTER_LEE;
     const bool keep = is->floor == PIGLET_STRAW && is->straw == STRAW_DRY && !(is->straw_age_d > 14.0);
     const double before = keep ? is->straw_m : 0.0;
     const double most = keep ? fmax(night_work.deepest_m, before) : night_work.deepest_m;
-    const double wanted = fmin(most, before + night_straw_depth_m(bales * bale_kg(n), open));
+    const double wanted = fmin(most, before + night_straw_depth_m(bales * night_bale_kg(n), open));
 
     if (wanted - before < 0.02)
         return false;
@@ -159,7 +159,7 @@ static enum status combine(struct night *n, size_t site, struct message *why)
                         is.hut.flap = true;
                     if (w && !walled(n, h->nest_of, &is))
                         continue;
-                    if (b > 0 && !bedded(n, &is, straw_steps[b].bales, &kg))
+                    if (b > 0 && !night_bedded(n, &is, straw_steps[b].bales, &kg))
                         continue;
                     struct night_option *o = add(n, site, &is);
                     if (!o)
@@ -241,7 +241,7 @@ static enum status bed(struct night *n, enum night_site_kind kind, size_t lee, c
     }
     if (kind == NIGHT_GROUND)
         is.straw_m = night_work.found_bed_m;
-    else if (!bedded(n, &is, 1.0, &kg))
+    else if (!night_bedded(n, &is, 1.0, &kg))
         return ST_OK;
     struct night_option *o = add(n, n->n_sites++, &is);
     if (!o)
@@ -282,58 +282,4 @@ enum status night_sites_and_options(struct night *n, struct message *why)
                              night_work.turn_min, night_work.turn_people, night_work.move_min, night_work.move_people,
                              night_work.straw_min, night_work.flap_min, night_work.wall_bales, night_work.wall_min));
     return st;
-}
-
-/* ---- in words ---------------------------------------------------------------------------------------------------- */
-
-static const char *const point[16] = { "N", "NNE", "NE", "ENE", "E", "ESE", "SE", "SSE",
-                                       "S", "SSW", "SW", "WSW", "W", "WNW", "NW", "NNW" };
-
-static const char *bales_in_words(const struct night *n, const struct night_option *o)
-{
-    const double bales = o->straw_kg_more / bale_kg(n);
-
-    if (bales < 0.35)
-        return "a few armfuls of straw";
-    if (bales < 0.65)
-        return "half a bale of straw";
-    if (bales < 0.85)
-        return "three quarters of a bale of straw";
-    return bales < 1.25 ? "a bale of straw" : "more than a bale of straw";
-}
-
-const char *night_do(const struct night *n, size_t option)
-{
-    const struct night_option *o = &n->options[option];
-    const struct night_site *s = &n->sites[o->site];
-    const struct shelter *before = s->herd == HERD_NONE ? NULL : &n->herd->sites[s->herd].is;
-    const int facing = (int)lround(isfinite(o->is.hut.facing_deg) ? o->is.hut.facing_deg : 0.0) % 360;
-    const char *looks = point[(facing * 16 + 180) / 360 % 16];
-    const char *parts[5];
-    size_t k = 0;
-
-    if (o->moved)
-        parts[k++] = arena_print(n->mem, "carry it out and set it with the door to %s (%d°)", looks, facing);
-    if (o->turned)
-        parts[k++] = arena_print(n->mem, "turn the door to %s (%d°)", looks, facing);
-    if (o->bedded && s->herd == HERD_NONE)
-        parts[k++] = arena_print(n->mem, "lay %s as a bed", bales_in_words(n, o));
-    else if (o->bedded)
-        parts[k++] =
-            arena_print(n->mem, "%sput in %s",
-                        before && (before->straw != STRAW_DRY || before->straw_age_d > 14.0) && before->straw_m > 0.0
-                            ? "fork out the wet straw and "
-                            : "",
-                        bales_in_words(n, o));
-    if (o->flapped)
-        parts[k++] = "hang the flap";
-    if (o->walled)
-        parts[k++] = arena_print(n->mem, "set a wall of %u bales to %s of it", night_work.wall_bales,
-                                 point[(int)fmod(o->is.lee.bearing_deg / 22.5 + 0.5, 16.0)]);
-    if (k == 0)
-        return "leave as it stands";
-    const char *all = parts[0];
-    for (size_t i = 1; i < k; i++)
-        all = arena_print(n->mem, "%s%s%s", all, i + 1 == k ? " and " : ", ", parts[i]);
-    return all ? all : "";
 }

@@ -321,6 +321,14 @@ static const struct fact_field farrowing_fields[] = {
     NOTE,
 };
 
+static const struct fact_field birth_fields[] = {
+    REF("sow", "animal", MUST, "sow or gilt that is farrowing"),
+    MOMENT("at", MUST, "when this piglet came"),
+    CHOICE("is", "alive|dead", 0, "alive", "how it was born"),
+    BY,
+    NOTE,
+};
+
 static const struct fact_field weaning_fields[] = {
     REF("sow", "animal", MUST | EACH, "sow"),
     MOMENT("at", MUST, "when"),
@@ -454,6 +462,8 @@ KIND(return, .name = "return", .help = "heat after service: seen again, or looke
 KIND(sign, .name = "sign", .help = "a sign that farrowing is near, seen on a sow", .when = "at");
 KIND(look, .name = "look", .help = "a sow looked at: she has not farrowed", .when = "at");
 KIND(farrowing, .name = "farrowing", .help = "a litter born", .when = "start", .until = "end");
+KIND(birth, .name = "birth", .help = "one piglet born while you are there; the litter itself is a farrowing",
+     .when = "at");
 KIND(weaning, .name = "weaning", .help = "a litter weaned", .when = "at");
 KIND(move, .name = "move", .help = "an animal or a group put somewhere", .when = "at", .exactly_one = "animal|group",
      .at_least_one = "to_group|to_paddock|to_placement");
@@ -468,13 +478,13 @@ KIND(note, .name = "note", .help = "anything else", .when = "at");
 KIND(setting, .name = "setting", .help = "a figure of the reckoning set for this farm", .called = "name");
 
 const struct fact_kind *const fact_kinds[] = {
-    &farm_kind,      &person_kind,         &breed_kind,   &animal_kind,
-    &group_kind,     &paddock_kind,        &shelter_kind, &windbreak_kind,
-    &placement_kind, &bedding_kind,        &stock_kind,   &leaving_kind,
-    &weighing_kind,  &heat_kind,           &service_kind, &boar_run_kind,
-    &scan_kind,      &return_kind,         &sign_kind,    &look_kind,
-    &farrowing_kind, &weaning_kind,        &move_kind,    &nested_kind,
-    &treatment_kind, &weather_source_kind, &reading_kind, &tick_kind,
-    &note_kind,      &setting_kind,        NULL,
+    &farm_kind,      &person_kind,    &breed_kind,          &animal_kind,
+    &group_kind,     &paddock_kind,   &shelter_kind,        &windbreak_kind,
+    &placement_kind, &bedding_kind,   &stock_kind,          &leaving_kind,
+    &weighing_kind,  &heat_kind,      &service_kind,        &boar_run_kind,
+    &scan_kind,      &return_kind,    &sign_kind,           &look_kind,
+    &farrowing_kind, &birth_kind,     &weaning_kind,        &move_kind,
+    &nested_kind,    &treatment_kind, &weather_source_kind, &reading_kind,
+    &tick_kind,      &note_kind,      &setting_kind,        NULL,
 };
 /* clang-format on */

@@ -7,12 +7,13 @@
 /* ---- one sow under one choice ---- */
 
 struct tally {
-    struct watch_chance chance; /* mean over members */
-    double least, most;         /* danger over members */
-    double near_limit;          /* chance of birth in hours near a limit of the grades */
-    double lies_danger;         /* that part of danger in which she does not use what is put out */
-    double *danger;             /* n_hours */
-    double *need;               /* n_hours */
+    struct watch_chance chance;                  /* mean over members */
+    double least, most;                          /* danger over members */
+    double near_limit;                           /* chance of birth in hours near a limit of the grades */
+    double lies_danger;                          /* that part of danger in which she does not use what is put out */
+    double *danger;                              /* n_hours */
+    double *need;                                /* n_hours */
+    double *cold[WATCH_COLD], *heat[WATCH_HEAT]; /* n_hours each: shares of the members */
 };
 
 /* In heat there is no cold to speak of. */
@@ -45,6 +46,27 @@ static void add_chance(struct watch_chance *sum, const struct watch_chance *x, d
     sum->need_c += part * x->need_c;
 }
 
+static void add_shares(const struct tally *t, size_t h, const struct watch_cell *c, double share)
+{
+    const unsigned cold = cold_grade(c), heat = c->heat_grade;
+
+    if (cold > 0 && cold <= WATCH_COLD)
+        t->cold[cold - 1][h] += share;
+    if (heat > 0 && heat <= WATCH_HEAT)
+        t->heat[heat - 1][h] += share;
+}
+
+static struct watch_shares shares_of(const struct tally *t)
+{
+    struct watch_shares s;
+
+    for (size_t g = 0; g < WATCH_COLD; g++)
+        s.cold[g] = t->cold[g];
+    for (size_t g = 0; g < WATCH_HEAT; g++)
+        s.heat[g] = t->heat[g];
+    return s;
+}
+
 static size_t ready_for(const struct work *k, size_t sow, size_t option)
 {
     const double own_h = work_own_due(k, k->in->sows[sow].birth, sow, option);
@@ -63,6 +85,10 @@ static bool tally(const struct work *k, size_t sow, size_t option, struct tally 
                          .most = 0.0,
                          .danger = ARENA_NEW(k->mem, double, n->n_hours),
                          .need = ARENA_NEW(k->mem, double, n->n_hours) };
+    for (size_t g = 0; g < WATCH_COLD; g++)
+        t->cold[g] = ARENA_NEW(k->mem, double, n->n_hours);
+    for (size_t g = 0; g < WATCH_HEAT; g++)
+        t->heat[g] = ARENA_NEW(k->mem, double, n->n_hours);
     if (arena_full(k->mem))
         return false;
     for (size_t m = 0; m < n->n_members; m++) {
@@ -72,6 +98,8 @@ static bool tally(const struct work *k, size_t sow, size_t option, struct tally 
             const double p = h < ready_h ? 0.0 : uses, stays = birth[h] * (1.0 - p), goes = birth[h] * p;
             const double danger = sum.danger;
             add_hour(k, &sum, &a[h], stays);
+            add_shares(t, h, &a[h], part * (1.0 - p));
+            add_shares(t, h, &b[h], part * p);
             t->lies_danger += sum.danger > danger ? part * stays : 0.0;
             if (p > 0.0)
                 add_hour(k, &sum, &b[h], goes);
@@ -159,6 +187,8 @@ static bool advise_sow(const struct work *k, const struct chosen *c, size_t sow,
                                 .most_danger = after.most,
                                 .danger_now = now.danger,
                                 .danger_after = after.danger,
+                                .shares_now = shares_of(&now),
+                                .shares_after = shares_of(&after),
                                 .gain_c = now.need };
     for (size_t h = 0; h < n->n_hours; h++) {
         a->p_birth += n->sows[sow].birth[h];

@@ -153,6 +153,14 @@ struct watch_chance { /* chance that she farrows, within the horizon, in hours t
     double need_c;      /* the same over hours of danger alone: what the plan makes small */
 };
 
+enum { WATCH_COLD = 3, WATCH_HEAT = 4 };
+
+/* Where she farrows, hour by hour: the share of members (a sow that may use a place or not counts in both, by p_use)
+ * in which the cold grade is 1, 2, 3 and the heat grade 1, 2, 3, 4. In heat of grade 2 or more the cold grade is 0. */
+struct watch_shares {
+    const double *cold[WATCH_COLD], *heat[WATCH_HEAT]; /* n_hours each, 0 .. 1 */
+};
+
 struct watch_advice {                 /* for one sow */
     size_t sow;                       /* index in watch_night.sows */
     size_t option;                    /* what serves her; WATCH_NONE = nothing is put out for her */
@@ -164,7 +172,8 @@ struct watch_advice {                 /* for one sow */
     double agree;                     /* share of members whose own best plan does the same for her at the same site */
     const double *danger_now;         /* n_hours: chance of birth in that hour and danger, mean over members */
     const double *danger_after;       /* n_hours */
-    const double *gain_c;             /* n_hours: need_c taken off in that hour */
+    struct watch_shares shares_now, shares_after; /* birth x (cold[1] + cold[2]) = danger, hour by hour */
+    const double *gain_c;                         /* n_hours: need_c taken off in that hour */
     size_t from_h, to_h; /* the shortest run of hours with four fifths of the gain; to_h is past the end; 0, 0 = none */
     unsigned record;     /* enum watch_record bits */
 };

@@ -334,7 +334,7 @@ static void heat(const struct answer *a, const struct show_how *how, struct text
         char when[32];
         text_open(&line, 2048);
         text_print(&line, "%s%s%s, from %s for %.0f h: %s", answer_get_text(h, "sow") ? answer_get_text(h, "sow") : "",
-                   answer_get_text(h, "sow") ? " in " : "", answer_get_text(h, "place"),
+                   answer_get_text(h, "sow") ? ", " : "", answer_get_text(h, "place"),
                    show_moment(moment_at(h, "from"), how, when), answer_get_real(h, "hours"), answer_get_text(h, "do"));
         show_fold(out, how, "  ", 4, text_get(&line));
         text_close(&line);
@@ -368,6 +368,33 @@ static void others(const struct answer *a, const struct show_how *how, struct te
     }
 }
 
+static void farrowing(const struct answer *a, const struct show_how *how, struct text *out)
+{
+    const struct answer *list = answer_at(a, "farrowing_now");
+
+    if (!list || !list->first)
+        return;
+    head(out, how, "FARROWING NOW");
+    for (const struct answer *f = list->first; f; f = f->next)
+        show_fold(out, how, "  ", 4, answer_get_text(f, "says"));
+}
+
+static void litters(const struct answer *a, const struct show_how *how, struct text *out)
+{
+    const struct answer *list = answer_at(a, "young_litters");
+
+    if (!list || !list->first)
+        return;
+    head(out, how, "YOUNG LITTERS");
+    for (const struct answer *l = list->first; l; l = l->next) {
+        struct text line;
+        text_open(&line, 2048);
+        text_print(&line, "%s %s", answer_get_text(l, "says"), answer_get_text(l, "do"));
+        show_fold(out, how, "  ", 4, text_get(&line));
+        text_close(&line);
+    }
+}
+
 void show_tonight(const struct answer *a, const struct show_how *how, struct text *out)
 {
     const struct answer *sows = answer_at(a, "sows");
@@ -376,6 +403,7 @@ void show_tonight(const struct answer *a, const struct show_how *how, struct tex
     text_print(out, "%sTONIGHT%s  %s%s%s\n\n", bold(how), plain(how), show_moment(moment_at(a, "at"), how, when),
                answer_get_text(a, "farm") ? "  " : "", answer_get_text(a, "farm") ? answer_get_text(a, "farm") : "");
     show_fold(out, how, "  ", 2, answer_get_text(a, "in_short"));
+    farrowing(a, how, out);
     jobs(a, how, out);
     head(out, how, "GETTING UP");
     show_fold(out, how, "  ", 4, answer_get_text(a, "rounds.says"));
@@ -385,6 +413,7 @@ void show_tonight(const struct answer *a, const struct show_how *how, struct tex
         for (const struct answer *s = sows->first; s; s = s->next)
             sow(a, s, how, out);
     }
+    litters(a, how, out);
     looks(a, how, out);
     heat(a, how, out);
     others(a, how, out);

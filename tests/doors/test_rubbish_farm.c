@@ -61,6 +61,7 @@ static const struct {
     { "sign", "--sow=Bramble --at=2024-11-20 --sign=nest" },
     { "look", "--sow=Bramble --at=2024-11-20" },
     { "farrowing", "--sow=Bramble --start=2024-11-24" },
+    { "birth", "--sow=Bramble --at=2024-11-19" },
     { "weaning", "--sow=Bramble --at=2024-12-30" },
     { "move", "--at=2024-12-01 --to-group=Dry --animal=Otis" },
     { "nested", "--sow=Bramble --at=2024-11-24 --place=hut --put-out=used" },
