@@ -8,7 +8,7 @@ PREFIX ?= /usr/local
 .PHONY: run test build bench fuzz deep install check format clean packages
 
 build: packages
-	@cmake -B $(BUILD) -S . -DCMAKE_INSTALL_PREFIX=$(PREFIX) >$(BUILD).log 2>&1 || { cat $(BUILD).log; exit 1; }
+	@cmake -B $(BUILD) -S . -DLEENEST_PAGE=ON -DCMAKE_INSTALL_PREFIX=$(PREFIX) >$(BUILD).log 2>&1 || { cat $(BUILD).log; exit 1; }
 	@cmake --build $(BUILD) -j $(JOBS) >>$(BUILD).log 2>&1 || { tail -40 $(BUILD).log; exit 1; }
 
 packages:

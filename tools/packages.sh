@@ -4,8 +4,8 @@
 # nothing when nothing is missing. Needs root or sudo only when something is missing.
 set -eu
 build='build-essential cmake pkg-config libsqlite3-dev libjansson-dev libsodium-dev libglpk-dev libgsl-dev libical-dev
- zlib1g-dev libcurl4-gnutls-dev libcmocka-dev tzdata ca-certificates nodejs npm'
-test='liberfa-dev valgrind clang clang-tidy clang-format libclang-rt-14-dev libgnutls28-dev gnutls-bin libmicrohttpd-dev
+ libmicrohttpd-dev libgnutls28-dev libqrencode-dev zlib1g-dev libcurl4-gnutls-dev libcmocka-dev tzdata ca-certificates nodejs npm'
+test='liberfa-dev valgrind clang clang-tidy clang-format libclang-rt-14-dev gnutls-bin wrk
  chromium fonts-dejavu-core poppler-utils libnss3-tools man-db git'
 
 case "${1:-build}" in
