@@ -30,6 +30,18 @@ enum status farm_json_read(const char *name, const char *bytes, size_t n, const 
                            const struct fact_speech *speech, struct arena *mem, struct farm_item **items,
                            size_t *n_items, struct message *why) MUST_USE;
 
+/* The fields of one fact from a JSON object, as a form or a phone sends it: a number is SI; a text is read as a person
+ * types it, so that a bare number in it is in the farm's units. Either name of a field will do ("mass_kg", "mass").
+ * Fails     ST_BAD_INPUT, field = its name: unknown or doubled member, wrong type, what fact_value_read() refuses */
+struct json_t;
+enum status farm_json_fact(const struct json_t *object, const struct fact_kind *kind, const struct fact_speech *speech,
+                           struct arena *mem, struct fact_value **values, struct message *why) MUST_USE;
+/* The same as a text that farm_json_read() reads to the same fact, for the held tray: texts under the name without a
+ * unit, numbers under the one with it. kind NULL: as it is, with `kind_said`. replaces may be NULL. NULL: out of
+ * memory. */
+const char *farm_json_body(const struct json_t *fact, const struct fact_kind *kind, const char *kind_said,
+                           const char *replaces, struct arena *mem) MUST_USE;
+
 /* One fact as a JSON object on one line (keys in field order; only what is given): body in the journal, and over
  * HTTP. */
 const char *fact_json(const struct fact_kind *kind, const struct fact_value values[], struct arena *mem) MUST_USE;

@@ -17,6 +17,11 @@ enum beside beside_find(const char *name); /* BESIDE_END: none */
 enum status beside_read(enum beside which, const char *text, const struct fact_speech *speech, struct arena *mem,
                         struct farm_item *item, struct message *why) MUST_USE;
 
+/* A JSON value as the text that a person would type for that field; NULL with *why when its type will not do. */
+struct json_t;
+const char *json_as_typed(const struct fact_field *f, const struct json_t *v, struct arena *mem, struct message *why);
+enum status json_unknown_key(const struct fact_kind *kind, const char *key, struct message *why);
+
 /* The whole of a file, at most `most` bytes; ends in 0. */
 enum status read_file(const char *path, size_t most, struct text *out, struct message *why) MUST_USE;
 /* Written beside, synced, renamed; mode 0600. */

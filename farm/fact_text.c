@@ -57,6 +57,21 @@ bool words_clean(const char *text)
     return true;
 }
 
+bool words_one_line(const char *text)
+{
+    if (!words_clean(text) || strpbrk(text, "\t\n\r"))
+        return false;
+    for (const unsigned char *s = (const unsigned char *)text; *s; s++) {
+        if (s[0] != 0xE2 || (s[1] != 0x80 && s[1] != 0x81))
+            continue;
+        if (s[1] == 0x80 && s[2] >= 0xA8 && s[2] <= 0xAE) /* U+2028 .. U+202E */
+            return false;
+        if (s[1] == 0x81 && s[2] >= 0xA6 && s[2] <= 0xA9) /* U+2066 .. U+2069 */
+            return false;
+    }
+    return true;
+}
+
 void words_json(struct text *out, const char *text)
 {
     text_add(out, "\"");

@@ -164,22 +164,24 @@ static void say_fields(const struct fact_kind *kind, const char *fields, char *o
 
 static enum status check_given(const struct fact_kind *kind, const struct fact_value values[], struct message *why)
 {
-    char flag[40], said[200];
+    char flag[40], said[200], is[40];
 
+    (void)snprintf(is, sizeof is, "%s", kind->name);
+    for (char *c = is; *c; c++)
+        *c = *c == '_' ? ' ' : *c;
     for (size_t i = 0; i < kind->n_fields; i++)
         if ((kind->fields[i].how & FACT_REQUIRED) && !values[i].given)
             return refuse(ST_BAD_INPUT, why, kind->fields[i].name, "%s is needed for %s: %s",
-                          fact_flag_name(&kind->fields[i], flag), kind->name, kind->fields[i].help);
+                          fact_flag_name(&kind->fields[i], flag), is, kind->fields[i].help);
     if (kind->exactly_one) {
         const size_t n = given_of(kind, values, kind->exactly_one);
         say_fields(kind, kind->exactly_one, said, sizeof said);
         if (n != 1)
-            return refuse(ST_BAD_INPUT, why, "", n == 0 ? "%s needs one of %s" : "%s takes only one of %s", kind->name,
-                          said);
+            return refuse(ST_BAD_INPUT, why, "", n == 0 ? "%s needs one of %s" : "%s takes only one of %s", is, said);
     }
     if (kind->at_least_one && given_of(kind, values, kind->at_least_one) == 0) {
         say_fields(kind, kind->at_least_one, said, sizeof said);
-        return refuse(ST_BAD_INPUT, why, "", "%s says nothing; give at least one of %s", kind->name, said);
+        return refuse(ST_BAD_INPUT, why, "", "%s says nothing; give at least one of %s", is, said);
     }
     return ST_OK;
 }
@@ -218,6 +220,32 @@ static enum status check_value(const struct fact_field *f, const struct fact_val
     return ST_OK;
 }
 
+/* What people call a thing by stands in lists, sentences and file names: one line, and no mark that turns its direction.
+ */
+static enum status check_name(const struct fact_field *f, const char *name, struct message *why)
+{
+    char flag[40];
+
+    if (words_one_line(name))
+        return ST_OK;
+    return refuse(ST_BAD_INPUT, why, f->name,
+                  "%s: it holds a line break, a tab or a mark that turns the direction of writing; give one plain line",
+                  fact_flag_name(f, flag));
+}
+
+static enum status check_names(const struct fact_kind *kind, const struct fact_value values[], struct message *why)
+{
+    const char *const names[] = { kind->called, kind->also_called };
+    enum status st = ST_OK;
+
+    for (size_t i = 0; i < COUNT(names) && st == ST_OK; i++) {
+        const size_t f = names[i] ? field_of(kind, names[i]) : FACT_NO_FIELD;
+        if (f != FACT_NO_FIELD && values[f].given && kind->fields[f].type == FACT_TEXT)
+            st = check_name(&kind->fields[f], values[f].text, why);
+    }
+    return st;
+}
+
 static enum status check_order(const struct fact_kind *kind, const struct fact_value values[], struct message *why)
 {
     char flag[40], other[40];
@@ -239,7 +267,11 @@ enum status fact_check(const struct fact_kind *kind, struct fact_value values[],
         if (values[i].given)
             st = check_value(&kind->fields[i], &values[i], why);
     if (st == ST_OK)
+        st = check_names(kind, values, why);
+    if (st == ST_OK)
         st = check_given(kind, values, why);
+    if (st == ST_OK)
+        st = fact_check_keys(kind, values, why);
     return st == ST_OK ? check_order(kind, values, why) : st;
 }
 

@@ -71,6 +71,9 @@ size_t fact_field_find(const struct fact_kind *kind, const char *name); /* by na
 const char *fact_flag_name(const struct fact_field *field, char out[static 40]);
 /* Signs of a sow near farrowing, "vulva-swollen|udder-tight|..."; the same keys as `reckon due`. */
 extern const char fact_signs[];
+/* First words of the keys by which a prompt is ticked off: those of the whole farm ("feed"), and those that go on with
+ * a name or uid ("look:Bramble:15"). */
+extern const char fact_prompts_farm[], fact_prompts_each[];
 
 struct fact_value {
     bool given;
@@ -114,8 +117,8 @@ const char *fact_value_show(const struct fact_field *field, const struct fact_va
 const char *fact_unit(const struct fact_field *field, bool us_units);
 
 /* Fill in defaults (and a flag "day_only", where the kind has one, from the moment's day_only) and check what one fact
- * alone can show: required fields, exactly_one, at_least_one, ranges, dates in order (when <= until). values has
- * kind->n_fields. */
+ * alone can show: required fields, exactly_one, at_least_one, ranges, names in one plain line, keys that something
+ * reads, dates in order (when <= until). values has kind->n_fields. */
 enum status fact_check(const struct fact_kind *kind, struct fact_value values[], struct arena *mem,
                        struct message *why) MUST_USE;
 

@@ -218,7 +218,8 @@ struct farm_held { /* a queued record that was refused */
 };
 enum status farm_held(struct farm *farm, bool settled_too, struct arena *mem, struct farm_held **held, size_t *n,
                       struct message *why) MUST_USE;
-/* Settle one: with values it is recorded anew under the same uid (what is refused again stays held); NULL drops it. */
+/* Settle one: with values it is recorded anew under the same uid, by the same person at the same time (what is refused
+ * again stays held); meta->replaces is the fact it corrects; NULL values drop it. */
 enum status farm_settle_held(struct farm *farm, int64_t number, const struct fact_value values[],
                              const struct farm_meta *meta, struct arena *mem, struct farm_outcome *outcome,
                              struct message *why) MUST_USE;

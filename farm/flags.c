@@ -162,23 +162,21 @@ enum status farm_settle(struct farm *f, int64_t flag, const char *note, const st
 
 /* ---- the tray ---- */
 
-static enum status held_before(struct farm *f, const char *uid, const char *body, int64_t *number, bool *dropped,
+/* This very record rested here before; *settled: a person has recorded it, put right, or dropped it. */
+static enum status held_before(struct farm *f, const char *uid, const char *body, int64_t *number, bool *settled,
                                struct message *why)
 {
-    sqlite3_stmt *s =
-        farm_statement(f,
-                       "SELECT number, settled FROM held WHERE uid = ?1 AND body = ?2 AND settled <> 'recorded'"
-                       " ORDER BY number DESC LIMIT 1",
-                       why);
+    sqlite3_stmt *s = farm_statement(
+        f, "SELECT number, settled FROM held WHERE uid = ?1 AND body = ?2 ORDER BY number DESC LIMIT 1", why);
     enum status st = ST_OK;
 
     *number = 0;
-    *dropped = false;
+    *settled = false;
     farm_bind_text(s, 1, uid);
     farm_bind_text(s, 2, body);
     while (farm_row(f, s, &st, why)) {
         *number = sqlite3_column_int64(s, 0);
-        *dropped = sqlite3_column_bytes(s, 1) > 0;
+        *settled = sqlite3_column_bytes(s, 1) > 0;
     }
     return st;
 }
@@ -348,7 +346,8 @@ enum status farm_settle_held(struct farm *f, int64_t number, const struct fact_v
                                   .batch = meta->batch,
                                   .who = held.who,
                                   .device = held.device,
-                                  .recorded_utc_s = held.recorded_utc_s };
+                                  .recorded_utc_s = held.recorded_utc_s,
+                                  .replaces = meta->replaces };
     st = farm_put(f, kind, values, &as, as.batch, mem, outcome, why);
     if (st == ST_OK)
         st = farm_unhold(f, held.uid, meta, why);

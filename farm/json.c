@@ -18,7 +18,7 @@ struct reading_json {
     size_t n;
 };
 
-static enum status unknown_key(const struct fact_kind *kind, const char *key, struct message *why)
+enum status json_unknown_key(const struct fact_kind *kind, const char *key, struct message *why)
 {
     char flag[40];
 
@@ -48,15 +48,19 @@ static const char *joined(const json_t *list, struct arena *mem)
 }
 
 /* The value as the text that a person would type; NULL with *why when the type will not do. */
-static const char *as_text(const struct fact_field *f, const json_t *v, struct arena *mem, struct message *why)
+const char *json_as_typed(const struct fact_field *f, const json_t *v, struct arena *mem, struct message *why)
 {
     const char *text = NULL;
     char number[40];
 
     if (json_is_null(v))
         return "";
-    if (json_is_string(v))
-        return json_string_value(v);
+    if (json_is_string(v)) {
+        if (strlen(json_string_value(v)) == json_string_length(v))
+            return json_string_value(v);
+        (void)refuse(ST_BAD_INPUT, why, f->name, "%s: it holds a character that is no text (a zero)", f->name);
+        return NULL;
+    }
     if (f->type == FACT_REAL && json_is_number(v))
         text = arena_text(mem, words_real(json_number_value(v), number));
     else if (f->type == FACT_WHOLE && json_is_integer(v))
@@ -88,8 +92,8 @@ static enum status read_key(const struct reading_json *r, struct farm_item *item
     if (beside == BESIDE_KIND)
         return ST_OK;
     if (i == FACT_NO_FIELD && beside == BESIDE_END)
-        return unknown_key(item->kind, key, why);
-    const char *text = as_text(i == FACT_NO_FIELD ? &words : &item->kind->fields[i], v, r->mem, why);
+        return json_unknown_key(item->kind, key, why);
+    const char *text = json_as_typed(i == FACT_NO_FIELD ? &words : &item->kind->fields[i], v, r->mem, why);
     if (!text)
         return ST_BAD_INPUT;
     if (i == FACT_NO_FIELD)

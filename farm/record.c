@@ -393,10 +393,14 @@ enum status farm_put(struct farm *f, const struct fact_kind *kind, const struct 
                          .mem = &work,
                          .answer = mem };
 
-    if ((meta->who && (!words_clean(meta->who) || strlen(meta->who) > NAME_BYTES)) ||
-        (meta->device && (!words_clean(meta->device) || strlen(meta->device) > NAME_BYTES)))
-        return refuse(ST_BAD_INPUT, why, "who",
-                      "who: the name of a person or device is not text, or longer than %d bytes", NAME_BYTES);
+    const struct {
+        const char *field, *name, *of;
+    } said[] = { { "who", meta->who, "person" }, { "device", meta->device, "device" } };
+    for (size_t i = 0; i < COUNT(said); i++)
+        if (said[i].name && (!words_one_line(said[i].name) || strlen(said[i].name) > NAME_BYTES))
+            return refuse(ST_BAD_INPUT, why, said[i].field,
+                          "%s: the name of a %s is one plain line of text, %d bytes at most", said[i].field, said[i].of,
+                          NAME_BYTES);
     if (meta->batch && !farm_is_uid(meta->batch))
         return refuse(ST_BAD_INPUT, why, "batch", "\"%.40s\" is not a uid; 32 digits of 0-9 and a-f are wanted",
                       meta->batch);

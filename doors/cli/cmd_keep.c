@@ -122,7 +122,11 @@ static enum status try_again(const struct asked *q, const struct farm_held *h, c
     if (st == ST_OK)
         st = farm_json_read("held record", h->body, strlen(h->body), fact_kind_find(h->kind), &speech, q->mem, &item,
                             &n, why);
-    return st == ST_OK ? farm_settle_held(q->farm, h->number, item[0].values, meta, q->mem, &outcome, why) : st;
+    if (st == ST_OK && item[0].status != ST_OK)
+        st = refuse(item[0].status, why, item[0].why.field, "%s", item[0].why.text);
+    struct farm_meta as = *meta;
+    as.replaces = st == ST_OK ? item[0].meta.replaces : NULL;
+    return st == ST_OK ? farm_settle_held(q->farm, h->number, item[0].values, &as, q->mem, &outcome, why) : st;
 }
 
 static enum status held_rows(struct cli *cli, const struct asked *q, size_t n, const struct farm_held list[],

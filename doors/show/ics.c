@@ -54,6 +54,24 @@ static icalcomponent *event(const struct answer *row, int64_t at_utc_s)
     return e;
 }
 
+/* RFC 5545, 3.6: a calendar holds one component at least. Where nothing is to come it says which clock it would have been
+ * told in: nobody's calendar shows that. */
+static icalcomponent *clock_alone(void)
+{
+    icalcomponent *zone = icalcomponent_new_vtimezone(), *standard = icalcomponent_new_xstandard();
+    struct icaltimetype from = date(0);
+
+    if (!zone || !standard)
+        return NULL;
+    from.is_date = from.hour = from.minute = from.second = 0;
+    icalcomponent_add_property(zone, icalproperty_new_tzid("Etc/UTC"));
+    icalcomponent_add_property(standard, icalproperty_new_dtstart(from));
+    icalcomponent_add_property(standard, icalproperty_new_tzoffsetfrom(0));
+    icalcomponent_add_property(standard, icalproperty_new_tzoffsetto(0));
+    icalcomponent_add_component(zone, standard);
+    return zone;
+}
+
 enum status show_ics(const struct answer *a, struct text *out, struct message *why)
 {
     const struct answer *list = answer_at(a, "events");
@@ -71,6 +89,9 @@ enum status show_ics(const struct answer *a, struct text *out, struct message *w
         if (e)
             icalcomponent_add_component(cal, e);
     }
+    icalcomponent *clock = list->first ? NULL : clock_alone();
+    if (clock)
+        icalcomponent_add_component(cal, clock);
     char *text = icalcomponent_as_ical_string_r(cal);
     if (text)
         text_add(out, text);

@@ -256,6 +256,44 @@ static void a_long_refusal_is_cut_at_a_whole_character(void **state)
     assert_string_equal(why.text, "a b c");
 }
 
+/* A quoted word is cut by its bytes, and may come from anywhere: what is left is UTF-8 (RFC 3629) all the same, without
+ * what breaks a line or turns the direction of writing. */
+static void a_refusal_is_clean_text_whatever_is_quoted(void **state)
+{
+    static const struct {
+        const char *quoted, *want;
+    } rows[] = {
+        { "\xC3\xA9\xC3", "\xC3\xA9?" },
+        { "a\xFF\xFE"
+          "b",
+          "a??b" },
+        { "\xC0\xAF", "??" },           /* longer than it need be */
+        { "\xED\xA0\x80", "???" },      /* half of a pair */
+        { "\xF4\x90\x80\x80", "????" }, /* past U+10FFFF */
+        { "x\xE2\x80\xAE"
+          "y",
+          "x   y" },
+        { "x\xE2\x81\xA9"
+          "y",
+          "x   y" },
+        { "x\xC2\x85y", "x  y" },
+        { "x\x1B[2Jy\x7F", "x [2Jy " },
+        { "\xF0\x9F\x90\x96 \xE2\x82\xAC", "\xF0\x9F\x90\x96 \xE2\x82\xAC" },
+    };
+    struct message why;
+
+    (void)state;
+    for (size_t i = 0; i < COUNT(rows); i++) {
+        (void)refuse(ST_BAD_INPUT, &why, rows[i].quoted, "%s", rows[i].quoted);
+        assert_string_equal(why.text, rows[i].want);
+        assert_string_equal(why.field, rows[i].want);
+    }
+    (void)refuse(ST_BAD_INPUT, &why, "", "%.3s", "a\xC3\xA9\xC3\xA9"); /* cut in a letter? no: after one */
+    assert_string_equal(why.text, "a\xC3\xA9");
+    (void)refuse(ST_BAD_INPUT, &why, "", "\"%.2s\"", "a\xC3\xA9");
+    assert_string_equal(why.text, "\"a?\"");
+}
+
 static void dice_are_even_and_normal(void **state)
 {
     struct dice d = dice_from(1);
@@ -291,6 +329,7 @@ int main(void)
         cmocka_unit_test(an_arena_stays_under_its_ceiling),
         cmocka_unit_test(text_stops_at_its_ceiling),
         cmocka_unit_test(a_long_refusal_is_cut_at_a_whole_character),
+        cmocka_unit_test(a_refusal_is_clean_text_whatever_is_quoted),
         cmocka_unit_test(dice_are_even_and_normal),
     };
     return cmocka_run_group_tests_name("base", tests, NULL, NULL);

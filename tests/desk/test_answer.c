@@ -213,6 +213,50 @@ static void members_whose_names_are_data_are_covered_by_a_star(void **state)
     arena_close(&mem);
 }
 
+/* RFC 5545, 3.4 and 3.6: icalbody = calprops component, component = 1*(...); 3.6.5: a VTIMEZONE has a TZID and a
+ * STANDARD with DTSTART, TZOFFSETTO and TZOFFSETFROM. */
+static void a_calendar_without_events_is_a_calendar_all_the_same(void **state)
+{
+    static const char *const parts[] = { "BEGIN:VCALENDAR\r\n",
+                                         "VERSION:2.0\r\n",
+                                         "PRODID:",
+                                         "BEGIN:VTIMEZONE\r\n",
+                                         "TZID:Etc/UTC\r\n",
+                                         "BEGIN:STANDARD\r\n",
+                                         "DTSTART:19700101T000000\r\n",
+                                         "TZOFFSETFROM:+0000\r\n",
+                                         "TZOFFSETTO:+0000\r\n",
+                                         "END:STANDARD\r\n",
+                                         "END:VTIMEZONE\r\n",
+                                         "END:VCALENDAR\r\n" };
+    struct message why = { "", "" };
+    struct arena mem;
+    struct text out;
+
+    (void)state;
+    arena_open(&mem, 1 << 20);
+    text_open(&out, 1 << 16);
+    struct answer *a = answer_new(&mem);
+    answer_moment(a, "at", 0);
+    struct answer *events = answer_list(a, "events");
+    assert_int_equal(show_ics(a, &out, &why), ST_OK);
+    for (size_t i = 0; i < COUNT(parts); i++)
+        if (!strstr(text_get(&out), parts[i]))
+            fail_msg("%s is missing from:\n%s", parts[i], text_get(&out));
+    text_close(&out);
+    text_open(&out, 1 << 16);
+    struct answer *row = answer_item(events); /* and where there is something to come, that alone */
+    answer_text(row, "key", "farrow:1");
+    answer_day(row, "from", 20000);
+    answer_day(row, "to", 20001);
+    answer_text(row, "title", "Bramble farrows");
+    assert_int_equal(show_ics(a, &out, &why), ST_OK);
+    assert_non_null(strstr(text_get(&out), "BEGIN:VEVENT"));
+    assert_null(strstr(text_get(&out), "VTIMEZONE"));
+    text_close(&out);
+    arena_close(&mem);
+}
+
 static void a_full_arena_swallows_and_says_so(void **state)
 {
     struct arena mem;
@@ -234,6 +278,7 @@ int main(void)
         cmocka_unit_test(a_list_is_a_table_with_quotes_where_they_are_due),
         cmocka_unit_test(a_shape_holds_and_every_broken_one_is_found),
         cmocka_unit_test(members_whose_names_are_data_are_covered_by_a_star),
+        cmocka_unit_test(a_calendar_without_events_is_a_calendar_all_the_same),
         cmocka_unit_test(a_full_arena_swallows_and_says_so),
     };
     return cmocka_run_group_tests_name("answer", tests, NULL, NULL);

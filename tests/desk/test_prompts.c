@@ -20,6 +20,19 @@ static int64_t day_number(const char *date)
     return civil_days(t.at.year, t.at.month, t.at.day);
 }
 
+/* What the round asks for can be ticked off, by both its keys. */
+static void can_be_ticked(struct farm_case *c, const char *key)
+{
+    const struct fact_kind *tick = fact_kind_find("tick");
+    struct fact_value *v = ARENA_NEW(&c->mem, struct fact_value, tick->n_fields);
+    struct message why = { "", "" };
+
+    v[fact_field_find(tick, "prompt")] = (struct fact_value){ .given = true, .text = key };
+    v[fact_field_find(tick, "at")] = (struct fact_value){ .given = true, .whole = case_moment("2026-01-22T08:00Z") };
+    if (fact_check(tick, v, &c->mem, &why) != ST_OK)
+        fail_msg("%s: %s", key, why.text);
+}
+
 /* Asked at noon of a day (UTC) unless `at` says otherwise. */
 static struct prompts asked(struct farm_case *c, int64_t day, const char *at, const struct coming *coming)
 {
@@ -32,6 +45,10 @@ static struct prompts asked(struct farm_case *c, int64_t day, const char *at, co
         fail_msg("%s", why.text);
     if (prompts_fold(c->farm, &h, coming, day, day, &c->mem, &p, &why) != ST_OK)
         fail_msg("%s", why.text);
+    for (size_t i = 0; i < p.n; i++) {
+        can_be_ticked(c, p.prompt[i].key);
+        can_be_ticked(c, p.prompt[i].short_key);
+    }
     return p;
 }
 

@@ -63,7 +63,7 @@ refused 'record what' record
 refused --temp record reading --at 2024-12-01 --temp --rh 0.5
 refused --rh record reading --at 2024-12-01 --rh 85
 refused bedding record bedding --placement North --at 2024-12-01
-refused boar_run record boar_run --boar Otis --from 2024-12-01
+refused "boar run" record boar_run --boar Otis --from 2024-12-01
 untouched 'record'
 
 # names that are odd but are names: kept as they are, shown as they are, and no harm done

@@ -297,6 +297,80 @@ static void help_names_every_field(void **state)
     text_close(&out);
 }
 
+/* Names stand in lists, sentences and file names; a mark that turns the direction of writing would show another name
+ * than the one kept. Unicode 15, UAX #9: U+202A-E and U+2066-9 are the explicit directional formatting characters;
+ * U+2028-9 break the line. Right-to-left writing itself needs none of them. */
+static void names_are_one_plain_line(void **state)
+{
+    static const char *const bad[] = { "Bram\nble",
+                                       "Bram\tble",
+                                       "a\xE2\x80\xA8"
+                                       "b",
+                                       "a\xE2\x80\xA9"
+                                       "b",
+                                       "\xE2\x80\xAE"
+                                       "elbmarB",
+                                       "a\xE2\x80\xAA"
+                                       "b",
+                                       "a\xE2\x81\xA6"
+                                       "b",
+                                       "a\xE2\x81\xA9"
+                                       "b" };
+    static const char *const good[] = { "Bramble",
+                                        "\xD7\xA2\xD7\xA0\xD7\x91\xD7\x9C",
+                                        "<img onerror=x>",
+                                        "a\xE2\x80\x99"
+                                        "b",
+                                        "\xE2\x82\xAC 5",
+                                        "Na\xC3\xAFve \xF0\x9F\x90\x96",
+                                        "a\xE2\x80\x8F"
+                                        "b" };
+    struct scratch s;
+
+    (void)state;
+    scratch_open(&s);
+    some_farm(&s);
+    for (size_t i = 0; i < COUNT(bad); i++) {
+        REFUSED(&s, ST_BAD_INPUT, "one plain line", "animal", "name", bad[i], "is", "sow", NULL);
+        assert_string_equal(s.why.field, "name");
+        REFUSED(&s, ST_BAD_INPUT, "one plain line", "animal", "name", "Wren", "tag", bad[i], "is", "sow", NULL);
+        assert_string_equal(s.why.field, "tag");
+        REFUSED(&s, ST_BAD_INPUT, "one plain line", "paddock", "name", bad[i], NULL);
+    }
+    for (size_t i = 0; i < COUNT(good); i++)
+        RECORDED(&s, "animal", "name", good[i], "is", "sow", NULL);
+    RECORDED(&s, "note", "at", "2026-05-01", "text", "two\nlines are\tfine in a note", NULL);
+    scratch_close(&s);
+}
+
+/* What nothing reads is not kept as if it meant something. */
+static void ticks_and_settings_have_known_keys(void **state)
+{
+    static const char *const good[] = { "feed", "water-morning", "look:Bramble:15", "mark:Old-Bramble",
+                                        "booster-ask:0123456789abcdef0123456789abcdef" };
+    static const char *const bad[] = { "fed",       "water",         "feed:", "feed:Bramble", "mark", "mark:",
+                                       "mark:a\nb", "dance:Bramble", "" };
+    struct scratch s;
+
+    (void)state;
+    scratch_open(&s);
+    some_farm(&s);
+    for (size_t i = 0; i < COUNT(good); i++)
+        RECORDED(&s, "tick", "prompt", good[i], "at", "2026-05-01T08:00", NULL);
+    for (size_t i = 0; i < COUNT(bad); i++) {
+        REFUSED(&s, ST_BAD_INPUT, "prompt", "tick", "prompt", bad[i], "at", "2026-05-01T08:00", NULL);
+        assert_string_equal(s.why.field, "prompt");
+    }
+    REFUSED(&s, ST_BAD_INPUT, "did you mean mark:NAME?", "tick", "prompt", "marks:Bramble", "at", "2026-05-01", NULL);
+    RECORDED(&s, "setting", "name", "show-at", "value", "2026-01-22T15:40:00Z", NULL);
+    RECORDED(&s, "setting", "name", "show-at", "value", "2026-01-22T09:40-06:00", NULL);
+    REFUSED(&s, ST_BAD_INPUT, "did you mean show-at?", "setting", "name", "show", "value", "2026-01-22T15:40Z", NULL);
+    REFUSED(&s, ST_BAD_INPUT, "nothing is set by", "setting", "name", "colour", "value", "red", NULL);
+    REFUSED(&s, ST_BAD_INPUT, "not a moment", "setting", "name", "show-at", "value", "2026-01-22", NULL);
+    REFUSED(&s, ST_BAD_INPUT, "not a moment", "setting", "name", "show-at", "value", "2026-01-22T15:40", NULL);
+    scratch_close(&s);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -307,6 +381,8 @@ int main(void)
         cmocka_unit_test(clocks_that_change),
         cmocka_unit_test(every_value_comes_back_from_its_text),
         cmocka_unit_test(help_names_every_field),
+        cmocka_unit_test(names_are_one_plain_line),
+        cmocka_unit_test(ticks_and_settings_have_known_keys),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

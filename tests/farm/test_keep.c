@@ -164,7 +164,7 @@ static void an_older_file_is_brought_up_to_date(void **state)
                             fact_json(after[i].kind, after[i].value, &s.mem));
     assert_int_equal(count_facts(&s, "service", 0), 1);
     assert_int_equal(count_facts(&s, "tick", 0), 0);
-    RECORDED(&s, "tick", "prompt", "water", "at", "2026-10-03", NULL);
+    RECORDED(&s, "tick", "prompt", "water-morning", "at", "2026-10-03", NULL);
     RECORDED(&s, "animal", "name", "Fern", "is", "gilt", "teats", "14", NULL);
     assert_int_equal(farm_verify(s.farm, &s.why), ST_OK);
     farm_close(s.farm);
@@ -248,6 +248,8 @@ static void backups_are_made_thinned_and_restored(void **state)
     assert_int_equal(farm_open(aside, &was, &s.why), ST_OK);
     farm_close(was);
     assert_int_equal(farm_restore("/nowhere", s.path, newest, &s.why), ST_NOT_FOUND);
+    assert_int_equal(farm_restore(s.path, s.path, newest, &s.why), ST_BAD_INPUT);
+    assert_non_null(strstr(s.why.text, "is the farm file itself"));
     assert_int_equal(truncate(made.path, 5000), 0);
     assert_int_equal(farm_restore(made.path, s.path, newest + 1, &s.why), ST_BAD_INPUT);
     assert_int_equal(count_facts(&s, "animal", 0), 4);

@@ -376,6 +376,78 @@ static void one_farm_only(void **state)
     scratch_close(&s);
 }
 
+/* Put right by a person, it takes the place of what it was to correct; the phone that did not hear of it and sends the
+ * very same again has nothing more to do. */
+static void a_held_correction_still_corrects(void **state)
+{
+    const struct farm_meta meta = { .who = "Ada", .device = "laptop", .recorded_utc_s = utc(2027, 6, 1, 12, 0) };
+    struct farm_held *held = NULL;
+    struct scratch s;
+    size_t n = 0, good = 0;
+
+    (void)state;
+    scratch_open(&s);
+    some_farm(&s);
+    RECORDED(&s, "note", "at", "2027-05-01T08:00", "text", "as first written", NULL);
+    const char *first = keep_uid(&s);
+    const struct fact_kind *note = fact_kind_find("note");
+    struct fact_value *wrong = ARENA_NEW(&s.mem, struct fact_value, note->n_fields);
+    struct fact_value *right = ARENA_NEW(&s.mem, struct fact_value, note->n_fields);
+    wrong[0] = right[0] = (struct fact_value){ .given = true, .whole = utc(2027, 5, 1, 13, 0) };
+    wrong[1] = (struct fact_value){ .given = true, .text = "about Zinnia" };
+    wrong[fact_field_find(note, "animal")] = (struct fact_value){ .given = true, .text = "Zinnia" };
+    right[1] = (struct fact_value){ .given = true, .text = "put right" };
+    struct farm_item item = { .kind = note,
+                              .values = wrong,
+                              .meta = { .uid = "00112233445566778899aabbccddeeff", .replaces = first } };
+    const struct farm_item as_sent = item;
+    assert_int_equal(farm_record_batch(s.farm, FARM_QUEUED, &meta, 1, &item, &s.mem, &good, &s.why), ST_OK);
+    assert_int_equal(item.status, ST_NOT_FOUND);
+    assert_int_equal(farm_held(s.farm, false, &s.mem, &held, &n, &s.why), ST_OK);
+    assert_int_equal(n, 1);
+    struct farm_meta by = meta;
+    by.replaces = first;
+    if (farm_settle_held(s.farm, held[0].number, right, &by, &s.mem, &s.outcome, &s.why) != ST_OK)
+        fail_msg("%s", s.why.text);
+    assert_int_equal(count_facts(&s, "note", 0), 1);
+    item = as_sent; /* the answer was lost on the way */
+    assert_int_equal(farm_record_batch(s.farm, FARM_QUEUED, &meta, 1, &item, &s.mem, &good, &s.why), ST_OK);
+    assert_int_equal(item.status, ST_OK);
+    assert_true(item.outcome.already);
+    assert_int_equal(farm_held(s.farm, false, &s.mem, &held, &n, &s.why), ST_OK);
+    assert_int_equal(n, 0);
+    scratch_close(&s);
+}
+
+static void whoever_says_so_has_a_plain_name(void **state)
+{
+    const struct fact_kind *note = fact_kind_find("note");
+    struct farm_meta meta = { .who = "Ada\nBob", .recorded_utc_s = utc(2027, 6, 1, 12, 0) };
+    char name[300];
+    struct scratch s;
+
+    (void)state;
+    scratch_open(&s);
+    some_farm(&s);
+    struct fact_value *v = ARENA_NEW(&s.mem, struct fact_value, note->n_fields);
+    v[0] = (struct fact_value){ .given = true, .whole = utc(2027, 5, 1, 13, 0) };
+    v[1] = (struct fact_value){ .given = true, .text = "x" };
+    assert_int_equal(farm_record(s.farm, note, v, &meta, &s.mem, &s.outcome, &s.why), ST_BAD_INPUT);
+    assert_string_equal(s.why.field, "who");
+    meta.who = "Ada";
+    meta.device = "\xE2\x80\xAE"
+                  "enohp";
+    assert_int_equal(farm_record(s.farm, note, v, &meta, &s.mem, &s.outcome, &s.why), ST_BAD_INPUT);
+    assert_string_equal(s.why.field, "device");
+    memset(name, 'a', sizeof name);
+    name[sizeof name - 1] = '\0';
+    meta.device = name;
+    assert_int_equal(farm_record(s.farm, note, v, &meta, &s.mem, &s.outcome, &s.why), ST_BAD_INPUT);
+    assert_string_equal(s.why.field, "device");
+    assert_int_equal(count_facts(&s, "note", 0), 0);
+    scratch_close(&s);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -388,6 +460,8 @@ int main(void)
         cmocka_unit_test(redo_is_refused_when_it_no_longer_fits),
         cmocka_unit_test(a_batch_is_all_or_nothing_and_in_any_order),
         cmocka_unit_test(a_refused_queued_record_rests_in_the_tray),
+        cmocka_unit_test(a_held_correction_still_corrects),
+        cmocka_unit_test(whoever_says_so_has_a_plain_name),
         cmocka_unit_test(history_tells_who_and_what),
         cmocka_unit_test(one_farm_only),
     };
