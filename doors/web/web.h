@@ -53,6 +53,8 @@ struct web_call {
     const char *address; /* of the asker, for limits; never kept or logged */
     int64_t now_utc_s;   /* of this machine's clock */
     struct arena *mem;   /* all of this call; text handed to the reply lives here */
+    const char *cookie;  /* what the session cookie holds; NULL = none. For door_routes.c alone */
+    bool secure;         /* came over TLS */
 };
 /* The first value of that name in the query; NULL when there is none. */
 const char *web_query(const struct web_call *call, const char *name);
@@ -60,7 +62,7 @@ const char *web_query(const struct web_call *call, const char *name);
 enum status web_body_text(const struct web_call *call, const char *name, const char **text,
                           struct message *why) MUST_USE;
 
-enum web_type { WEB_JSON_OUT, WEB_TEXT_OUT, WEB_CSV_OUT, WEB_ICS_OUT, WEB_SVG_OUT, WEB_FILE_OUT };
+enum web_type { WEB_JSON_OUT, WEB_TEXT_OUT, WEB_CSV_OUT, WEB_ICS_OUT, WEB_SVG_OUT, WEB_FILE_OUT, WEB_CERTIFICATE_OUT };
 
 struct web_reply {
     int code;              /* 0: 200 with ST_OK, else from the status */
@@ -86,7 +88,9 @@ enum {
     WEB_JSON = 4,     /* POST with a JSON object of at most 64 kB */
     WEB_UPLOAD = 8,   /* POST with bytes of at most 8 MB, to a temporary file */
     WEB_NO_FARM = 16, /* works without a farm file; others then answer 404 with how to begin one */
-    WEB_SLOW = 32 /* may take seconds (a forecast is fetched): run beside the one thread, with a handle of its own */
+    WEB_SLOW = 32,    /* may take seconds (a forecast is fetched): does not hold up other records */
+    WEB_KEPT = 64,    /* GET: the answer hangs on farm file, address and minute alone, so it may be kept for a minute */
+    WEB_OWN_QUERY = 128 /* the handler looks at the query itself; `takes` is not held against it */
 };
 struct
     web_field { /* a member of the JSON body, or a query parameter, for the API document and for checking: unknown ones
