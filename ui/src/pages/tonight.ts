@@ -8,13 +8,13 @@ import { axis, drawn, nights, ruler, spanFor } from '../part/axis.ts';
 import type { Born } from '../part/births.ts';
 import { caution, goAndLook } from '../part/caution.ts';
 import { isDone } from '../part/deeds.ts';
+import { house, type House } from '../part/house.ts';
 import { sky, skyUnits, skyWords } from '../part/sky.ts';
 import { board, due, farrowingRow, hopeless, litterHasJob, litterRow, placeId, rowId, saidOf, sowRow, spareRow, type Board } from '../part/sow_row.ts';
-import { clock, day, evening, farmIs, list, moment, name, nightName, plural, span, tidy, windUnit } from '../part/words.ts';
+import { clock, day, evening, isTonight, list, moment, name, nightName, plural, span, tidy, windUnit } from '../part/words.ts';
 
-interface Number { number: number; farm: string | null; zone: string; us_units: boolean; forecast_age_h: number | null }
 interface Listed { facts: { uid: string; fact: Record<string, unknown> }[] }
-interface Data { farm: Number; t?: Tonight; kept: boolean; at: number; born: Map<string, Born[]> }
+interface Data { farm: House; t?: Tonight; kept: boolean; at: number; born: Map<string, Born[]> }
 
 async function birthsOf(f: Farrowing): Promise<Born[]> {
   try {
@@ -47,9 +47,9 @@ function leadSentence(t: Tonight): TemplateResult {
   const jobs = t.jobs.length, first = t.jobs.map((j) => due(j, t.at)).find(Boolean);
   return html`${parts.map((p, i) => html`${i ? '; ' : ''}${p}`)}.${jobs === 0 ? html` ${tidy(t.in_short.replace(/^[^.]*\. ?/, ''))}` : html` <span class="wide">${plural(jobs, 'job')}${first ? `, the first by ${first.hour}${first.day === 'today' || first.day === 'tonight' ? '' : ` ${first.day}`}` : ''}.</span>`}`;
 }
-const short = (j: Job): string => j.do.replace(/ and set it with the door to /, ', door ').replace(/carry it out/, 'carry out').replace(/ \(\d+°\)/, '').replace(/put in /, '');
+const short = (j: Job): string => j.do.replace(/ and set it with the door to /, ', door ').replace(/carry it out/, 'carry out').replace(/ \(\d+°\)/, '').replace(/put in /, '').replace('three quarters of a bale', '¾ bale').replace('half a bale', '½ bale');
 function todoList(t: Tonight): TemplateResult | typeof nothing {
-  const jobs = t.jobs.filter((j) => !j.spare && !isDone(j)), shown = jobs.slice(0, 4), rest = jobs.slice(4), visits = t.rounds.visits ?? [];
+  const jobs = t.jobs.filter((j) => !j.spare && !isDone(j)), tonight = jobs.filter((j) => j.deadline && isTonight(j.deadline, t.at)), shown = (tonight.length ? tonight : jobs).slice(0, 4), rest = jobs.filter((j) => !shown.includes(j)), visits = t.rounds.visits ?? [];
   if (jobs.length === 0 && visits.length === 0) return nothing;
   return html`<ol class="todo narrow">${shown.map((j) => {
     const d = due(j, t.at), id = t.sows.find((s) => j.sows.includes(s.name)) ? rowId(j.sows[0]!) : placeId(j);
@@ -99,7 +99,7 @@ function onlyLook(b: Board, rows: TemplateResult[], names: Sow[]): TemplateResul
   if (rows.length <= fold) return html`${rows}`;
   return html`${rows.slice(0, fold)}<details class="folded"><summary>${plural(rows.length - fold, 'more sow')} with little chance</summary><ul class="folk">${names.slice(fold).map((s) => html`<li><a href=${`/sow/${encodeURIComponent(s.name)}`}>${name(s.name)}</a><span>${saidOf(s)}</span></li>`)}</ul></details>${b ? nothing : nothing}`;
 }
-export const key = (heat: boolean): TemplateResult => html`<div class="key" role="group" aria-label="What the marks mean"><span class="grade"><svg class="mk" aria-hidden="true"><use href="#k0"/></svg>bearable</span>${(heat ? ['warm', 'danger to the sow', 'too hot'] : ['cold', 'danger', 'not here: not fit for newborns']).map((w, i) => html`<span class="grade"><svg class="mk" aria-hidden="true"><use href=${`#${heat ? 'w' : 'k'}${i + 1}`}/></svg>${w}</span>`)}<span>Height of the hill: her chance of farrowing in that hour, the same scale for every sow. Filling: how dangerous, in each forecast tried. So <b>the dark area is the chance that she farrows into danger</b>. Above the line as she stands, below it after the work. The marks are about cold and heat, never about how many will live.</span></div>`;
+export const key = (heat: boolean): TemplateResult => html`<div class="key" role="group" aria-label="What the marks mean"><span class="grade"><svg class="mk" aria-hidden="true"><use href="#k0"/></svg>bearable</span>${(heat ? ['warm', 'danger to the sow', 'too hot'] : ['cold', 'danger', 'not here: not fit for newborns']).map((w, i) => html`<span class="grade"><svg class="mk" aria-hidden="true"><use href=${`#${heat ? 'w' : 'k'}${i + 1}`}/></svg>${w}</span>`)}<span>Height of the hill: her chance of farrowing in that hour, the same scale for every sow. Filling: how dangerous, in each forecast tried. So <b>the area filled with danger is the chance that she farrows into danger</b>; solid is the worst. Above the line as she stands, below it after the work. The marks are about cold and heat, never about how many will live.</span></div>`;
 
 function view(d: Data): TemplateResult {
   const t = d.t;
@@ -127,7 +127,7 @@ ${t.short_of ? html`<p class="rest short">${tidy(t.short_of)}</p>` : nothing}
 ${empty ? nothing : rounds(t)}
 ${nLook || far.length || others.length ? html`<h2 class="part">Only to look at: ${nLook + far.length + others.length}</h2>${onlyLook(b, [...lookLitters.map((l) => litterRow(b, l)), ...near.map((s) => sowRow(b, s))], near)}
 ${far.length || others.length ? html`<ul class="folk">${far.map((s) => html`<li id=${rowId(s.name)}><a href=${`/sow/${encodeURIComponent(s.name)}`}>${name(s.name)}</a><span><b>${saidOf(s)}</b> ${tidy(s.p_not_pregnant !== null && s.p_not_pregnant > 0.5 ? s.why : s.do)} ${s.notes.map((n) => tidy(n)).join(' ')}</span></li>`)}${others.map((o) => html`<li><a href=${`/sow/${encodeURIComponent(o.name)}`}>${name(o.name)}</a><span>${tidy(o.says)}</span></li>`)}</ul>` : nothing}` : nothing}
-${unknown.length ? html`<h2 class="part">Not known: ${unknown.length}</h2>${unknown.map((o) => html`<section class="sow unknown" id=${rowId(o.name)}><div class="who"><h3><a href=${`/sow/${encodeURIComponent(o.name)}`}>${name(o.name)}</a></h3><span class="chance">not known</span></div><div class="pic"><p class="rest">${tidy(o.says)} No hour can be given till then. Any one of them helps; a look at her udder too.</p></div><div class="tell"><div class="acts"><a class="btn" href="/records/service">Write a service</a><a class="btn" href="/records/sign">Looked at udder</a></div></div></section>`)}` : nothing}
+${unknown.length ? html`<h2 class="part">Not known: ${unknown.length}</h2>${unknown.map((o) => html`<section class="sow unknown" id=${rowId(o.name)}><div class="who"><h3><a href=${`/sow/${encodeURIComponent(o.name)}`}>${name(o.name)}</a></h3><span class="chance">not known</span></div><div class="pic"><p class="rest">${tidy(o.says)} No hour can be given till then. Any one of them helps; a look at her udder too.</p></div><div class="deeds"><div class="acts"><a class="btn" href=${`/records/service?sow=${encodeURIComponent(o.name)}`}>Write a service</a><a class="btn" href="/records/sign">Looked at udder</a></div></div></section>`)}` : nothing}
 </div>
 ${empty ? nothing : key(t.heat.length > 0)}
 ${t.record.length || t.assumed.length ? html`<div class="more all">${t.record.length ? html`<details><summary>What would make the night surer</summary><ul>${t.record.map((r) => html`<li>${tidy(r.replace(/: leenest record .*$/, '.'))}</li>`)}</ul></details>` : nothing}<details><summary>What this rests on</summary><ul>${[...t.weather.notes, ...t.assumed].map((a) => html`<li>${tidy(a)}</li>`)}${t.weather.credit ? html`<li>${t.weather.credit}</li>` : nothing}</ul></details></div>` : nothing}
@@ -138,8 +138,7 @@ ${caution(t.cautions.filter((c) => !/never replaces going out/.test(c)), goAndLo
 export const page: Page<Data> = {
   path: 'tonight', title: 'Tonight', menu: true,
   async load(place) {
-    const farm = (await ask<Number>('number')).answer;
-    farmIs(farm);
+    const farm = await house();
     if (!farm.farm) return { farm, kept: false, at: Date.now(), born: new Map() };
     const at = place.query.get('at') ?? undefined;
     const got = await ask<Tonight>('tonight', { at });

@@ -68,7 +68,7 @@ export function sky(ax: Axis, w: WeatherHours, how: SkyHow = {}): TemplateResult
     for (let h = Math.ceil(a); h <= Math.min(b + 1, span); h++) if (Number.isFinite(t(h)) && (best < 0 || t(h) < t(best))) best = h;
     const sure = best > 2 && best < span;
     if (!sure || labels.some(([x]) => Math.abs(ax.x(best) - x) < 34 * k)) continue;
-    const x = Math.min(ax.x(best), ax.w - 24 * k), y = yT(t(best)) + 20 * k;
+    const x = Math.min(ax.x(best), ax.w - 30 * k), y = yT(t(best)) + 20 * k;
     labels.push([x, y]);
     parts.push(svg`<circle class="f-panel l-ink w2" cx=${ax.x(best)} cy=${r1(yT(t(best)))} r="4"/><text class="th mid halo" x=${r1(x)} y=${r1(y)}>${degrees(t(best))}°</text>`);
   }
@@ -104,7 +104,7 @@ export function skyWords(ax: Axis, w: WeatherHours, at: number = ax.moment(ax.no
   for (let h = Math.floor(ax.now); h <= span; h++) {
     const wet = h < span && num(w.rain_mm, h) >= 0.1, is = num(w.snow, h) > 0.5;
     if (a >= 0 && (!wet || is !== snow)) {
-      if (falls.length < 4) falls.push(`${snow ? 'snow' : 'rain'} ${a <= ax.now + 1 ? 'until' : `${when(a)} to`} ${h === span ? 'the end' : when(h)}`);
+      if (falls.length < 4) falls.push(`${snow ? 'snow' : 'rain'} ${h === span ? `from ${when(a)}` : `${a <= ax.now + 1 ? 'until' : `${when(a)} to`} ${when(h)}`}`);
       a = -1;
     }
     if (a < 0 && wet) { a = h; snow = is; }

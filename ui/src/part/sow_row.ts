@@ -115,8 +115,8 @@ export function sowRow(b: Board, s: Sow): TemplateResult {
 ${who(s.name, saidOf(s), whereOf(s), id)}
 <div class="say">${j && !done ? jobBox(j, t, [rest, nests(s) && !/where she is|not move/.test(rest) ? 'She is nesting: do not move her or the hut.' : ''].filter(Boolean).join(' ')) : html`<p class="rest">${done ? html`<b>Done ${clock(kept.at)}.</b> The strip shows her as she stands now.` : html`<b>${tidy(rest)}</b> ${capital(s.watch)}.`}</p>`}${no}${heat.map((x) => html`<p class="rest"><svg class="mk" aria-hidden="true"><use href=${`#w${Math.min(3, x.grade)}`}/></svg> <b>From ${moment(x.from, t.at)}, ${plural(x.hours, 'hour')} too hot in ${x.place}.</b> ${tidy(x.do)}</p>`)}</div>
 <div class="pic">${sowStrip(b, s, j, done)}</div>
-<div class="tell">${j && !done ? gain(s, t) : nothing}${s.notes.map((n) => html`<p class="gain"><svg class="mk warnmk" aria-hidden="true"><use href="#warn"/></svg> ${tidy(n)}</p>`)}${keptLines(id, ofSow(s.name), s)}
-<div class="acts">${j && !done ? deedButton(id, j, t, s) : nothing}${lookButtons(id, s, t)}</div>${signPanel(id, s, t)}</div>
+<div class="tell">${j && !done ? gain(s, t) : nothing}${s.notes.map((n) => html`<p class="gain"><svg class="mk warnmk" aria-hidden="true"><use href="#warn"/></svg> ${tidy(n)}</p>`)}</div>
+<div class="deeds">${keptLines(id, ofSow(s.name), s)}<div class="acts">${j && !done ? deedButton(id, j, t, s) : nothing}${lookButtons(id, s, t)}</div>${signPanel(id, s, t)}</div>
 ${s.hours ? html`<div class="more">${why(s, t)}${figures(s, t, j !== undefined && !done)}</div>` : nothing}
 </section>`;
 }
@@ -126,7 +126,7 @@ export function spareRow(b: Board, j: Job): TemplateResult {
   const id = placeId(j), done = isDone(j);
   return html`<section class="sow spare" id=${id} aria-labelledby=${`${id}-h`}><div class="who"><h3 id=${`${id}-h`}>${capital(j.place)}</h3><span class="chance">a spare</span><span class="where">ready in case one lies down elsewhere</span></div>
 <div class="say">${done ? html`<p class="rest"><b>Done ${clock(done.at)}.</b></p>` : jobBox(j, b.t)}</div><div class="pic"></div>
-<div class="tell">${keptLines(id, ofJob(j))}${done ? nothing : html`<div class="acts">${deedButton(id, j, b.t)}</div>`}</div></section>`;
+<div class="deeds">${keptLines(id, ofJob(j))}${done ? nothing : html`<div class="acts">${deedButton(id, j, b.t)}</div>`}</div></section>`;
 }
 
 export const litterHasJob = (l: Litter): boolean => !l.do.startsWith('Nothing');
@@ -138,7 +138,7 @@ export function litterRow(b: Board, l: Litter): TemplateResult {
     const ax = axis(w, spanFor(w), t.weather.hours.time[0]!, t.at);
     return strip(ax, { now: is.now, ...(work ? { after: is.after, capNow: 'as they lie', capAfter: 'after the work' } : {}), tall: 0, dark: nights(t.weather.hours.daylight, ax.span), label: `${l.sow} and her litter, hour by hour: ${laneWords(is.now.lane, ax.from, t.at, coldWords, 72)}.` });
   })}</div>
-<div class="tell">${work ? html`<p class="gain">${tidy(l.says)}</p>` : nothing}<div class="acts">${work && l.place ? html`<a class="btn do" href="/records/bedding">Done: write it</a>` : nothing}<a class="btn" href="/dawn">Count them</a></div></div></section>`;
+<div class="tell">${work ? html`<p class="gain">${tidy(l.says)}</p>` : nothing}</div><div class="deeds"><div class="acts">${work && l.place ? html`<a class="btn do" href="/records/bedding">Done: write it</a>` : nothing}<a class="btn" href="/dawn">Count them</a></div></div></section>`;
 }
 
 /** Farrowing under way: a clock instead of a strip. */
@@ -148,7 +148,7 @@ export function farrowingRow(b: Board, f: Farrowing, born: readonly Born[], litt
 <div class="say"><div class="job now"><p class="by">${f.born_so_far === undefined ? html`born<b>–</b>not counted` : html`born<b>${f.born_so_far}</b>living`}</p><div><p class="what">${plural(mins, 'minute')} ${since}. ${late ? 'Longer than usual.' : look ? 'Look at her now.' : 'That is usual.'}</p>
 <p class="what2">${late ? html`<b>Go to her now and ring the vet</b>, unless she is finished; then write down that all are out.` : html`${look ? 'She should be looked at now' : `Look at ${clock(f.look_at)}`}. If she strains and none has come by <b>${clock(f.ring_vet_at)}, ring the vet.</b>`}${f.born_dead ? ` ${f.born_dead} born dead so far.` : ''}</p></div></div></div>
 <div class="pic">${drawn('strip', (w) => births(w, f, born, t.at))}</div>
-<div class="tell">${keptLines(id, ofBirths())}<div class="acts">${birthButtons(id, f, t, litter)}</div></div>
+<div class="deeds">${keptLines(id, ofBirths())}<div class="acts">${birthButtons(id, f, t, litter)}</div></div>
 <div class="more"><details><summary>Whence the minutes, and what to do</summary><ul><li>${f.source}</li><li>Rub each one dry. Warm a cold one before it gets milk, then back to the udder.</li><li>${`Five hours in all is too long: ${clock(f.long_at)}.`}</li></ul></details></div></section>`;
 }
 export { list, span, temp };
