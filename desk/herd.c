@@ -97,19 +97,46 @@ static enum status read_all(struct fold *fo, struct message *why)
         const char *name;
         struct rows *rows;
     } all[] = {
-        { "farm", &fo->farms },          { "animal", &fo->animal },       { "breed", &fo->breed },
-        { "group", &fo->group },         { "paddock", &fo->paddock },     { "shelter", &fo->shelter },
-        { "windbreak", &fo->windbreak }, { "placement", &fo->placement }, { "bedding", &fo->bedding },
-        { "stock", &fo->stock },         { "leaving", &fo->leaving },     { "weighing", &fo->weighing },
-        { "heat", &fo->heat },           { "service", &fo->service },     { "boar_run", &fo->boar_run },
-        { "scan", &fo->scan },           { "return", &fo->returns },      { "sign", &fo->sign },
-        { "look", &fo->look },           { "farrowing", &fo->farrowing }, { "birth", &fo->birth },
-        { "weaning", &fo->weaning },     { "move", &fo->move },           { "nested", &fo->nested },
+        { "farm", &fo->farms },        { "animal", &fo->animal },       { "breed", &fo->breed },
+        { "group", &fo->group },       { "paddock", &fo->paddock },     { "mark", &fo->mark },
+        { "shelter", &fo->shelter },   { "windbreak", &fo->windbreak }, { "placement", &fo->placement },
+        { "bedding", &fo->bedding },   { "stock", &fo->stock },         { "leaving", &fo->leaving },
+        { "weighing", &fo->weighing }, { "heat", &fo->heat },           { "service", &fo->service },
+        { "boar_run", &fo->boar_run }, { "scan", &fo->scan },           { "return", &fo->returns },
+        { "sign", &fo->sign },         { "look", &fo->look },           { "farrowing", &fo->farrowing },
+        { "birth", &fo->birth },       { "weaning", &fo->weaning },     { "move", &fo->move },
+        { "nested", &fo->nested },
     };
     enum status st = ST_OK;
     for (size_t i = 0; i < COUNT(all) && st == ST_OK; i++)
         st = read_rows(fo, all[i].name, all[i].rows, why);
     return st;
+}
+
+static enum status marks(struct fold *fo, struct message *why)
+{
+    struct herd *h = fo->herd;
+
+    h->marks = ARENA_NEW(fo->mem, struct herd_mark, fo->mark.n + 1);
+    if (!h->marks)
+        return refuse(ST_NO_MEMORY, why, "", "too many marks to hold at once");
+    for (size_t i = 0; i < fo->mark.n; i++) {
+        const struct fact *f = &fo->mark.fact[i];
+        const int64_t to = row_when(f, "to");
+        struct corner *at = NULL;
+        size_t n = 0;
+        if (to != INT64_MIN && to <= h->at_utc_s)
+            continue;
+        const enum status st = corners_read(row_text(f, "points"), false, fo->mem, &at, &n, why);
+        if (st != ST_OK)
+            return st;
+        struct herd_mark *m = &h->marks[h->n_marks++];
+        *m = (struct herd_mark){ row_text(f, "is"), row_text(f, "name"), f->uid, HERD_NONE, at, n };
+        for (size_t p = 0; p < h->n_paddocks; p++)
+            if (row_is(f, "paddock", h->paddocks[p].uid))
+                m->paddock = p;
+    }
+    return ST_OK;
 }
 
 static enum status paddocks(struct fold *fo, struct message *why)
@@ -119,11 +146,26 @@ static enum status paddocks(struct fold *fo, struct message *why)
     h->paddocks = ARENA_NEW(fo->mem, struct herd_paddock, fo->paddock.n + 1);
     if (!h->paddocks)
         return refuse(ST_NO_MEMORY, why, "", "too many fields to hold at once");
-    for (size_t i = 0; i < fo->paddock.n; i++)
-        h->paddocks[h->n_paddocks++] =
-            (struct herd_paddock){ row_text(&fo->paddock.fact[i], "name"), fo->paddock.fact[i].uid,
-                                   row_real(&fo->paddock.fact[i], "area_m2") };
-    return ST_OK;
+    for (size_t i = 0; i < fo->paddock.n; i++) {
+        const struct fact *f = &fo->paddock.fact[i];
+        const char *outline = row_text(f, "outline");
+        struct corner *corners = NULL;
+        struct herd_paddock *p = &h->paddocks[h->n_paddocks++];
+        *p = (struct herd_paddock){ .name = row_text(f, "name"),
+                                    .uid = f->uid,
+                                    .area_m2 = row_real(f, "area_m2"),
+                                    .width_m = row_real(f, "width_m"),
+                                    .length_m = row_real(f, "length_m"),
+                                    .origin_lat_deg = row_real(f, "origin_lat_deg"),
+                                    .origin_lon_deg = row_real(f, "origin_lon_deg"),
+                                    .drains = row_text(f, "drains"),
+                                    .gateway_soft = row_flag(f, "gateway_soft") };
+        const enum status st = outline ? corners_read(outline, true, fo->mem, &corners, &p->n_outline, why) : ST_OK;
+        if (st != ST_OK)
+            return st;
+        p->outline = corners;
+    }
+    return marks(fo, why);
 }
 
 /* Straw put in since it was counted, topped up or as a hut was set, is no longer in stock. */

@@ -18,6 +18,7 @@
 #include "core/breeding/breeding.h"
 #include "core/nest/nest.h"
 #include "desk/farm_words.h"
+#include "farm/corners.h"
 #include "farm/farm.h"
 #include "farm/zone.h"
 
@@ -70,6 +71,15 @@ struct herd_break {                                   /* a windbreak that stands
     const char *name, *uid, *kind;                    /* "hedge", "bales", "boards" */
     double height_m, porosity, bearing_deg, length_m; /* bearing: where it stands seen from the ground it shelters */
     size_t paddock;
+    double x_m, y_m, x2_m, y2_m; /* its ends on the plan; NAN not recorded */
+};
+
+struct herd_mark {         /* what else is on the plan */
+    const char *is, *name; /* "water" "wet" "gateway" "tree" "shade" "stone" "steep"; name NULL: none */
+    const char *uid;
+    size_t paddock;
+    const struct corner *at; /* one place, or the corners of a patch */
+    size_t n;
 };
 
 struct herd_site {           /* a hut, nest, bed or pen, where and as it stands */
@@ -98,19 +108,25 @@ struct herd_stock {                   /* NAN / -1: never recorded */
 
 struct herd_paddock {
     const char *name, *uid;
-    double area_m2;
+    double area_m2, width_m, length_m;     /* NAN not recorded */
+    double origin_lat_deg, origin_lon_deg; /* of its south-west corner; NAN not recorded */
+    const struct corner *outline;          /* in order; n_outline 0: not recorded */
+    size_t n_outline;
+    const char *drains; /* "dry" "middling" "wet"; NULL not recorded */
+    bool gateway_soft;
 };
 
 struct herd {
     int64_t at_utc_s, known_to; /* journal number the fold knew */
     struct desk_place place;
     const struct zone *zone;
-    size_t n_sows, n_boars, n_sites, n_breaks, n_paddocks;
+    size_t n_sows, n_boars, n_sites, n_breaks, n_paddocks, n_marks;
     struct herd_sow *sows; /* alive and here, by name */
     struct herd_boar *boars;
     struct herd_site *sites; /* by name */
     struct herd_break *breaks;
     struct herd_paddock *paddocks;
+    struct herd_mark *marks;
     struct herd_stock stock;
     const char *const *missing; /* what to record to make answers surer, sentences */
     size_t n_missing;

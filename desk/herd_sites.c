@@ -54,6 +54,10 @@ static enum status breaks(struct fold *fo, struct message *why)
             .bearing_deg = row_real(f, "bearing_deg"),
             .length_m = row_real(f, "length_m"),
             .paddock = paddock_of(fo, row_text(f, "paddock")),
+            .x_m = row_real(f, "x_m"),
+            .y_m = row_real(f, "y_m"),
+            .x2_m = row_real(f, "x2_m"),
+            .y2_m = row_real(f, "y2_m"),
         };
     }
     return ST_OK;

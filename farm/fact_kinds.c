@@ -3,6 +3,7 @@
  * The fact table: every kind of fact, field by field. Order: what is referred to comes before what refers to it.
  * Limits keep out slips of the finger and of the unit; what is merely odd is for contradict.c.
  */
+#include "farm/corners.h"
 #include "farm/facts.h"
 
 /* clang-format off: one row is one field */
@@ -115,11 +116,26 @@ static const struct fact_field paddock_fields[] = {
     REAL("area_m2", Q_AREA, 1, 1e7, 0, "its area"),
     REAL("width_m", Q_LENGTH, 1, 5000, 0, "west to east, for the plan"),
     REAL("length_m", Q_LENGTH, 1, 5000, 0, "south to north, for the plan"),
+    TEXT("outline", FACT_OUTLINE,
+         "plan: corners in order, metres east and north of its south-west corner: 0,0 160,4 158,100"),
+    REAL("origin_lat_deg", Q_ANGLE, -90, 90, 0, "plan: latitude of that south-west corner"),
+    REAL("origin_lon_deg", Q_ANGLE, -180, 180, 0, "plan: longitude of it"),
     REAL("slope_deg", Q_ANGLE, 0, 45, 0, "how steep, degrees"),
     REAL("slope_faces_deg", Q_ANGLE, 0, 360, 0, "where the slope looks to, degrees from north"),
     CHOICE("lies", "hollow|level|slope|crest", 0, NULL, "a hollow is colder in clear nights, a crest windier"),
     CHOICE("drains", "dry|middling|wet", 0, NULL, "how the ground stands after rain"),
     FLAG("gateway_soft", "the gateway is impassable in a thaw"),
+    NOTE,
+};
+
+static const struct fact_field mark_fields[] = {
+    CHOICE("is", "water|wet|gateway|tree|shade|stone|steep", MUST, NULL, "what is there"),
+    REF("paddock", "paddock", MUST, "field it lies in"),
+    TEXT("points", MUST | FACT_CORNERS,
+         "plan: one place, or the corners of a patch, metres east and north of the field's south-west corner: 41,12"),
+    TEXT("name", 0, "what it is called"),
+    MOMENT("from", 0, "since when it is there; empty: always"),
+    MOMENT("to", 0, "until when it was there; empty: still"),
     NOTE,
 };
 
@@ -441,6 +457,8 @@ KIND(breed, .name = "breed", .help = "a breed and what sets it apart", .called =
 KIND(animal, .name = "animal", .help = "a sow, gilt, boar or ancestor", .called = "name", .also_called = "tag");
 KIND(group, .name = "group", .help = "animals that are kept together", .called = "name");
 KIND(paddock, .name = "paddock", .help = "a field or pen", .called = "name");
+KIND(mark, .name = "mark", .help = "water, wet ground, a gateway, a tree or the like on the plan of a field",
+     .when = "from", .until = "to");
 KIND(shelter, .name = "shelter", .help = "a hut or building", .called = "name");
 KIND(windbreak, .name = "windbreak", .help = "a hedge, wall of bales or boards that breaks the wind", .called = "name",
      .when = "from", .until = "to");
@@ -479,7 +497,7 @@ KIND(setting, .name = "setting", .help = "a figure of the reckoning set for this
 
 const struct fact_kind *const fact_kinds[] = {
     &farm_kind,      &person_kind,    &breed_kind,          &animal_kind,
-    &group_kind,     &paddock_kind,   &shelter_kind,        &windbreak_kind,
+    &group_kind,     &paddock_kind, &mark_kind,   &shelter_kind,        &windbreak_kind,
     &placement_kind, &bedding_kind,   &stock_kind,          &leaving_kind,
     &weighing_kind,  &heat_kind,      &service_kind,        &boar_run_kind,
     &scan_kind,      &return_kind,    &sign_kind,           &look_kind,

@@ -7,6 +7,7 @@
 #include <strings.h>
 
 #include "core/base/civil.h"
+#include "farm/corners.h"
 #include "farm/facts.h"
 #include "farm/words.h"
 
@@ -235,6 +236,20 @@ static enum status read_words(const struct fact_field *f, char *text, struct fac
     return ST_OK;
 }
 
+static enum status read_places(const struct fact_field *f, const char *text, struct arena *mem, struct fact_value *v,
+                               struct message *why)
+{
+    struct corner *corners = NULL;
+    struct message said;
+    size_t n = 0;
+    const enum status st = corners_read(text, f->how & FACT_OUTLINE, mem, &corners, &n, &said);
+
+    if (st != ST_OK)
+        return refuse(st, why, f->name, "%s: %.200s", f->name, said.text);
+    v->text = corners_text(corners, n, mem);
+    return v->text ? ST_OK : refuse(ST_NO_MEMORY, why, f->name, "%s: too long", f->name);
+}
+
 enum status fact_value_read(const struct fact_field *field, const char *named, const char *text,
                             const struct fact_speech *speech, struct arena *mem, struct fact_value *value,
                             struct message *why)
@@ -251,7 +266,11 @@ enum status fact_value_read(const struct fact_field *field, const char *named, c
     }
     switch (field->type) {
     case FACT_TEXT:
-    case FACT_REF: st = read_words(field, s, &v, why); break;
+    case FACT_REF:
+        st = read_words(field, s, &v, why);
+        if (st == ST_OK && field->how & (FACT_CORNERS | FACT_OUTLINE))
+            st = read_places(field, s, mem, &v, why);
+        break;
     case FACT_CHOICE: st = read_choice(field, s, &v, why); break;
     case FACT_SET: st = read_set(field, s, mem, &v, why); break;
     case FACT_REAL: st = read_quantity(field, named, s, speech, &v, why); break;

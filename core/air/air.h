@@ -110,6 +110,23 @@ struct air_break {
  * wind from the other side finds the place on the windward side. NAN outside the ranges. */
 double air_lee_ratio_from(const struct air_break *b, double wind_from_deg);
 
+/* A break drawn on a plan: from one end to the other, metres east and north. */
+struct air_line {
+    double x_m, y_m, x2_m, y2_m;
+    double height_m, porosity;
+};
+
+/* Wind at a place on the plan over open wind, behind one break of a certain length: the table above along lines drawn
+ * towards where the wind comes from, 20 degrees to either side (a wind of an hour wavers so much), so that the shelter
+ * ends where the break does.
+ *
+ * Returned  0 .. 1; NAN where a height is not over 0, a porosity not 0 .. 1 or a figure not finite
+ */
+double air_lee_at(const struct air_line *b, double x_m, double y_m, double wind_from_deg);
+
+/* The same behind several: the one that shelters most counts alone (judgement: shelter does not add up). 1 with none. */
+double air_lee_among(size_t n, const struct air_line breaks[], double x_m, double y_m, double wind_from_deg);
+
 /* ---- Driving rain ----
  * ISO 15927-3:2009, hourly method: rain driven onto an upright plane, L/m2 in the hour.
  *

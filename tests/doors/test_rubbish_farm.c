@@ -46,6 +46,7 @@ static const struct {
     { "animal", "--name=New --is=sow" },
     { "group", "--name=New" },
     { "paddock", "--name=New" },
+    { "mark", "--is=water --paddock=Low --points=4,5" },
     { "shelter", "--name=New" },
     { "windbreak", "--name=New --is=hedge --height=2" },
     { "placement", "--shelter=North --from=2024-12-01" },

@@ -6,6 +6,7 @@
 
 #include "tests/farm/farm_help.h"
 #include "core/base/dice.h"
+#include "farm/corners.h"
 
 static void the_table_is_sound(void **state)
 {
@@ -232,6 +233,11 @@ static struct fact_value any_value(const struct fact_field *f, struct dice *d, s
     switch (f->type) {
     case FACT_TEXT:
     case FACT_REF:
+        if (f->how & (FACT_CORNERS | FACT_OUTLINE)) {
+            v.text = arena_print(mem, "0,0 %llu.5,2 7,%llu", (unsigned long long)(20 + dice_bits(d) % 900),
+                                 (unsigned long long)(20 + dice_bits(d) % 900));
+            break;
+        }
         v.text = arena_print(mem, "wort \"%llu\", é;\n#", (unsigned long long)(dice_bits(d) % 100000));
         break;
     case FACT_CHOICE:
