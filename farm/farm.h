@@ -59,6 +59,7 @@ enum status farm_speech(struct farm *farm, struct fact_speech *speech, struct me
 enum { FARM_UID = 33 };                       /* 32 hexadecimal digits and a 0 */
 void farm_new_uid(char uid[static FARM_UID]); /* 128 random bits; whoever records makes it */
 bool farm_is_uid(const char *text);
+void farm_uid_from(const char *text, char uid[static FARM_UID]); /* the same text gives the same uid */
 
 struct farm_meta {            /* who says so; all but `recorded_utc_s` may be NULL */
     const char *uid;          /* of the fact; NULL = made here (then a repeat is a second fact) */
@@ -155,6 +156,9 @@ enum status farm_fact(struct farm *farm, const char *uid, int64_t known_to, stru
  * ST_NOT_FOUND lists near names; ST_CONFLICT lists the candidates. */
 enum status farm_resolve(struct farm *farm, const struct fact_kind *kind, const char *name, int64_t day,
                          char uid[static FARM_UID], struct message *why) MUST_USE;
+/* Does this fact hold on that day: an animal alive, kept here, come and not gone; else by its own dates. */
+enum status farm_fact_here(struct farm *farm, const struct fact *fact, int64_t day, struct arena *mem, bool *here,
+                           struct message *why) MUST_USE;
 /* What a fact is called: "Bramble", else "service of Bramble, 2026-01-22". NULL: arena full or no such fact. */
 const char *farm_called(struct farm *farm, const char *uid, struct arena *mem) MUST_USE;
 

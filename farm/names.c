@@ -91,6 +91,20 @@ static bool here(const struct asked_name *a, const struct fact *fact)
            (a->day == INT64_MIN || fact_whole(a->kind, fact->value, "arrived", INT64_MIN) <= a->day);
 }
 
+enum status farm_fact_here(struct farm *f, const struct fact *fact, int64_t day, struct arena *mem, bool *yes,
+                           struct message *why)
+{
+    const struct asked_name a = { f, fact->kind, "", "", day, mem };
+    struct fact_speech speech;
+    int64_t until = 0;
+    enum status st = farm_speech(f, &speech, why); /* the zone in which days are told */
+
+    if (st == ST_OK)
+        st = holds(&a, fact, yes, &until, why);
+    *yes = st == ST_OK && *yes && here(&a, fact);
+    return st;
+}
+
 static enum status nobody(const struct asked_name *a, struct message *why)
 {
     struct fact *all = NULL;

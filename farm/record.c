@@ -25,6 +25,14 @@ void farm_new_uid(char uid[static FARM_UID])
     (void)sodium_bin2hex(uid, FARM_UID, bytes, sizeof bytes);
 }
 
+void farm_uid_from(const char *text, char uid[static FARM_UID])
+{
+    unsigned char digest[16];
+
+    (void)crypto_generichash(digest, sizeof digest, (const unsigned char *)text, strlen(text), NULL, 0);
+    (void)sodium_bin2hex(uid, FARM_UID, digest, sizeof digest);
+}
+
 bool farm_is_uid(const char *text)
 {
     size_t n = 0;

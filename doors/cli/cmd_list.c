@@ -4,6 +4,7 @@
 #include <string.h>
 
 #include "core/base/civil.h"
+#include "desk/records.h"
 #include "doors/cli/commands.h"
 
 const char *full_moment(int64_t utc_s, const struct zone *zone, char out[static 32])
@@ -16,35 +17,7 @@ const char *full_moment(int64_t utc_s, const struct zone *zone, char out[static 
 enum status uid_of_name(const struct asked *q, const char *field, const char *word, const char **uid,
                         struct message *why)
 {
-    char found[FARM_UID], one[FARM_UID] = "";
-    struct message inner = { "", "" };
-    size_t n = 0;
-
-    if (farm_is_uid(word)) {
-        *uid = word;
-        return ST_OK;
-    }
-    for (size_t i = 0; fact_kinds[i]; i++) {
-        if (!fact_kinds[i]->called || fact_kinds[i]->single)
-            continue;
-        const enum status st = farm_resolve(q->farm, fact_kinds[i], word, INT64_MIN, found, &inner);
-        if (st == ST_CONFLICT)
-            return refuse(st, why, field, "%s", inner.text);
-        if (st != ST_OK && st != ST_NOT_FOUND)
-            return refuse(st, why, field, "%s", inner.text);
-        if (st == ST_OK && n++ == 0)
-            memcpy(one, found, sizeof one);
-    }
-    if (n == 0)
-        return refuse(ST_NOT_FOUND, why, field,
-                      "%s: nothing that stands is called \"%.40s\"; give a name or a uid, leenest list KIND tells both",
-                      field, word);
-    if (n > 1)
-        return refuse(ST_CONFLICT, why, field,
-                      "%s: several kinds of thing are called \"%.40s\"; give the uid, leenest list KIND tells it",
-                      field, word);
-    *uid = arena_text(q->mem, one);
-    return *uid ? ST_OK : refuse(ST_NO_MEMORY, why, field, "out of memory");
+    return records_uid_of(q->farm, field, word, q->mem, uid, why);
 }
 
 /* ---- list
@@ -58,21 +31,6 @@ static const struct param list_params[] = {
                         "as it was known at this change number" },
 };
 
-static void value_in_json(struct answer *row, const struct fact_field *f, const struct fact_value *v)
-{
-    switch (f->type) {
-    case FACT_REAL: answer_real(row, f->name, v->real); break;
-    case FACT_WHOLE: answer_whole(row, f->name, v->whole); break;
-    case FACT_DAY: answer_day(row, f->name, v->whole); break;
-    case FACT_MOMENT: answer_moment(row, f->name, v->whole); break;
-    case FACT_FLAG: answer_flag(row, f->name, v->whole != 0); break;
-    case FACT_TEXT:
-    case FACT_CHOICE:
-    case FACT_SET:
-    case FACT_REF: answer_text(row, f->name, v->text); break;
-    }
-}
-
 static enum status list_json(struct cli *cli, const struct asked *q, const struct fact_kind *kind, size_t n,
                              const struct fact facts[], struct message *why)
 {
@@ -84,7 +42,7 @@ static enum status list_json(struct cli *cli, const struct asked *q, const struc
         answer_whole(row, "number", facts[i].number);
         for (size_t f = 0; f < kind->n_fields; f++)
             if (facts[i].value[f].given)
-                value_in_json(row, &kind->fields[f], &facts[i].value[f]);
+                record_value(row, &kind->fields[f], &facts[i].value[f]);
     }
     return show_rows(cli, root, "facts", why);
 }
