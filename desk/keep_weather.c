@@ -56,6 +56,9 @@ enum status keep_weather_file(struct farm *farm, const char *path, const struct 
         st = weather_fill(&w, mem, &filled, why);
     if (st != ST_OK)
         return st;
+    if (how->ahead && filled.n > 0 && filled.hour[filled.n - 1].utc_s + HOUR_S <= now_utc_s)
+        return refuse(ST_BAD_INPUT, why, "past",
+                      "all hours of this file are past: as a forecast it says nothing; take it in as past weather");
     const char *source = how->name ? how->name : w.n_sources ? w.source[0].name : weather_format_name[w.format];
     const bool forecast = how->sort == WEATHER_FORECAST;
     struct weather_lot lot = lot_of(how->sort, source,
@@ -72,6 +75,7 @@ enum status keep_weather_file(struct farm *farm, const char *path, const struct 
                                    .first_utc_s = lot.first_utc_s,
                                    .last_utc_s = lot.last_utc_s,
                                    .source = source,
+                                   .format = weather_format_name[w.format],
                                    .note = filled.note,
                                    .n_notes = filled.n_notes,
                                    .n_rejected = w.n_rejected };
@@ -244,6 +248,17 @@ enum status keep_weather_fetch(struct farm *farm, const struct keep_fetch_how *h
     if (st == ST_OK && r.credit)
         text_print(report, "%s\n", r.credit);
     return st;
+}
+
+const char *keep_weather_credit(struct farm *farm, struct arena *mem)
+{
+    struct weather_lot *lots = NULL;
+    struct message ignored;
+    size_t n = 0;
+
+    if (farm_weather_lots(farm, NULL, WEATHER_FORECAST, 0, mem, &lots, &n, &ignored) != ST_OK || n == 0)
+        return NULL;
+    return *lots[0].credit ? lots[0].credit : NULL;
 }
 
 /* ---- typed

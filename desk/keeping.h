@@ -40,7 +40,7 @@ const struct fact_kind *keep_kind(const char *word);
 struct kept_weather {
     size_t n_hours;
     int64_t first_utc_s, last_utc_s;
-    const char *source;
+    const char *source, *format; /* "ISD-Lite" */
     const char *const *note;
     size_t n_notes, n_rejected;
     const char *first_rejected;
@@ -50,6 +50,7 @@ struct keep_weather_how {
     const char *name;
     const char *columns, *where;
     int64_t issued_utc_s;
+    bool ahead; /* refuse hours that are all past: as a forecast they are of no use */
 };
 enum status keep_weather_file(struct farm *farm, const char *path, const struct keep_weather_how *how,
                               int64_t now_utc_s, struct arena *mem, struct kept_weather *kept,
@@ -63,6 +64,9 @@ struct keep_fetch_how {
 };
 enum status keep_weather_fetch(struct farm *farm, const struct keep_fetch_how *how, int64_t now_utc_s,
                                struct arena *mem, struct text *report, struct message *why) MUST_USE;
+
+/* The line that the source of the newest forecast wants to see beside it; NULL: none. */
+const char *keep_weather_credit(struct farm *farm, struct arena *mem);
 
 /* "low 12F, wind SW 15 mph, rain until 21:00" -> hours from now on. */
 enum status keep_weather_typed(struct farm *farm, const char *text, int64_t now_utc_s, size_t n_hours,

@@ -58,6 +58,12 @@ enum status farm_import_file(struct farm *farm, const char *path, const struct f
                              const struct farm_meta *meta, struct farm_import *done, struct text *report,
                              struct message *why) MUST_USE;
 
+/* The same, row by row: *items in mem, each with its own status, why and outcome. NULL: the file could not be read at
+ * all. `name` stands for it in sentences. */
+enum status farm_import_rows(struct farm *farm, const char *path, const char *name, const struct fact_kind *kind,
+                             enum farm_batch_how how, const struct farm_meta *meta, struct arena *mem,
+                             struct farm_item **items, size_t *n, struct message *why) MUST_USE;
+
 /* The whole farm. The folder is made; one that holds files is refused. The JSON file is written beside and renamed. */
 enum status farm_export_folder(struct farm *farm, const char *folder, struct message *why) MUST_USE;
 enum status farm_export_json(struct farm *farm, const char *path, struct message *why) MUST_USE;

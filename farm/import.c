@@ -113,30 +113,38 @@ static void closing(enum farm_batch_how how, enum status st, struct farm_import 
                done->already, done->refused, done->flagged);
 }
 
-static enum status import(struct farm *farm, const char *path, const struct text *bytes, const struct fact_kind *kind,
+static enum status import(struct farm *farm, const char *name, const struct text *bytes, const struct fact_kind *kind,
                           enum farm_batch_how how, const struct farm_meta *meta, struct arena *mem,
-                          struct farm_import *done, struct text *report, struct message *why)
+                          struct farm_item **items, size_t *n, struct message *why)
 {
     struct fact_speech speech;
-    struct farm_item *items = NULL;
-    size_t n = 0, good = 0;
+    size_t good = 0;
     enum status st = farm_speech(farm, &speech, why);
 
     if (st != ST_OK)
         return st;
     if (looks_like_json(bytes))
-        st = farm_json_read(file_name(path), text_get(bytes), bytes->length, kind, &speech, mem, &items, &n, why);
+        st = farm_json_read(name, text_get(bytes), bytes->length, kind, &speech, mem, items, n, why);
     else if (!kind)
-        st = refuse(ST_BAD_INPUT, why, "kind", "%s: say of which kind the rows are", file_name(path));
+        st = refuse(ST_BAD_INPUT, why, "kind", "%s: say of which kind the rows are", name);
     else
-        st = farm_csv_read(file_name(path), text_get(bytes), bytes->length, kind, &speech, mem, &items, &n, why);
-    if (st != ST_OK)
-        return st;
-    st = farm_record_batch(farm, how, meta, n, items, mem, &good, why);
-    done->rows = n;
-    for (size_t i = 0; i < n; i++)
-        tell(&items[i], done, report);
-    closing(how, st, done, report);
+        st = farm_csv_read(name, text_get(bytes), bytes->length, kind, &speech, mem, items, n, why);
+    return st == ST_OK ? farm_record_batch(farm, how, meta, *n, *items, mem, &good, why) : st;
+}
+
+enum status farm_import_rows(struct farm *farm, const char *path, const char *name, const struct fact_kind *kind,
+                             enum farm_batch_how how, const struct farm_meta *meta, struct arena *mem,
+                             struct farm_item **items, size_t *n, struct message *why)
+{
+    struct text bytes;
+
+    *items = NULL;
+    *n = 0;
+    text_open(&bytes, FARM_IMPORT_BYTES + 65536);
+    enum status st = read_file(path, FARM_IMPORT_BYTES, &bytes, why);
+    if (st == ST_OK)
+        st = import(farm, name, &bytes, kind, how, meta, mem, items, n, why);
+    text_close(&bytes);
     return st;
 }
 
@@ -144,16 +152,18 @@ enum status farm_import_file(struct farm *farm, const char *path, const struct f
                              const struct farm_meta *meta, struct farm_import *done, struct text *report,
                              struct message *why)
 {
-    struct text bytes;
+    struct farm_item *items = NULL;
     struct arena mem;
+    size_t n = 0;
 
     *done = (struct farm_import){ .rows = 0 };
     arena_open(&mem, WORK_BYTES);
-    text_open(&bytes, FARM_IMPORT_BYTES + 65536);
-    enum status st = read_file(path, FARM_IMPORT_BYTES, &bytes, why);
-    if (st == ST_OK)
-        st = import(farm, path, &bytes, kind, how, meta, &mem, done, report, why);
-    text_close(&bytes);
+    const enum status st = farm_import_rows(farm, path, file_name(path), kind, how, meta, &mem, &items, &n, why);
+    done->rows = n;
+    for (size_t i = 0; i < n; i++)
+        tell(&items[i], done, report);
+    if (items)
+        closing(how, st, done, report);
     arena_close(&mem);
     return st;
 }

@@ -66,7 +66,7 @@ enum status web_moment(struct farm *farm, const char *field, const char *text, s
 /* ---- what a record carries beside its fields ---- */
 
 struct beside {
-    const char *uid, *recorded, *who, *batch, *replaces, *sent;
+    const char *uid, *recorded, *who, *batch, *replaces, *clock;
 };
 
 static enum status text_of(const json_t *object, const char *name, const char **text, struct message *why)
@@ -88,7 +88,7 @@ static enum status read_beside(const json_t *object, struct beside *b, struct me
     const struct {
         const char *name, **to;
     } all[] = { { "uid", &b->uid },     { "recorded", &b->recorded }, { "who", &b->who },
-                { "batch", &b->batch }, { "replaces", &b->replaces }, { "sent", &b->sent } };
+                { "batch", &b->batch }, { "replaces", &b->replaces }, { "clock", &b->clock } };
     enum status st = ST_OK;
 
     *b = (struct beside){ .uid = NULL };
@@ -124,7 +124,7 @@ static const struct web_field record_takes[] = {
     { "who", SHAPE_TEXT, false, "who says so" },
     { "batch", SHAPE_TEXT, false, "32 hexadecimal digits shared by what is undone together" },
     { "replaces", SHAPE_TEXT, false, "uid of the record that this one puts right" },
-    { "sent", SHAPE_TEXT, false,
+    { "clock", SHAPE_TEXT, false,
       "ISO time on the clock of the device as this is sent, to notice a clock that is wrong" },
 };
 static const struct shape record_gives[] = {
@@ -148,7 +148,7 @@ static enum status record(struct web_call *call, struct web_reply *reply, struct
     if (st == ST_OK)
         st = meta_of(call, &beside, &body.meta, why);
     if (st == ST_OK)
-        st = web_moment(call->farm, "sent", beside.sent, call->mem, &sent, why);
+        st = web_moment(call->farm, "clock", beside.clock, call->mem, &sent, why);
     if (st == ST_OK)
         st = keep_body(call->farm, &body, call->now_utc_s, call->mem, &o, why);
     if (st != ST_OK)
@@ -167,7 +167,7 @@ static enum status record(struct web_call *call, struct web_reply *reply, struct
 
 static const struct web_field queue_takes[] = {
     { "items", SHAPE_LIST, true, "each with kind, uid, fact, recorded, who, batch, replaces; at most 200" },
-    { "sent", SHAPE_TEXT, false,
+    { "clock", SHAPE_TEXT, false,
       "ISO time on the clock of the device as this is sent, to notice a clock that is wrong" },
 };
 static const struct shape queue_gives[] = {
@@ -254,7 +254,7 @@ static enum status queue(struct web_call *call, struct web_reply *reply, struct 
         return refuse(ST_NO_MEMORY, why, "", "out of memory");
     enum status st = read_beside(call->body, &beside, why);
     if (st == ST_OK)
-        st = web_moment(call->farm, "sent", beside.sent, call->mem, &sent, why);
+        st = web_moment(call->farm, "clock", beside.clock, call->mem, &sent, why);
     for (size_t i = 0; i < n && st == ST_OK; i++) {
         if (!json_is_object(json_array_get(items, i)))
             st = refuse(ST_BAD_INPUT, why, "items", "items: number %zu is not an object", i + 1);

@@ -64,4 +64,12 @@ enum status web_page(const struct web_call *call, int64_t *before, size_t *most,
 enum status web_moment(struct farm *farm, const char *field, const char *text, struct arena *mem, int64_t *utc_s,
                        struct message *why) MUST_USE;
 
+/* weather_routes.c, for the table in keep.c */
+extern const struct web_field web_fetch_takes[2], web_type_takes[2], web_weather_takes[1];
+extern const struct shape web_fetch_gives[2], web_type_gives[1], web_weather_gives[6], web_kept_gives[7];
+enum status web_weather_fetch(struct web_call *call, struct web_reply *reply, struct message *why) MUST_USE;
+enum status web_weather_type(struct web_call *call, struct web_reply *reply, struct message *why) MUST_USE;
+enum status web_weather_import(struct web_call *call, struct web_reply *reply, struct message *why) MUST_USE;
+enum status web_weather_kept(struct web_call *call, struct web_reply *reply, struct message *why) MUST_USE;
+
 #endif
