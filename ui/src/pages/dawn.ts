@@ -60,8 +60,9 @@ async function load(place: Place): Promise<Data> {
     else rest.push(a);
   }
   const walk = String(set?.fact['value'] ?? '').split('\n').filter(Boolean);
-  const rank = (s: Sow): number => { const i = walk.indexOf(s.name); return i < 0 ? walk.length : i; };
-  sows.sort((a, b) => rank(a) - rank(b)); // those without a place in it stay behind, in the order of tonight
+  const likely = [...tonight.answer.sows, ...tonight.answer.others].map((s) => s.name);
+  const rank = (s: Sow): number => { const i = walk.indexOf(s.name); return i < 0 ? walk.length + likely.indexOf(s.name) : i; };
+  sows.sort((a, b) => rank(a) - rank(b)); // those without a place in it come after, in the order of tonight
   return { sows, others: rest, beds: beds.filter((b) => b.here), vets, house: h, order: walk, orderUid: set?.uid, kept: tonight.kept };
 }
 async function vetsIfKnown(): Promise<Phone[]> {

@@ -67,6 +67,6 @@ ${trouble?.number === q.number ? html`<p class="fault" role="alert"><svg aria-hi
 export const page: Page<Row[]> = {
   path: 'held', title: 'Held', menu: false, load,
   view: (rows) => html`<div class="lead"><div><h1>Held</h1><p>${rows.length ? html`The house did not take ${plural(rows.length, 'record')}. Mend ${rows.length === 1 ? 'it' : 'each'} or drop it; until then nothing rests on it.` : 'Nothing is held. Every record that arrived was taken.'}</p></div></div>${saidLine()}${rows.map(row)}<div class="acts end"><a class="btn" href="/records">All kinds</a><a class="btn" href="/round">To the round</a></div>`,
-  thumb: () => html`<a class="btn do" href="/round">To the round</a><a class="btn" href="/records">Records</a>`,
+  thumb: () => html`<a class="btn" href="/round">To the round</a><a class="btn" href="/records">Records</a>`,
   leave() { forms.clear(); dropping = undefined; trouble = undefined; saidNothing(); },
 };

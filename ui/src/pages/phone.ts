@@ -7,7 +7,7 @@ import { chooseOne } from '../part/choose.ts';
 import { house, type House } from '../part/house.ts';
 import { saidLine, said, saidNothing } from '../part/said.ts';
 import { squareCode } from '../part/square.ts';
-import { clock, name } from '../part/words.ts';
+import { clock, dayYear, name } from '../part/words.ts';
 
 interface Session { signed_in: boolean; called: string; here: boolean; master: boolean; lan: boolean; password_set: boolean; secure: boolean }
 interface Device { device: number; called: string; since: string; seen: string; this_one: boolean }
@@ -76,9 +76,9 @@ ${stepView('3', 'Try it', three, 'the phone is ready for the night.')}
 export function devicesView(devices: readonly Device[], endOne: (d: Device) => void): TemplateResult {
   return devices.length ? html`<ul class="list facts">${devices.map((x) => html`<li class="fact devrow"><p><b>${name(x.called)}</b>${x.this_one ? ' (this one)' : ''}</p><p class="small">since ${clockDay(x.since)}, last seen ${clockDay(x.seen)}</p><button type="button" class="plainbtn" @click=${() => endOne(x)}>Sign it out<span class="unseen">: ${x.called}</span></button></li>`)}</ul>` : html`<p>Nobody else is signed in.</p>`;
 }
-const clockDay = (t: string): string => `${t.slice(0, 10)} ${clock(t)}`;
+const clockDay = (t: string): string => `${dayYear(t)}, ${clock(t)}`;
 export const page: Page<Data> = {
   path: 'phone', title: 'Phone', menu: false, load, view,
-  thumb: () => html`<a class="btn do" href="/round">To the round</a><a class="btn" href="/settings">Settings</a>`,
+  thumb: () => html`<a class="btn" href="/round">To the round</a><a class="btn" href="/settings">Settings</a>`,
   leave() { clearInterval(watch); watch = undefined; code = undefined; trouble = ''; saidNothing(); },
 };

@@ -71,7 +71,7 @@ function rowView(d: Data, r: Row): TemplateResult {
   const later = r.later.map((q) => (q.by ? moment(q.by, at) : '')).filter(Boolean);
   return html`<li class="task" id=${`task-${p.key}`}><span class="box paperbox" aria-hidden="true"></span>
 <p class="tby">${p.by ? html`<b>${moment(p.by, at)}</b>` : p.late ? html`<b>${day(`${p.day}T12:00Z`, true)}</b>` : nothing}</p>
-<div class="twhat"><p class="tdo">${tidy(p.what)}</p>${p.why ? html`<p class="twhy">${tidy(p.why)}${later.length ? html` Then ${later.join(', ')}.` : nothing}</p>` : nothing}
+<div class="twhat"><p class="tdo">${look ? html`Look at ${name(p.who ?? '')}` : tidy(p.what)}</p>${p.why ? html`<p class="twhy">${tidy(p.why)}${later.length ? html` Then ${later.join(', ')}.` : nothing}</p>` : nothing}
 ${trouble?.key === p.key ? html`<p class="fault" role="alert"><svg aria-hidden="true" viewBox="0 0 28 28"><use href="#warn"/></svg><span>${trouble.says}</span></p>` : nothing}</div>
 <div class="tacts">${look
     ? html`<button type="button" ?disabled=${busy.has(p.key)} @click=${() => void tick(d, p, 'looked')}>Nothing new<span class="unseen"> on ${p.who}</span></button><a class="btn" href=${`/records/sign?sow=${encodeURIComponent(p.who ?? '')}`}>Saw a sign<span class="unseen"> on ${p.who}</span></a>`
@@ -109,7 +109,7 @@ function view(d: Data): TemplateResult {
 ${saidLine()}
 ${nightHead(d)}
 ${d.round.no_weather ? html`<p class="note">${tidy(d.round.no_weather)} <a href="/weather">Weather</a></p>` : nothing}
-${group(d, 'Past the hour', behind)}${group(d, 'Today, by the clock', todayRows)}${group(d, 'At any hour today', anyHour)}${group(d, 'In the night and tomorrow', later)}
+${all.some((r) => r.p.kind === 'look') ? html`<p class="small looknote">At each look write down what you see; that a sign is not there is news too.</p>` : nothing}${group(d, 'Past the hour', behind)}${group(d, 'Today, by the clock', todayRows)}${group(d, 'At any hour today', anyHour)}${group(d, 'In the night and tomorrow', later)}
 ${d.round.record.length ? html`<section class="sec screen"><h2>Not known</h2><ul class="plainlist">${d.round.record.map(told)}</ul></section>` : nothing}
 ${done.length ? html`<details class="donefold"><summary>Done today (${done.length})</summary><ul class="list">${done.map((p) => { const t = ticked.get(p.key); return html`<li class="donerow"><svg class="mk" aria-hidden="true"><use href=${t?.waiting ? '#phone' : '#tick'}/></svg><span>${tidy(p.what)} <span class="quiet">${t ? html`${clock(t.at)}${t.waiting ? ', waits on this device' : ''}` : p.by ? moment(p.by, at) : ''}${p.ticked_by ? html`, ${name(p.ticked_by)}` : nothing}</span></span></li>`; })}</ul></details>` : nothing}
 <div class="acts screen end"><button type="button" @click=${() => print()}>Print the list</button><a class="btn" href="/dawn">Dawn round</a><a class="btn" href="/records">Write something down</a></div>

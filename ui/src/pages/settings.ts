@@ -48,7 +48,7 @@ function farmPart(d: Data): TemplateResult {
   if (!f) return html`<p>The farm is not written down yet.</p><div class="acts"><a class="btn do" href="/begin">Begin a farm</a></div>`;
   const lat = Number(f.fact['lat_deg']), lon = Number(f.fact['lon_deg']);
   const row = (label: string, v: unknown): TemplateResult | typeof nothing => (v === undefined || v === null || v === '' ? nothing : html`<tr><th scope="row">${label}</th><td><bdi>${String(v)}</bdi></td></tr>`);
-  return html`<div class="placed"><figure class="place">${graticule(lat, lon)}<figcaption>${placeSays(lat, lon)}</figcaption></figure><table class="says"><caption class="unseen">The farm</caption><tbody>${row('Name', f.fact['name'])}${row('Place', `${latWords(lat)}, ${lonWords(lon)}`)}${row('Height above the sea', f.shown['elevation_m'])}${row('Time zone', f.fact['zone'])}${row('Units', f.fact['units'] === 'us' ? 'US customary' : 'metric')}${row('Compass points east of true north', f.shown['declination_deg'])}${row('Ground', f.fact['soil'])}${row('Hands at one time', f.fact['people'])}</tbody></table></div><div class="acts"><a class="btn" href="/settings/farm">Change it</a><a class="btn" href="/settings/place">Change the place</a><a class="btn" href=${`/records/farm/${f.uid}`}>How it came about</a></div>`;
+  return html`<div class="placed"><figure class="place">${graticule(lat, lon)}<figcaption>${placeSays(lat, lon)}</figcaption></figure><table class="says"><caption class="unseen">The farm</caption><tbody>${row('Name', f.fact['name'])}${row('Place', `${latWords(lat)}, ${lonWords(lon)}`)}${row('Height above the sea', f.shown['elevation_m'])}${row('Time zone', f.fact['zone'])}${row('Units', f.fact['units'] === 'us' ? 'US customary' : 'metric')}${row('Compass, east of true north', f.shown['declination_deg'] === undefined ? '' : tidy(String(f.shown['declination_deg'])))}${row('Ground', f.fact['soil'])}${row('Hands at one time', f.fact['people'])}</tbody></table></div><div class="acts"><a class="btn" href="/settings/farm">Change it</a><a class="btn" href="/settings/place">Change the place</a><a class="btn" href=${`/records/farm/${f.uid}`}>How it came about</a></div>`;
 }
 function placeView(d: Data): TemplateResult {
   const f = d.farm;
@@ -85,6 +85,6 @@ ${d.farm ? html`<div class="cols even secs"><section class="sec"><h2>People</h2>
 }
 export const page: Page<Data> = {
   path: 'settings', title: 'Settings', menu: true, load, view,
-  thumb: () => html`<a class="btn do" href="/round">To the round</a><a class="btn" href="/phone">Phone</a>`,
+  thumb: () => html`<a class="btn" href="/round">To the round</a><a class="btn" href="/phone">Phone</a>`,
   leave() { form = undefined; place = undefined; trouble = undefined; restoring = ''; pass = { now: '', next: '' }; passErrors = {}; if (!location.pathname.startsWith('/settings')) saidNothing(); },
 };

@@ -7,7 +7,7 @@ export type Option = [value: string, words: string | TemplateResult];
 export function chooseOne(id: string, legend: string | TemplateResult, options: readonly Option[], value: string | undefined, set: (value: string) => void,
   how: { help?: string | TemplateResult; error?: string | undefined; wide?: boolean } = {}): TemplateResult {
   return html`<fieldset class="choice" id=${id} tabindex="-1" aria-describedby=${how.error ? `${id}-e` : nothing}><legend>${legend}</legend>${how.help ? html`<p class="hint">${how.help}</p>` : nothing}
-<div class="opts ${how.wide ? 'two' : ''}">${options.map(([v, words]) => html`<label class="opt"><input type="radio" name=${id} value=${v} .checked=${value === v} @change=${() => set(v)}><span>${words}</span></label>`)}</div>${fault(id, how.error)}</fieldset>`;
+<div class="opts ${how.wide ? 'two' : ''}">${options.map(([v, words]) => html`<label class=${v === '' ? 'opt unsaid' : 'opt'}><input type="radio" name=${id} value=${v} .checked=${value === v} @change=${() => set(v)}><span>${words}</span></label>`)}</div>${fault(id, how.error)}</fieldset>`;
 }
 export function chooseSome(id: string, legend: string | TemplateResult, options: readonly Option[], values: ReadonlySet<string>, set: (values: Set<string>) => void,
   how: { help?: string | TemplateResult; error?: string | undefined; wide?: boolean } = {}): TemplateResult {

@@ -18,7 +18,7 @@ ${step('A cold or limp piglet', 'help-cold', [
     html`<b>Warm again, mouth warm, sucks your finger: back to a teat.</b> See that it drinks. Put it in the straw between the others, away from the door.`],
   'for one that does not come round within half an hour or will not suck, or when several are limp.')}
 ${step('She strains and nothing comes', 'help-strain', [
-    html`<b>Note the time and leave her quiet.</b> Write One more born at each birth; the page counts the minutes since.`,
+    html`<b>Note the time and leave her quiet.</b> Press One more born at each birth: the clock is noted.`,
     html`<b>After 30 minutes without one, look.</b> Does she strain, or lie resting? Foul-smelling, or bloody and no piglet?`,
     html`<b>After 45 minutes do not wait on.</b> Do not reach into her unless you have been shown how, with clean hands and the vet on the line.`],
   '45 minutes of straining with none born, 45 minutes between two, a stuck piglet, or a sow that gives up, shakes or is cold.')}
