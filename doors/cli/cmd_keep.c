@@ -7,6 +7,7 @@
 
 #include "core/base/civil.h"
 #include "doors/cli/commands.h"
+#include "doors/web/audit.h"
 
 /* ---- flags
  * ------------------------------------------------------------------------------------------------------------ */
@@ -220,7 +221,7 @@ static enum status check(struct cli *cli, const struct asked *q, struct message 
     static const char *const grade_words[] = { [FARM_SOUND] = "good", [FARM_LOOK] = "look", [FARM_WRONG] = "WRONG" };
     struct farm_finding *f = NULL;
     size_t n = 0;
-    const enum status st = farm_check(q->farm, q->at_utc_s, q->mem, &f, &n, why);
+    const enum status st = audit(q->farm, q->at_utc_s, q->mem, &f, &n, why);
 
     if (st != ST_OK)
         return st;
@@ -244,7 +245,7 @@ static enum status check(struct cli *cli, const struct asked *q, struct message 
 }
 
 const struct command command_check = { .name = "check",
-                                       .help = "Is the farm file sound; what is open, what is old, is there a backup",
+                                       .help = "Is the farm file sound; what is open, weak or old, is there a backup",
                                        .csv = true,
                                        .json = true,
                                        .run = check };

@@ -10,6 +10,7 @@
 #include "desk/keep_body.h"
 #include "desk/labels.h"
 #include "desk/records.h"
+#include "doors/web/audit.h"
 #include "doors/web/recording.h"
 
 /* ---- beginning ---- */
@@ -124,8 +125,7 @@ static enum status check(struct web_call *call, struct web_reply *reply, struct 
     struct farm_finding *f = NULL;
     size_t n = 0;
     bool sound = true;
-    const enum status st =
-        farm_check(call->farm, desk_now(call->farm, call->now_utc_s, call->mem), call->mem, &f, &n, why);
+    const enum status st = audit(call->farm, desk_now(call->farm, call->now_utc_s, call->mem), call->mem, &f, &n, why);
 
     if (st != ST_OK)
         return st;
