@@ -1,10 +1,15 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-// Main: signs in with the key of the address, finds the page, puts the frame around it.
+// Main: comes in with the key of the address, finds the page, puts the frame around it; draws what is kept at once and what the
+// house says when it has said it.
 import { html, render, type TemplateResult } from 'lit-html';
-import { Refused, post } from './base/api.ts';
+import { OutOfReach, Refused, fromKept } from './base/api.ts';
+import { bring } from './base/bring.ts';
+import { changed, live, loaded, loading, start } from './base/live.ts';
 import { frameIs, go, type Page, type Place } from './base/page.ts';
+import { fromAddress, session } from './base/session.ts';
 import { pages } from './pages/index.ts';
 import { frame } from './part/frame.ts';
+import { hadSession, signInPage } from './part/signin.ts';
 
 let page: Page<any> | undefined;
 let place: Place = { path: '', rest: '', query: new URLSearchParams() };
@@ -15,45 +20,82 @@ let turn = 0;
 function draw(): void {
   const root = document.getElementById('app');
   if (!root) return;
-  let body: TemplateResult = html`<div class="lead"><h1>${page?.title ?? 'leenest'}</h1><p>${trouble ?? 'One moment.'}</p></div>`;
-  if (page && data !== undefined && !trouble) body = page.view(data, place);
-  render(frame({ page, place, body, thumb: page && data !== undefined ? page.thumb?.(data, place) : undefined }), root);
+  const l = live(), there = page && data !== undefined && !trouble;
+  let body: TemplateResult = html`<div class="lead"><div><h1>${page?.title ?? 'leenest'}</h1><p>${trouble ?? 'One moment.'}</p></div></div>`;
+  if (!l.signed) body = signInPage();
+  else if (there) body = page!.view(data, place);
+  render(frame({ page, place, body, thumb: there && l.signed ? page!.thumb?.(data, place) : undefined }), root);
 }
 
-async function open(): Promise<void> {
+/** The reader is at the top and writes nothing: a new answer may take the place of the old one. */
+function atRest(): boolean {
+  const a = document.activeElement;
+  return scrollY < 40 && !document.querySelector('dialog[open]') && !(a && /^(INPUT|TEXTAREA|SELECT)$/.test(a.tagName));
+}
+function sentence(e: unknown): string {
+  if (e instanceof OutOfReach) return 'The house is out of reach, and nothing of this page is kept on this device yet. What you record elsewhere is kept.';
+  if (e instanceof Refused && e.code === 401) return 'This device is not signed in.';
+  return e instanceof Error ? e.message : String(e);
+}
+
+/** Ask for the page of this address. `behind`: the reader did not ask; what stands there stays until the answer is here. */
+async function open(behind = false): Promise<void> {
   const mine = ++turn;
-  const parts = location.pathname.split('/').filter(Boolean).map(decodeURIComponent);
+  const parts = location.pathname.split('/').filter(Boolean).map((p) => { try { return decodeURIComponent(p); } catch { return p; } });
   const path = parts[0] ?? 'tonight';
   const next = { path, rest: parts.slice(1).join('/'), query: new URLSearchParams(location.search) };
-  const row = pages.find((p) => p.path === path);
-  if (path !== page?.path || next.rest !== place.rest) { page?.leave?.(); data = undefined; }
+  const row = pages.find((p) => p.path === path), elsewhere = path !== place.path || next.rest !== place.rest;
+  if (elsewhere) { page?.leave?.(); data = undefined; if (path !== page?.path) page = undefined; }
   place = next;
-  trouble = undefined;
   if (!row) { page = undefined; trouble = 'There is no such page here.'; draw(); return; }
+  if (!behind || data === undefined) trouble = undefined;
   try {
-    page = (await row.open()).page;
+    page = await row.open().then((m) => m.page, () => { throw new Error(live().reach === 'out' ? 'The house is out of reach, and this page was not yet brought to this device.' : 'This page could not be fetched. Load it anew.'); });
+    if (mine !== turn) return;
     document.title = `${page.title} · leenest`;
+    if (data === undefined) await showKept(mine);
+    if (mine !== turn) return;
     draw();
+    changed({ reckoning: true });
+    loading();
     const got = await page.load(place);
     if (mine !== turn) return;
+    if (behind && !atRest()) { changed({ newer: true, reckoning: false }); return; }
     data = got;
+    trouble = undefined;
+    changed({ newer: false, ...loaded() });
+    hadSession();
   } catch (e) {
     if (mine !== turn) return;
-    trouble = e instanceof Error ? e.message : String(e);
-    if (e instanceof Refused && e.code === 401) trouble = 'This browser is not signed in. Open the address that the program printed, or give the password.';
+    // What stands there stays when the house falls silent; the bar says of when it is.
+    if (!(data !== undefined && (behind || e instanceof OutOfReach))) trouble = sentence(e);
   }
+  changed({ reckoning: false });
   draw();
 }
+/** The last answer at once, with its hour, until the new one is here. */
+async function showKept(mine: number): Promise<void> {
+  loading();
+  try {
+    const got = await fromKept(() => page!.load(place));
+    if (mine !== turn) return;
+    data = got;
+    changed(loaded());
+  } catch { /* nothing kept, or of an older shape: the house is asked next, and what is wrong then is said */ }
+}
 
-async function signIn(): Promise<void> {
-  const key = /^#key=(.+)$/.exec(location.hash)?.[1];
-  if (!key) return;
-  history.replaceState(null, '', location.pathname + location.search);
-  try { await post('/api/session', { key }); } catch { /* used up already: an old session may still stand */ }
+/** A worker that holds the page, so that it opens with the house gone. A newer one has the newer page: shown when the reader asks. */
+function worker(): void {
+  const w = navigator.serviceWorker;
+  if (!w) return;
+  let had = !!w.controller;
+  changed({ safe: had });
+  w.addEventListener('controllerchange', () => { changed({ safe: !!w.controller, renewed: had }); had = true; });
+  void w.register('/sw.js').catch(() => undefined); // a name without certificate: the page works as long as it is open
 }
 
 frameIs({ draw, again: () => void open() });
-addEventListener('popstate', () => void open());
+addEventListener('popstate', () => { void open(); });
 addEventListener('click', (e: MouseEvent) => {
   const a = (e.target as Element | null)?.closest?.('a[href^="/"]');
   if (!a || e.defaultPrevented || e.ctrlKey || e.metaKey || e.shiftKey || a.hasAttribute('download') || a.getAttribute('href')!.startsWith('/api/') || a.hasAttribute('target')) return;
@@ -61,5 +103,9 @@ addEventListener('click', (e: MouseEvent) => {
   go(a.getAttribute('href')!);
   scrollTo(0, 0);
 });
-await signIn();
+await fromAddress(draw);
+start({ draw, newer: () => { if (data === undefined || atRest()) void open(true); else changed({ newer: true }); } });
+worker();
+void session();
 await open();
+setTimeout(() => void bring(pages), 1500);
