@@ -3,13 +3,14 @@
 // above it the wind rose, the sun's way and the wind to come. Metres east and north of the field's south-west corner.
 import { svg, type SVGTemplateResult } from 'lit-html';
 import { pol, r1 } from './polar.ts';
+import { barb } from './sky.ts';
 import { blades, sunPath, type SunAt } from './windrose.ts';
 
 export interface Pt { x: number; y: number }
 export interface PlanHut { uid: string; name: string; who: string; at: Pt; facing_deg: number | undefined; length_m: number; width_m: number; chosen: boolean }
 export interface PlanBreak { is: string; a: Pt; b: Pt; says: string }
 export interface PlanMark { is: string; points: Pt[]; says: string }
-export interface PlanSpot { at: Pt; label: string; facing_deg: number | undefined }
+export interface PlanSpot { at: Pt; label: string }
 /** Share of the open wind that is left in each cell, row by row from the south-west. */
 export interface LeeGrid { x0: number; y0: number; step: number; columns: number; rows: number; share: (number | null)[] }
 export interface Draft { points: Pt[]; closes: boolean; cursor: Pt | undefined }
@@ -18,12 +19,13 @@ export interface Plan {
   breaks: PlanBreak[];
   marks: PlanMark[];
   huts: PlanHut[];
+  beds: { name: string; at: Pt }[]; // straw without a hut
   ghost: { at: Pt; facing_deg: number | undefined; length_m: number; width_m: number } | undefined; // the hut where it is being tried
   spots: PlanSpot[];
   lee: LeeGrid | undefined;
   rose: number[];
   sun: SunAt[];
-  wind: { from_deg: number; says: string; more: string } | undefined;
+  wind: { from_deg: number; mps: number; says: string } | undefined; // of the night to come
   draft: Draft | undefined;
   feet: boolean;
 }
@@ -35,7 +37,7 @@ export interface Layout { w: number; h: number; k: number; left: number; foot: n
 const short = (s: string, most: number): string => { const c = [...s]; return c.length > most ? c.slice(0, most - 1).join('') + '…' : s; };
 
 export function layout(p: Plan, w: number, most: number): Layout {
-  const all = [...p.outline, ...p.breaks.flatMap((b) => [b.a, b.b]), ...p.marks.flatMap((m) => m.points), ...p.huts.map((h) => h.at), ...p.spots.map((s) => s.at), ...(p.ghost ? [p.ghost.at] : []), ...(p.draft?.points ?? [])];
+  const all = [...p.outline, ...p.breaks.flatMap((b) => [b.a, b.b]), ...p.marks.flatMap((m) => m.points), ...p.huts.map((h) => h.at), ...p.beds.map((b) => b.at), ...p.spots.map((s) => s.at), ...(p.ghost ? [p.ghost.at] : []), ...(p.draft?.points ?? [])];
   if (!all.length) all.push({ x: 0, y: 0 }, { x: 60, y: 40 });
   const low = { x: Math.min(...all.map((q) => q.x)), y: Math.min(...all.map((q) => q.y)) }, high = { x: Math.max(...all.map((q) => q.x)), y: Math.max(...all.map((q) => q.y)) };
   for (const [a, least] of [['x', 12], ['y', 12]] as ['x' | 'y', number][]) if (high[a] - low[a] < least) { const m = (least - high[a] + low[a]) / 2; low[a] -= m; high[a] += m; }
@@ -122,10 +124,13 @@ ${p.marks.filter((m) => m.is === 'wet' && m.points.length > 2).map((m) => svg`<p
 ${p.outline.length > 2 ? svg`<path class="f-none l-ink w15 long" d=${line(l, p.outline) + 'z'}/>` : ''}
 ${p.breaks.map((b) => windbreak(l, b))}
 ${p.marks.filter((m) => m.is !== 'wet' || m.points.length < 3).map((m) => { const [x, y] = toPx(l, m.points[0]!);
-    if (m.is === 'gate') return svg`<path class="f-ground l-ink w3" d=${`M${r1(x - 9)} ${r1(y)}h18M${r1(x - 9)} ${r1(y - 6)}v12M${r1(x + 9)} ${r1(y - 6)}v12`}/>`;
+    if (m.is === 'gateway') return svg`<path class="f-ground l-ink w3" d=${`M${r1(x - 9)} ${r1(y)}h18M${r1(x - 9)} ${r1(y - 6)}v12M${r1(x + 9)} ${r1(y - 6)}v12`}/>`;
+    if (m.is === 'tree' || m.is === 'shade') return svg`<circle class="f-green" cx=${r1(x)} cy=${r1(y)} r="10"/><circle class="f-green l-ground w1" cx=${r1(x + 3)} cy=${r1(y - 3)} r="6"/>`;
+    if (m.is === 'stone' || m.is === 'steep') return svg`<path class="f-rule l-ink w15" d=${m.is === 'stone' ? `M${r1(x - 8)} ${r1(y + 5)}l3-9l8-2l5 6v5z` : `M${r1(x - 9)} ${r1(y + 6)}l9-13l9 13z`}/>`;
     if (m.is === 'wet') return svg`<circle class="wetfill l-wet w1" cx=${r1(x)} cy=${r1(y)} r=${r1(Math.max(8, 3 * l.k))}/>`;
     return svg`<rect class="f-panel l-ink w2" x=${r1(x - 11)} y=${r1(y - 5)} width="22" height="10"/><path class="l-wet w15 f-none" d=${`M${r1(x - 8)} ${r1(y)}q4-4 8 0t8 0`}/>`; })}
 ${p.spots.map((s) => { const [x, y] = toPx(l, s.at); return svg`<path class="f-strawsoft l-strawedge w2" d=${`M${r1(x)} ${r1(y - 13)}l13 13l-13 13l-13-13z`}/><text class="mid tb" x=${r1(x)} y=${r1(y + 5)}>${s.label}</text>`; })}
+${p.beds.map((b) => { const [x, y] = toPx(l, b.at); return svg`<ellipse class="f-strawsoft l-ink w15" cx=${r1(x)} cy=${r1(y)} rx="9" ry="6"/>${words(x, y, 13, [{ text: short(b.name, slim ? 10 : 22), how: 'halo2 still' }])}`; })}
 ${huts}
 ${p.marks.map((m) => { const [x, y] = middle(m.points); return words(x, y, m.is === 'wet' && m.points.length > 2 ? 2 : 16, [{ text: short(m.says, slim ? 12 : 24), how: 'halo2 still' }]); })}
 ${p.breaks.map((b) => { const [x, y] = middle([b.a, b.b]); return words(x, y, 13, [{ text: short(b.says, slim ? 16 : 34), how: 't2 halo2 still' }]); })}
@@ -147,5 +152,5 @@ function band(p: Plan, l: Layout): SVGTemplateResult {
   const cx = l.w - 66, cy = 70;
   return svg`<circle class="f-panel l-ink w1" cx=${cx} cy=${cy} r="38"/>${blades(cx, cy, 34, p.rose)}${sunPath(cx, cy, 46, p.sun, 3.5, false)}
 <path class="f-ink" d=${`M${cx} ${cy - 56}l7 15h-14z`}/><text class="tb mid" x=${cx} y=${cy - 58}>N</text>
-${p.wind ? svg`<g><path class="f-ink" d=${(() => { const a = pol(46, 62, 6, p.wind.from_deg + 180), b = pol(46, 62, 30, p.wind.from_deg), c = pol(46, 62, 24, p.wind.from_deg + 24), e = pol(46, 62, 24, p.wind.from_deg - 24); return `M${a.map(r1).join(' ')}L${c.map(r1).join(' ')}L${b.map(r1).join(' ')}L${e.map(r1).join(' ')}z`; })()}/><text class="tb" x="84" y="56">${p.wind.says}</text><text class="t2" x="84" y="74">${p.wind.more}</text></g>` : ''}`;
+${p.wind ? svg`<g>${barb(40, 72, p.wind.mps, p.wind.from_deg, 0, 1.5)}<text class="tb" x="78" y="62">tonight</text><text x="78" y="80">${p.wind.says}</text></g>` : ''}`;
 }
