@@ -94,6 +94,5 @@ double night_straw_kg(double depth_m, bool in_the_open);
 const char *night_do(const struct night *n, size_t option);
 /* How it stands with that change: "door to W (275°), 12 cm of dry straw, no flap". */
 const char *night_stands(const struct night *n, size_t option);
-const char *night_shelter_words(const struct night *n, const struct shelter *is);
 
 #endif

@@ -4,7 +4,6 @@
 #include "desk/questions.h"
 
 const struct question *const questions[] = {
-    &question_tonight, &question_due,   &question_shelters,
-    &question_weather, &question_round, &question_calendar,
-    &question_where,   &question_sow,   NULL,
+    &question_tonight,  &question_due,   &question_shelters, &question_weather, &question_round,
+    &question_calendar, &question_where, &question_field,    &question_sow,     NULL,
 };

@@ -5,6 +5,7 @@
 
 #include "core/base/civil.h"
 #include "desk/night_inside.h"
+#include "desk/shelter_words.h"
 #include "desk/tonight_inside.h"
 #include "desk/when.h"
 
@@ -202,7 +203,7 @@ static enum status one_litter(const struct night *n, const struct herd_sow *s, s
         answer_whole(row, "living", s->born_alive);
     answer_real(row, "age_d", (double)(n->herd->at_utc_s - s->farrowed_utc_s) / (double)DAY_S);
     answer_text(row, "place", s->nests_at == HERD_NONE ? NULL : n->herd->sites[s->nests_at].name);
-    answer_text(row, "stands", night_shelter_words(n, &is));
+    answer_text(row, "stands", shelter_words(&n->herd->place, &is, n->mem));
     answer_text(row, "do", change && after.sum < now.sum - 1e-9 ? change : "Nothing to put to them.");
     answer_text(row, "says", litter_words(n, s, &now, worst));
     if (worst < n->n_hours)

@@ -22,6 +22,12 @@ const char *words_depth(const struct desk_place *place, double depth_m, struct a
     return in_unit(depth_m, Q_LENGTH, place->us_units ? "in" : "cm", place->us_units ? "in" : "cm", 0, mem);
 }
 
+const char *words_length(const struct desk_place *place, double length_m, struct arena *mem)
+{
+    return in_unit(length_m, Q_LENGTH, place->us_units ? "ft" : "m", place->us_units ? "ft" : "m",
+                   !place->us_units && length_m < 10.0, mem);
+}
+
 const char *words_mass(const struct desk_place *place, double mass_kg, struct arena *mem)
 {
     return in_unit(mass_kg, Q_MASS, place->us_units ? "lb" : "kg", place->us_units ? "lb" : "kg", mass_kg < 10.0, mem);

@@ -11,6 +11,7 @@
 
 const char *words_temp(const struct desk_place *place, double temp_c, struct arena *mem);
 const char *words_depth(const struct desk_place *place, double depth_m, struct arena *mem);
+const char *words_length(const struct desk_place *place, double length_m, struct arena *mem); /* m or ft */
 const char *words_mass(const struct desk_place *place, double mass_kg,
                        struct arena *mem); /* under 10 kg with one digit more */
 

@@ -11,6 +11,7 @@ const struct show_own show_own[] = {
     { "round", show_round },
     { "calendar", show_calendar },
     { "where", show_where },
+    { "field", show_field },
     { "sow", show_sow },
     { "reckon sun", show_piece_sun },
     { "reckon beam", show_piece_beam },

@@ -45,6 +45,8 @@ static const struct {
     { "sow", "Betony", false },
     { "sow", "Vetch", false },
     { "sow", "sorrel", false },
+    { "field", "", false },
+    { "field", "grid=5m months=Jan", false },
     { "where", "", false },
     { "where", "months=Jan night-only shelter=lee", false },
     { "where", "months=Jul", true },
