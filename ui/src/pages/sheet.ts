@@ -44,12 +44,14 @@ function lookRows(t: Tonight, times: string[]): LookRow[] {
   const visits = t.rounds.visits ?? [], rows: LookRow[] = [], last = times.length - 1, going = new Set((t.farrowing_now ?? []).map((f) => f.sow));
   const at = (n: string, all: boolean): boolean[] => times.map((c, i) => all || i === 0 || i === last || visits.some((v) => clock(v.at) === c && v.look_at.includes(n)));
   for (const f of t.farrowing_now ?? []) rows.push({ who: name(f.sow), where: f.place ?? 'where she lies', says: 'farrowing now', at: times.map(() => true) });
-  for (const s of t.sows.filter((x) => x.hours && !going.has(x.name)).sort((a, b) => b.p_before_dawn - a.p_before_dawn)) rows.push({ who: name(s.name), where: placeOf(s), says: `${chance(s.p_before_dawn)} before dawn`, at: at(s.name, nests(s)) });
+  for (const s of t.sows.filter((x) => x.hours && !going.has(x.name)).sort((a, b) => b.p_before_dawn - a.p_before_dawn)) rows.push({ who: name(s.name), where: placeOf(s), says: chance(s.p_before_dawn), at: at(s.name, nests(s)) });
   for (const l of (t.young_litters ?? []).filter((x) => !going.has(x.sow))) rows.push({ who: html`${name(l.sow)}${l.living === undefined ? '' : ` + ${l.living}`}`, where: l.place ?? '', says: 'has farrowed', at: times.map((_, i) => i === 0 || i === last) });
   const named = new Set([...(t.young_litters ?? []).map((l: Litter) => l.sow), ...going]), rest = [...t.sows.filter((s) => !s.hours && !going.has(s.name)).map((s) => s.name), ...t.others.map((o) => o.name).filter((n) => !named.has(n))];
   if (rest.length) rows.push({ who: list(rest), where: '', says: 'not likely', at: times.map((_, i) => i === last) });
   return rows;
 }
+const legend = 'Write in the box: N nest M milk in streams S straining B born, with the number nothing new. Use a red torch. Stand still a minute before you shine it.';
+const resting = (t: Tonight): string => (t.rounds.sleep_from && t.rounds.sleep_to && (t.rounds.visits ?? []).length ? `Rest from ${clock(t.rounds.sleep_from)} to ${clock(t.rounds.sleep_to)}. ` : '');
 const placeOf = (s: Sow): string => (s.place_now && s.place_now.kind !== 'open' && s.lies === s.place_now.name ? s.lies : s.lies.replace('in the open, where she lies down', 'in the open'));
 
 function hoursOf(t: Tonight, s: Sow, low: number, w: number): TemplateResult {
@@ -67,13 +69,13 @@ function view(d: Data): TemplateResult {
   const visits = (t.rounds.visits ?? []).map((v) => clock(v.at)), first = Number(clock(t.at).slice(0, 2)) >= 21 || Number(clock(t.at).slice(0, 2)) < 7 ? [] : ['21:00'], times = [...new Set([...first, ...visits, ...(visits.at(-1) && visits.at(-1)! >= '05:30' && visits.at(-1)! < '12:00' ? [] : ['07:00'])])];
   const rows = lookRows(t, times), most = [...t.sows].filter((s) => s.hours).sort((a, b) => b.p_before_dawn - a.p_before_dawn)[0];
   // what stands on the front, in px; the strip goes over the page where it does not fit
-  const text = tonight.reduce((sum, j) => { const x = jobText(t, j); return sum + 8 + 22 * linesOf(`by 18:00 xxx ${x.who} ${x.what} ${x.why}`, 12.5, w - 42); }, 0) + (later.length + spare.length ? 30 + 20 * linesOf(later.map((j) => `${j.sows.join()} ${j.place} ${j.do} Friday by 16:30`).join(), 11, w) : 0);
+  const text = tonight.reduce((sum, j) => { const x = jobText(t, j); return sum + 8 + 22 * linesOf(`by 18:00 xxx ${x.who} ${x.what} ${x.why}`, 12.5, w - 42); }, 0), after = later.length + spare.length ? 70 + 20 * linesOf(later.map((j) => `${j.sows.join()} ${j.place} ${j.do} Friday by 16:30`).join(), 11, w) : 0;
   const restRow = rows.length ? 18 * linesOf([...t.sows, ...t.others].filter((s) => !('hours' in s)).map((s) => s.name).join(', '), 11, 280) - 18 : 0;
-  const used = 66 + 30 + 34 + text + 34 + 30 + 32 * rows.length + Math.max(0, restRow) + 22 * linesOf(t.rounds.says, 11, w) + 38 + 60;
+  const used = 66 + 30 + 34 + text + 34 + 30 + 32 * rows.length + Math.max(0, restRow) + 16 * linesOf(`${resting(t)}${legend}`, 10, w) + 48;
   const need = most ? [34 + 165 + 46 + 195 + 22, 34 + 165 + 46 + 160 + 22, 34 + 46 + 160 + 22] : [0, 0, 0];
   const low = need.findIndex((x) => used + x < h), onFront = most !== undefined && low >= 0, two = (p: string): Person | undefined => d.people.find((x) => x.is === p && x.phone);
   const ring = (label: string, p: Person | undefined, other = ''): TemplateResult => html`<p><b>${label}:</b> ${p ? html`${name(p.name)} <b class="nowrap">${p.phone}</b>` : html`${other} <span class="fillin" aria-hidden="true"></span>`}</p>`;
-  const level = onFront ? low : size === 'a4' ? 1 : 2, back = onFront || !most ? 620 : 480 + need[level]!; // what stands on the back
+  const level = onFront ? low : [1, 2].find((x) => after + 480 + need[x]! + 110 < h) ?? 2, back = after + (onFront || !most ? 620 : 480 + need[level]!); // what stands on the back
   const lines = Math.max(2, Math.min(10, Math.floor((h - back - 40) / 36)));
   const strips = most ? html`<section><h2>${name(most.name)}, hour by hour</h2>${hoursOf(t, most, level, w)}</section>` : nothing;
   const c = t.cautions;
@@ -82,14 +84,14 @@ function view(d: Data): TemplateResult {
 <div class="sh"><h1>Night sheet: ${nightOf(t)}</h1><p>${farmName() || t.farm} · printed ${weekday(d.printed, true)} ${clock(d.printed)} · ${t.weather.forecast === null ? html`<b>no forecast: past years used</b>` : html`forecast of ${t.weather.made ? `${weekday(t.weather.made, true)} ${clock(t.weather.made)}` : 'unknown hour'}`} · <b>at 21:00 ask if it has changed</b></p></div>
 <div class="tel">${ring('First ring', two('keeper'), d.people.find((p) => p.is === 'keeper')?.name ?? 'the house')}${ring('Vet', two('vet'))}${ring('Next farm', two('neighbour'))}</div>
 <h2>Do</h2>${tonight.length ? html`<ol class="dos">${tonight.map((j) => doItem(t, j))}</ol>` : html`<p class="none"><b>Nothing to do tonight</b> but to look.</p>`}
-${later.length ? html`<p class="sm2"><b>Tomorrow, if you are still on:</b> ${later.map((j, i) => html`${i ? '; ' : ''}${list(j.sows)}: ${j.place}, ${tidy(j.do)}, by ${due(j, t.at)?.day} ${due(j, t.at)?.hour}`)}.</p>` : nothing}${spare.length ? html`<p class="sm2"><b>To spare:</b> ${spare.map((j) => html`${j.place}: ${tidy(j.do)}. `)}</p>` : nothing}
-<h2>Look</h2><table class="looks"><caption class="unseen">Rounds</caption><thead><tr><th scope="col">sow</th><th scope="col">where</th><th scope="col">chance</th>${times.map((c2) => html`<th scope="col" class="c">${c2}</th>`)}</tr></thead><tbody>${rows.map((r) => html`<tr>${r.where ? html`<th scope="row">${r.who}</th><td>${r.where}</td><td>${r.says}</td>` : html`<th scope="row" colspan="2" class="herd">${r.who}</th><td>${r.says}</td>`}${r.at.map((x) => html`<td class="c">${x ? box : html`<span aria-hidden="true">·</span>`}</td>`)}</tr>`)}</tbody></table>
-<p class="sm">${tidy(t.rounds.says)}</p><p class="sm">Write in the box: <b>N</b> nest · <b>M</b> milk in streams · <b>S</b> straining · <b>B</b> born, with the number · <b>–</b> nothing new. Use a red torch. Stand still a minute before you shine it.</p>
+<h2>Look</h2><table class="looks"><caption class="unseen">Rounds</caption><thead><tr><th scope="col">sow</th><th scope="col">where</th><th scope="col">before dawn</th>${times.map((c2) => html`<th scope="col" class="c">${c2}</th>`)}</tr></thead><tbody>${rows.map((r) => html`<tr>${r.where ? html`<th scope="row">${r.who}</th><td>${r.where}</td><td class="nowrap">${r.says}</td>` : html`<th scope="row" colspan="2" class="herd">${r.who}</th><td>${r.says}</td>`}${r.at.map((x) => html`<td class="c">${x ? box : html`<span aria-hidden="true">·</span>`}</td>`)}</tr>`)}</tbody></table>
+<p class="sm">${resting(t)}Write in the box: <b>N</b> nest · <b>M</b> milk in streams · <b>S</b> straining · <b>B</b> born, with the number · <b>–</b> nothing new. Use a red torch. Stand still a minute before you shine it.</p>
 ${onFront ? strips : nothing}
 <p class="over"><span>Board between you and her. Go and look: paper cannot see her.</span> <span>Has she begun? Turn over.</span></p></div>
 <div class=${onFront || !most ? 'back' : 'back tight'}>${onFront ? nothing : strips}
 <section><h2>If she has begun</h2><ol><li>Write the time. Ring the house. Stay outside the hut.</li><li>Listen. Grunts in a row, piglets squeaking, then quiet: good.</li><li>A wet one lying away from her: only if you can reach it without going past her. Rub it dry with straw, into the box with the warm bottle, back to the udder when it moves well.</li><li>Straining <b>45 minutes</b> and none born, or 45 minutes since the last: <b>ring the vet.</b></li><li>Do not feed a cold one. Warm it first.</li></ol></section>
 <section><h2>Keep safe</h2><ol><li>Board between you and her. Never between her and the door.</li><li>Tell someone when you go out and when you are back.</li><li>No lamp, no smoke, no flame in straw.</li><li>Fence off before you lift a hut. Two people lift.</li>${c.filter((x) => /vet come first/.test(x)).map((x) => html`<li>${tidy(x)}</li>`)}<li>This sheet cannot see her. If what you see says otherwise, believe what you see and ring.</li></ol></section>
+${later.length + spare.length ? html`<section><h2>Later</h2>${later.length ? html`<p class="sm2"><b>Tomorrow, if you are still on:</b> ${later.map((j, i) => html`${i ? '; ' : ''}${list(j.sows)}: ${j.place}, ${tidy(j.do)}, by ${due(j, t.at)?.day} ${due(j, t.at)?.hour}`)}.</p>` : nothing}${spare.length ? html`<p class="sm2"><b>To spare:</b> ${spare.map((j) => html`${j.place}: ${tidy(j.do)}. `)}</p>` : nothing}</section>` : nothing}
 <section><h2>What I found</h2>${Array.from({ length: lines }, () => html`<p class="lines"></p>`)}</section></div></div>`;
 }
 

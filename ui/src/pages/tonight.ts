@@ -10,7 +10,7 @@ import { caution, goAndLook } from '../part/caution.ts';
 import { isDone } from '../part/deeds.ts';
 import { house, type House } from '../part/house.ts';
 import { sky, skyUnits, skyWords } from '../part/sky.ts';
-import { board, due, farrowingRow, hopeless, litterHasJob, litterRow, placeId, rowId, saidOf, sowRow, spareRow, type Board } from '../part/sow_row.ts';
+import { board, due, farrowingRow, hopeless, heatRow, litterHasJob, litterRow, placeId, rowId, saidOf, sowRow, spareRow, type Board } from '../part/sow_row.ts';
 import { clock, day, evening, isTonight, list, moment, name, nightName, plural, span, tidy, windUnit } from '../part/words.ts';
 
 interface Listed { facts: { uid: string; fact: Record<string, unknown> }[] }
@@ -33,11 +33,11 @@ const litterOf = (f: Farrowing) => async (): Promise<string | undefined> => {
 
 const words: [number, string][] = [[0.7, 'will most likely farrow before dawn'], [0.5, 'will likely farrow before dawn'], [0.05, 'may']];
 function leadSentence(t: Tonight): TemplateResult {
-  const inPig = t.sows.filter((s) => s.p_before_dawn >= 0.05).sort((a, b) => b.p_before_dawn - a.p_before_dawn);
+  const going = (t.farrowing_now ?? []).map((f) => f.sow), inPig = t.sows.filter((s) => s.p_before_dawn >= 0.05 && !going.includes(s.name)).sort((a, b) => b.p_before_dawn - a.p_before_dawn);
   const bad = inPig.filter(hopeless);
   if (bad.length) return html`<b>Do not let ${list(bad.map((s) => s.name))} farrow out here tonight.</b> Nothing at hand makes it bearable.`;
-  if (inPig.length === 0) return html`${tidy(t.in_short)}`;
-  const parts: TemplateResult[] = [];
+  const calm = t.jobs.length === 0 && t.heat.length === 0 && !going.length, parts: TemplateResult[] = going.length ? [html`<b>${list(going)}</b> ${going.length > 1 ? 'are' : 'is'} farrowing now`] : [];
+  if (inPig.length === 0 && !going.length) return calm ? html`<b>Nothing to do tonight.</b> ${tidy(t.in_short)}` : html`${tidy(t.in_short)}`;
   let left = inPig;
   for (const [p, say] of words) {
     const these = left.filter((s) => s.p_before_dawn >= p);
@@ -45,11 +45,12 @@ function leadSentence(t: Tonight): TemplateResult {
     if (these.length) parts.push(html`<b>${list(these.map((s) => s.name))}</b> ${say}${say === 'may' && parts.length === 0 ? ' farrow before dawn' : ''}`);
   }
   const jobs = t.jobs.length, first = t.jobs.map((j) => due(j, t.at)).find(Boolean);
-  return html`${parts.map((p, i) => html`${i ? '; ' : ''}${p}`)}.${jobs === 0 ? html` ${tidy(t.in_short.replace(/^[^.]*\. ?/, ''))}` : html` <span class="wide">${plural(jobs, 'job')}${first ? `, the first by ${first.hour}${first.day === 'today' || first.day === 'tonight' ? '' : ` ${first.day}`}` : ''}.</span>`}`;
+  const look = t.rounds.visits?.[0];
+  return html`${calm ? html`<b>Nothing to do tonight.</b> ` : nothing}${parts.map((p, i) => html`${i ? '; ' : ''}${p}`)}.${jobs === 0 ? html` ${tidy(t.in_short.replace(/^[^.]*\. ?/, '').replace(/^\d+ jobs? .*$/, ''))}${calm && look ? ` Next look: ${clock(look.at)}.` : ''}` : html` <span class="wide">${plural(jobs, 'job')}${first ? `, the first by ${first.hour}${first.day === 'today' || first.day === 'tonight' ? '' : ` ${first.day}`}` : ''}.</span>`}`;
 }
 const short = (j: Job): string => j.do.replace(/ and set it with the door to /, ', door ').replace(/carry it out/, 'carry out').replace(/ \(\d+°\)/, '').replace(/put in /, '').replace('three quarters of a bale', '¾ bale').replace('half a bale', '½ bale');
 function todoList(t: Tonight): TemplateResult | typeof nothing {
-  const jobs = t.jobs.filter((j) => !j.spare && !isDone(j)), tonight = jobs.filter((j) => j.deadline && isTonight(j.deadline, t.at)), shown = (tonight.length ? tonight : jobs).slice(0, 4), rest = jobs.filter((j) => !shown.includes(j)), visits = t.rounds.visits ?? [];
+  const going = (t.farrowing_now ?? []).map((f) => f.sow), jobs = t.jobs.filter((j) => !j.spare && !isDone(j) && !j.sows.every((n) => going.includes(n))), tonight = jobs.filter((j) => j.deadline && isTonight(j.deadline, t.at)), shown = (tonight.length ? tonight : jobs).slice(0, 4), rest = jobs.filter((j) => !shown.includes(j)), visits = t.rounds.visits ?? [];
   if (jobs.length === 0 && visits.length === 0) return nothing;
   return html`<ol class="todo narrow">${shown.map((j) => {
     const d = due(j, t.at), id = t.sows.find((s) => j.sows.includes(s.name)) ? rowId(j.sows[0]!) : placeId(j);
@@ -107,22 +108,24 @@ function view(d: Data): TemplateResult {
   const b = board(t), farrowing = t.farrowing_now ?? [], litters = t.young_litters ?? [];
   const going = new Set(farrowing.map((f) => f.sow)), young = new Set(litters.map((l) => l.sow));
   const sows = t.sows.filter((s) => !going.has(s.name)), job = (s: Sow): Job | undefined => t.jobs.find((j) => j.sows.includes(s.name));
-  const late = (j: Job): number => (j.deadline ? Date.parse(j.deadline) : Infinity);
-  const todo = sows.filter((s) => job(s)).sort((x, y) => late(job(x)!) - late(job(y)!)), spare = t.jobs.filter((j) => !j.sows.some((n) => todo.some((s) => s.name === n)));
+  const late = (j: Job | undefined): number => (j?.deadline ? Date.parse(j.deadline) : Infinity);
+  const hot = (s: Sow): boolean => t.heat.some((x) => x.sow === s.name);
+  const todo = sows.filter((s) => job(s) || hot(s)).sort((x, y) => late(job(x)) - late(job(y))), spare = t.jobs.filter((j) => !j.sows.some((n) => todo.some((s) => s.name === n) || going.has(n))), places = t.heat.filter((x) => x.sow === null || !sows.some((s) => s.name === x.sow));
   const toDoLitters = litters.filter((l) => !going.has(l.sow) && litterHasJob(l)), lookLitters = litters.filter((l) => !going.has(l.sow) && !litterHasJob(l));
-  const look = sows.filter((s) => !job(s)).sort((x, y) => y.p_before_dawn - x.p_before_dawn || y.p_within_72h - x.p_within_72h);
+  const look = sows.filter((s) => !job(s) && !hot(s)).sort((x, y) => y.p_before_dawn - x.p_before_dawn || y.p_within_72h - x.p_within_72h);
   const near = look.filter((s) => s.hours), far = look.filter((s) => !s.hours);
   const unknown = t.others.filter((o) => o.state === 'nothing known'), others = t.others.filter((o) => o.state !== 'nothing known' && !going.has(o.name) && !young.has(o.name));
-  const empty = t.sows.length === 0 && t.others.length === 0, nTodo = todo.length + spare.length + toDoLitters.length, nLook = near.length + lookLitters.length;
+  const empty = t.sows.length === 0 && t.others.length === 0, nTodo = todo.length + spare.length + toDoLitters.length + places.length, nLook = near.length + lookLitters.length;
   return html`<div class="lead"><div><h1>${nightName(t.at)} <span class="date">${day(evening(t.at))}</span></h1>
 <p>${empty ? 'No sows are written down yet. Write one, with the day or the weeks the boar was with her, and this page can say when.' : leadSentence(t)}</p>
-${empty ? html`<div class="acts"><a class="btn do" href="/records/animal">Write a sow</a><a class="btn" href="/records">Read a list from a file</a></div>` : todoList(t)}</div>
+${empty ? html`<div class="acts"><a class="btn do" href="/records/animal">Write a sow</a><a class="btn" href="/records">Read a list from a file</a></div>` : nothing}</div>
 ${empty ? nothing : html`<p class="wide small"><a href="/sheet">Print the night sheet</a></p>`}</div>
+${farrowing.length ? html`<div class="board"><h2 class="part emberpart">Farrowing now: ${farrowing.length}</h2>${farrowing.map((f) => farrowingRow(b, f, d.born.get(f.uid) ?? [], litterOf(f)))}</div>` : nothing}
+${empty ? nothing : html`<div class="lead list narrow">${todoList(t)}</div>`}
 ${forecastNote(d, t)}
 <div class="board">
-${farrowing.length ? html`<h2 class="part emberpart">Farrowing now: ${farrowing.length}</h2>${farrowing.map((f) => farrowingRow(b, f, d.born.get(f.uid) ?? [], litterOf(f)))}` : nothing}
 ${skyRows(t)}${rulerRow(t)}
-${nTodo ? html`<h2 class="part">To do: ${nTodo}</h2>${toDoLitters.map((l) => litterRow(b, l))}${todo.map((s) => sowRow(b, s))}${spare.map((j) => spareRow(b, j))}` : empty ? nothing : html`<h2 class="part">To do: nothing</h2><p class="rest calm"><b>Nothing to do tonight.</b> ${t.rounds.visits?.length ? `Next look: ${clock(t.rounds.visits[0]!.at)}.` : tidy(t.rounds.says)}</p>`}
+${nTodo ? html`<h2 class="part">To do: ${nTodo}</h2>${toDoLitters.map((l) => litterRow(b, l))}${todo.map((s) => sowRow(b, s))}${places.map((x) => heatRow(b, x))}${spare.map((j) => spareRow(b, j))}` : nothing}
 ${t.short_of ? html`<p class="rest short">${tidy(t.short_of)}</p>` : nothing}
 ${empty ? nothing : rounds(t)}
 ${nLook || far.length || others.length ? html`<h2 class="part">Only to look at: ${nLook + far.length + others.length}</h2>${onlyLook(b, [...lookLitters.map((l) => litterRow(b, l)), ...near.map((s) => sowRow(b, s))], near)}

@@ -23,12 +23,13 @@ export interface Farrowing { sow: string; uid: string; started: string; born_so_
 export interface Litter { sow: string; uid: string; living?: number; age_d: number; place: string | null; stands: string; do: string; says: string; worst_at?: string; hours: { cold_now: Row; danger_now: Row; cold_after: Row; danger_after: Row } }
 export interface Visit { at: string; meets: number; look_at: string[] }
 export interface Weather { says: string; from: string; forecast: string | null; made?: string; age_h?: number; firm_h: number; credit: string | null; notes: string[]; hours: WeatherHours }
+export interface Heat { sow: string | null; place: string; from: string; hours: number; grade: number; do: string }
 export interface Tonight {
   at: string; known_to: number; farm: string | null; horizon_h: number; in_short: string; jobs: Job[]; sows: Sow[];
   farrowing_now?: Farrowing[]; young_litters?: Litter[];
   rounds: { says: string; sleep_from?: string; sleep_to?: string; enough?: boolean; visits?: Visit[] };
   looks_worth_taking: { sow: string; sign: string; at: string; says: string }[];
-  heat: { sow: string | null; place: string; from: string; hours: number; grade: number; do: string }[];
+  heat: Heat[];
   others: { name: string; state: string; says: string }[];
   short_of: string | null; weather: Weather; assumed: string[]; record: string[]; cautions: string[];
 }

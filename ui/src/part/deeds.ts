@@ -4,7 +4,7 @@
 import { html, nothing, type TemplateResult } from 'lit-html';
 import { redraw, reload } from '../base/page.ts';
 import { record, undo, type Fact } from '../base/queue.ts';
-import type { Job, Sow, Tonight } from './answer.ts';
+import type { Heat, Job, Sow, Tonight } from './answer.ts';
 import { clock, in100, typedMoment } from './words.ts';
 
 export interface Kept { uid: string; says: string; at: number; state: 'saving' | 'kept' | 'waiting'; sow?: string; dawn?: number; danger?: number; job?: string }
@@ -85,6 +85,12 @@ export function deedButton(row: string, j: Job, t: Tonight, sow?: Sow): Template
   return html`<button class="do" @click=${() => void write(row, f.kind, f.fact, { says: deedWords(j), at, job: jobKey(j), ...(sow ? { sow: sow.name, dawn: sow.p_before_dawn, danger: sow.now.danger } : {}) })}>${deedWords(j)}</button>`;
 }
 
+/** Shade, water and vents have no fact of their own: they are kept as a note. */
+export function heatButton(row: string, x: Heat, t: Tonight, sow?: Sow): TemplateResult {
+  const at = momentOfDeed(t.at), says = 'Shade and water are there';
+  return html`<button class="do" @click=${() => void write(row, 'note', { at: typedMoment(at), text: `${x.place}: done against heat. ${x.do}`, ...(sow ? { animal: sow.name } : {}) }, { says, at, job: row, ...(sow ? { sow: sow.name } : {}) })}>${says}</button>`;
+}
+
 /* ---- looks */
 
 /** Signs, those that tell most first; as a fact of kind sign names them. */
@@ -157,4 +163,5 @@ function changed(k: Kept, s: Sow): TemplateResult | typeof nothing {
 /** What was kept of one sow, or of one job. */
 export const ofSow = (sow: string) => (k: Kept): boolean => k.sow === sow;
 export const ofJob = (j: Job) => (k: Kept): boolean => k.job === jobKey(j);
+export const ofRow = (row: string) => (k: Kept): boolean => k.job === row;
 export const ofBirths = (says: readonly string[] = ['One more born', 'One born dead', 'She strains', 'All out']) => (k: Kept): boolean => says.includes(k.says);

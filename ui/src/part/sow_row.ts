@@ -2,9 +2,9 @@
 // One sow of the night: who, where, her strip, what to do by when, what that gains, buttons; why, how sure, hours in figures.
 import { html, nothing, type TemplateResult } from 'lit-html';
 import { axis, drawn, nights, spanFor } from './axis.ts';
-import type { Farrowing, Job, Litter, Sow, Tonight } from './answer.ts';
+import type { Farrowing, Heat, Job, Litter, Sow, Tonight } from './answer.ts';
 import { births, type Born } from './births.ts';
-import { birthButtons, deedButton, isDone, keptLines, lookButtons, nests, ofBirths, ofJob, ofSow, signPanel } from './deeds.ts';
+import { birthButtons, deedButton, heatButton, isDone, keptLines, lookButtons, nests, ofBirths, ofJob, ofRow, ofSow, signPanel } from './deeds.ts';
 import { coldWords, heatWords, litterSides, runs, sides, strip } from './strip.ts';
 import { capital, chance, clock, deadline, feels, isTonight, list, moment, name, plural, span, temp, tidy, weekday } from './words.ts';
 
@@ -113,12 +113,21 @@ export function sowRow(b: Board, s: Sow): TemplateResult {
   const no = hopeless(s) ? html`<p class="rest strong">Not fit for newborns out here, whatever is put out. Bring ${name(s.name)} under a roof if she has not begun a nest; once she nests she stays: then straw, bales to windward, stay near. Ring the vet for advice now.</p>` : nothing;
   return html`<section class=${j && !done ? 'sow' : 'sow quietrow'} id=${id} aria-labelledby=${`${id}-h`}>
 ${who(s.name, saidOf(s), whereOf(s), id)}
-<div class="say">${j && !done ? jobBox(j, t, [rest, nests(s) && !/where she is|not move/.test(rest) ? 'She is nesting: do not move her or the hut.' : ''].filter(Boolean).join(' ')) : html`<p class="rest">${done ? html`<b>Done ${clock(kept.at)}.</b> The strip shows her as she stands now.` : html`<b>${tidy(rest)}</b> ${capital(s.watch)}.`}</p>`}${no}${heat.map((x) => html`<p class="rest"><svg class="mk" aria-hidden="true"><use href=${`#w${Math.min(3, x.grade)}`}/></svg> <b>From ${moment(x.from, t.at)}, ${plural(x.hours, 'hour')} too hot in ${x.place}.</b> ${tidy(x.do)}</p>`)}</div>
+<div class="say">${j && !done ? jobBox(j, t, [rest, nests(s) && !/where she is|not move/.test(rest) ? 'She is nesting: do not move her or the hut.' : ''].filter(Boolean).join(' ')) : html`<p class="rest">${done ? html`<b>Done ${clock(kept.at)}.</b> The strip shows her as she stands now.` : heat.length ? nothing : html`<b>${tidy(rest)}</b> ${capital(s.watch)}.`}</p>`}${no}${heat.map((x) => heatBox(x, t))}</div>
 <div class="pic">${sowStrip(b, s, j, done)}</div>
 <div class="tell">${j && !done ? gain(s, t) : nothing}${s.notes.map((n) => html`<p class="gain"><svg class="mk warnmk" aria-hidden="true"><use href="#warn"/></svg> ${tidy(n)}</p>`)}</div>
-<div class="deeds">${keptLines(id, ofSow(s.name), s)}<div class="acts">${j && !done ? deedButton(id, j, t, s) : nothing}${lookButtons(id, s, t)}</div>${signPanel(id, s, t)}</div>
+<div class="deeds">${keptLines(id, ofSow(s.name), s)}<div class="acts">${j && !done ? deedButton(id, j, t, s) : nothing}${heat.length ? heatButton(id, heat[0]!, t, s) : nothing}${lookButtons(id, s, t)}</div>${signPanel(id, s, t)}</div>
 ${s.hours ? html`<div class="more">${why(s, t)}${figures(s, t, j !== undefined && !done)}</div>` : nothing}
 </section>`;
+}
+
+/** Hours too hot: what to do, before when they begin. */
+function heatBox(x: Heat, t: Tonight): TemplateResult {
+  return html`<div class="job"><p class="by">before<b>${clock(x.from)}</b>${isTonight(x.from, t.at) ? 'today' : weekday(x.from)}</p><div><p class="what">${tidy(x.do)}</p><p class="what2"><svg class="mk" aria-hidden="true"><use href=${`#w${Math.min(3, x.grade)}`}/></svg> ${capital(plural(x.hours, 'hour'))} too hot in ${x.place}, from ${moment(x.from, t.at)}. The danger is to the sow and the birth.</p></div></div>`;
+}
+export function heatRow(b: Board, x: Heat): TemplateResult {
+  const id = slug('heat', x.place);
+  return html`<section class="sow spare" id=${id} aria-labelledby=${`${id}-h`}><div class="who"><h3 id=${`${id}-h`}>${capital(x.place)}</h3><span class="chance">too hot</span><span class="where">${x.sow ?? 'nobody lies there yet'}</span></div><div class="say">${heatBox(x, b.t)}</div><div class="pic"></div><div class="deeds">${keptLines(id, ofRow(id))}<div class="acts">${heatButton(id, x, b.t)}</div></div></section>`;
 }
 
 /** A job that serves nobody yet, or a sow that has no row. */
