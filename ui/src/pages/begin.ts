@@ -120,7 +120,7 @@ function hutStep(d: Data): TemplateResult {
       const uid = newUid(), batch = newUid();
       const s = await record('shelter', { name: v['hut-name']?.trim() ?? '', ...(v['flap'] ? { flap: v['flap'] } : {}) }, { uid, batch });
       const p = await record('placement', { shelter: s.uid, from: iso(nowOf(d.house)), facing_deg: Number(v['facing']), ...(v['straw'] ? { straw_depth_m: Number(v['straw']) } : {}) }, { batch });
-      said(html`Kept: ${name(v['hut-name']?.trim() ?? '')}`, [s, p], reload); v['hut-name'] = ''; delete v['facing'];
+      said(html`Kept: ${name(v['hut-name']?.trim() ?? '')}`, [s, p], reload, true); v['hut-name'] = ''; delete v['facing'];
       if (d.huts.length === 0) next('weather'); else reload();
     }, { name: 'hut-name', facing_deg: 'facing' });
   }, d.huts.length ? 'Keep it' : 'Keep, go to the weather', html`${text('hut-name', 'What the hut is called, or its number', 'as Hut 1')}${chooseOne('facing', 'Where its door looks to', faces.map(([a, w]): Option => [a, w]), v['facing'], put('facing'), { error: errors['facing'], help: 'by the sun: it rises in the east and sets in the west' })}

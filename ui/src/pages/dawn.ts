@@ -86,7 +86,7 @@ async function keepAll(d: Data, s: Sow, facts: [kind: string, fact: Fact][], wor
     round.done = [...round.done.filter((q) => q.uid !== s.uid), done];
     remember();
     drafts.delete(s.uid); open = undefined;
-    said(html`${name(s.name)}: ${words} <span class="quiet">${clock(at)}</span>`, kept, () => { round.done = round.done.filter((q) => q.uid !== s.uid); remember(); });
+    said(html`${name(s.name)}: ${words} <span class="quiet">${clock(at)}</span>`, kept, () => { round.done = round.done.filter((q) => q.uid !== s.uid); remember(); }, true);
     const next = left(d)[0];
     busy = false; redraw();
     const to = document.getElementById(next ? `row-${next.uid}` : 'dawn-end');
@@ -158,7 +158,7 @@ async function asLastNight(d: Data): Promise<void> {
   } catch (e) { trouble = { uid: 'all', says: e instanceof Error ? e.message : String(e) }; }
   remember();
   const uids = new Set(who.map((s) => s.uid));
-  if (kept.length) said(html`${plural(kept.length, 'sow')} looked at, all as last night <span class="quiet">${clock(at)}</span>`, kept, () => { round.done = round.done.filter((q) => !uids.has(q.uid)); remember(); });
+  if (kept.length) said(html`${plural(kept.length, 'sow')} looked at, all as last night <span class="quiet">${clock(at)}</span>`, kept, () => { round.done = round.done.filter((q) => !uids.has(q.uid)); remember(); }, true);
   busy = false; redraw();
 }
 

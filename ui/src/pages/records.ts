@@ -8,7 +8,7 @@ import { formFor, formOf, formView, namesFor, type Form } from '../part/form.ts'
 import { flagsView, type Flag } from '../part/flags.ts';
 import { historyRows, type Change } from '../part/history.ts';
 import { house, nowOf, type House } from '../part/house.ts';
-import { kindGroups, kindOf, kindOne, kindTitle, kinds, listed, choiceWord, fieldWord, type Kind, type Listed } from '../part/kinds.ts';
+import { kindGroups, kindOf, kindOne, kindTitle, kinds, listed, choiceWord, type Kind, type Listed } from '../part/kinds.ts';
 import { said, saidLine, saidNothing } from '../part/said.ts';
 import { capital, dayYear, clock, name, plural, tidy } from '../part/words.ts';
 
@@ -68,7 +68,7 @@ ${groups.map(([title, list]) => html`<section class="sec kindsec"><h2>${title}</
 /** A fact in a line: what it says, without what its name says already. */
 export function saysFact(kind: Kind, shown: Listed['shown'], skip: readonly (string | null)[] = []): TemplateResult {
   const parts = kind.fields.filter((q) => !skip.includes(q.name) && shown[q.name] !== undefined && shown[q.name] !== null && shown[q.name] !== '' && !(q.type === 'flag' && shown[q.name] === 'no'));
-  return html`${parts.map((q, i) => html`${i ? ' · ' : ''}<span class="quiet">${fieldWord(kind.name, q)}</span> ${value(q.type, String(shown[q.name]))}`)}`;
+  return html`${parts.map((q, i) => html`${i ? ' · ' : ''}<span class="quiet">${q.label}</span> ${value(q.type, String(shown[q.name]))}`)}`;
 }
 const value = (type: string, v: string): TemplateResult => html`<bdi>${type === 'choice' ? choiceWord(v) : type === 'set' ? v.split(',').map(choiceWord).join(', ') : tidy(v)}</bdi>`;
 
@@ -85,7 +85,7 @@ async function older(d: Data & { what: 'kind' }): Promise<void> {
 function kindView(d: Data & { what: 'kind' }): TemplateResult {
   const k = d.kind, key = `${k.name} ${d.search}`, extra = pages?.key === key ? pages : undefined, facts = [...d.facts, ...(extra?.facts.filter((f) => !d.facts.some((g) => g.uid === f.uid)) ?? [])], more = extra ? extra.more : d.more;
   const after = (done: Parameters<Parameters<typeof formView>[2]>[0]): void => {
-    said(html`Kept: ${done.length > 1 ? plural(done.length, 'record') : name(done[0]?.called || kindTitle(k.name))}`, done, reload);
+    said(html`Kept: ${done.length > 1 ? plural(done.length, 'record') : name(done[0]?.called || kindTitle(k.name))}`, done, reload, true);
     kept = undefined; saidScroll(); reload();
   };
   const closed = k.single && d.facts.length > 0;
@@ -128,7 +128,7 @@ function oneView(d: Data & { what: 'one' }): TemplateResult {
   const last = f.changes.find((c) => c.what === 'void' || c.what === 'voided' || c.what === 'replaced');
   return html`<div class="lead"><div><h1>${name(f.called || kindTitle(k.name))}</h1><p>${capital(k.help)}. Written ${dayYear(f.recorded)}, ${clock(f.recorded)}${f.who ? html`, by ${name(f.who)}` : nothing}${f.device ? html`, on ${name(f.device)}` : nothing}.</p></div></div>${saidLine()}
 ${f.live ? nothing : html`<p class="note"><b>This stands no more:</b> it was taken back or put right since. The history below tells how.${last ? html` <button type="button" class="plainbtn" @click=${() => void again(d, last.batch)}>Put it back</button>` : nothing}</p>`}
-<div class="writefind"><section class="sec"><h2>What it says</h2><table class="says"><caption class="unseen">What this record says</caption><tbody>${rows.map((q) => html`<tr><th scope="row">${capital(fieldWord(k.name, q))}</th><td>${value(q.type, String(f.shown[q.name]))}</td></tr>`)}</tbody></table>
+<div class="writefind"><section class="sec"><h2>What it says</h2><table class="says"><caption class="unseen">What this record says</caption><tbody>${rows.map((q) => html`<tr><th scope="row">${capital(q.label)}</th><td>${value(q.type, String(f.shown[q.name]))}</td></tr>`)}</tbody></table>
 ${trouble ? html`<p class="fault" role="alert"><svg aria-hidden="true" viewBox="0 0 28 28"><use href="#warn"/></svg><span>${trouble}</span></p>` : nothing}
 ${taken?.uid === f.uid ? html`<div class="takeout" id="takeout" tabindex="-1" role="group" aria-label="Take it out"><p><b>Take this out?</b> ${taken.rests.length ? html`What rests on it goes with it:` : 'Nothing rests on it.'} It can be put back.</p>${taken.rests.length ? html`<ul>${taken.rests.map((c) => html`<li>${kindTitle(c.kind)}: ${name(c.called)}</li>`)}</ul>` : nothing}<div class="acts"><button type="button" @click=${() => void takeOut(d)}>Take it out</button><button type="button" @click=${() => { taken = undefined; redraw(); }}>Leave it</button></div></div>`
       : f.live ? html`<div class="acts">${d.edit ? nothing : html`<a class="btn do" href=${`${here}?edit`}>Put it right</a>`}<button type="button" @click=${() => void askVoid(f.uid)}>Take it out</button><a class="btn" href=${`/records/${k.name}`}>All ${kindTitle(k.name).toLowerCase()}</a></div>` : html`<div class="acts"><a class="btn" href=${`/records/${k.name}`}>All ${kindTitle(k.name).toLowerCase()}</a></div>`}</section>

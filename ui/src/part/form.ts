@@ -5,7 +5,7 @@ import { Refused } from '../base/api.ts';
 import { redraw } from '../base/page.ts';
 import { newUid, record, type Fact, type RecordedFact } from '../base/queue.ts';
 import { chooseOne, chooseSome, fault, type Option } from './choose.ts';
-import { askedFirst, choiceWord, fieldWord, names, type Field, type Kind, type Listed, type Named } from './kinds.ts';
+import { askedFirst, choiceWord, names, type Field, type Kind, type Listed, type Named } from './kinds.ts';
 import { me } from './house.ts';
 import { capital, isoDay, typedMoment } from './words.ts';
 
@@ -68,7 +68,7 @@ export function refusedIn(f: Form, e: unknown): void {
   f.errors = {}; f.trouble = '';
   const field = e instanceof Refused ? f.kind.fields.find((q) => q.name === e.field || q.flag === e.field) : undefined;
   const words = e instanceof Error ? e.message : String(e);
-  if (field) f.errors[field.name] = words.replace(/^[a-z_0-9-]+: /, '').replace(/^./, (c) => c.toUpperCase());
+  if (field) f.errors[field.name] = capital([field.label, field.name, field.flag].reduce((w, n) => (w.startsWith(`${n}: `) ? w.slice(n.length + 2) : w), words));
   else f.trouble = words;
   redraw();
   const box = document.getElementById(field ? `${f.id}-${field.name}` : `${f.id}-trouble`);
@@ -133,7 +133,7 @@ function picker(id: string, q: Field, said: string, set: (v: string) => void): T
 function field(f: Form, q: Field): TemplateResult {
   const id = `${f.id}-${q.name}`, value = f.values[q.name] ?? '', error = f.errors[q.name];
   const set = (v: string): void => { f.values[q.name] = v; delete f.errors[q.name]; redraw(); };
-  const said = capital(fieldWord(f.kind.name, q)), label = html`${said}${q.required ? nothing : html` <span class="optional">may be left out</span>`}`;
+  const said = capital(q.label), label = html`${said}${q.required ? nothing : html` <span class="optional">may be left out</span>`}`;
   const otherwise = q.otherwise && !(q.name === f.kind.when) ? `; not said: ${choiceWord(q.otherwise)}` : '';
   if (q.type === 'ref') return reference(f, q, id, label, said, set);
   if (q.type === 'choice' && q.each && !f.replaces) return chooseSome(id, label, q.choices.map((c) => [c, choiceWord(c)]), new Set(value.split(',').filter(Boolean)), (s) => set([...s].join(',')), { help: `${q.help}; several may be chosen`, error });
@@ -156,7 +156,7 @@ const round = (x: number): string => String(Math.round(x * 100) / 100).replace('
 /** The fields; the button is the caller's. */
 export function fields(f: Form): TemplateResult {
   const first = f.kind.fields.filter((q) => early(f, q)), rest = f.kind.fields.filter((q) => !early(f, q));
-  const one = f.kind.exactly_one, some = f.kind.at_least_one, label = (n: string): string => { const q = f.kind.fields.find((x) => x.name === n); return q ? fieldWord(f.kind.name, q) : n; };
+  const one = f.kind.exactly_one, some = f.kind.at_least_one, label = (n: string): string => { const q = f.kind.fields.find((x) => x.name === n); return q?.label ?? n; };
   return html`<p class="fault trouble" id=${`${f.id}-trouble`} tabindex="-1" role="alert">${f.trouble ? html`<svg aria-hidden="true" viewBox="0 0 28 28"><use href="#warn"/></svg><span>${f.trouble}</span>` : nothing}</p>
 ${one.length ? html`<p class="hint">One of these is needed, not more: ${one.map(label).join(', ')}.</p>` : nothing}${some.length ? html`<p class="hint">At least one of these: ${some.map(label).join(', ')}.</p>` : nothing}
 ${first.map((q) => field(f, q))}${rest.length ? html`<details class="restfields"><summary>More that can be said (${rest.length})</summary>${rest.map((q) => field(f, q))}</details>` : nothing}`;

@@ -64,16 +64,6 @@ const asked: Record<string, string[]> = {
   treatment: ['dose', 'why', 'withdrawal_ends'], weather_source: ['contact'], reading: ['paddock'], tick: ['is'], note: ['animal', 'shelter'],
 };
 export const askedFirst = (kind: string, field: string): boolean => asked[kind]?.includes(field) ?? false;
-/** Kinder words for a field than its flag; by kind and field, or by field alone. */
-const fieldPlain: Record<string, string> = {
-  at: 'when', on: 'the day', is: 'what it is', by: 'who did it or saw it', start: 'first piglet came', end: 'last piglet came', not_before: 'last seen without', born_alive: 'born alive', still: 'born dead', mummified: 'shrivelled, died long before',
-  placement: 'hut or bed', place: 'where', to_placement: 'to which hut or bed', to_group: 'into which group', to_paddock: 'into which field', paddock: 'field', facing_deg: 'door looks to', lat_deg: 'latitude', lon_deg: 'longitude', elevation_m: 'height above the sea', zone: 'time zone', declination_deg: 'compass, east of true north', soil: 'ground', mass_kg: 'weight', body_temp_c: 'her temperature', breaths_min: 'breaths a minute',
-  'boar_run.from': 'put in', 'boar_run.to': 'taken out', 'placement.from': 'since', 'placement.to': 'until', 'windbreak.from': 'stands since', 'windbreak.to': 'stood until', 'farm.people': 'hands at one time', 'stock.people': 'hands at one time', 'leaving.to': 'where to', 'animal.mass_kg': 'weight when recorded', 'tick.prompt': 'key of the prompt', 'animal.is': 'sow, gilt or boar', 'person.is': 'what they are here',
-  'birth.is': 'how it came', 'tick.is': 'done or not needed', 'scan.result': 'what was found', 'return.seen': 'in heat again', lee: 'windbreak behind it', straw_depth_m: 'depth of straw', straw_state: 'how the straw is', hardy_k: 'hardier by', gestation_shift_d: 'longer in pig by', sow_kg: 'a grown sow weighs', newborn_kg: 'a newborn weighs', rh: 'humidity',
-  temp_c: 'air temperature', low_c: 'lowest since the last', high_c: 'highest since the last', wind_mps: 'wind', gust_mps: 'strongest gust', wind_from_deg: 'wind comes from', rain_mm: 'rain in the gauge',
-};
-export function fieldWord(kind: string, f: Field): string { return fieldPlain[`${kind}.${f.name}`] ?? fieldPlain[f.name] ?? f.label; }
-
 const plain: Record<string, string> = {
   ai: 'artificial', us: 'US customary', 'us-national': 'US national', 'met-norway': 'world', 'met-norway-complete': 'world, all hours', ultrasound: 'ultrasound',
   'not-at-feed': 'not at the feed', away: 'gone off alone', 'udder-tight': 'udder tight', 'milk-drops': 'milk in drops', 'milk-streams': 'milk in streams', nest: 'makes a nest',
