@@ -278,6 +278,7 @@ static enum status sun_and_offsets(struct gather *g, struct message *why)
         outlook_verify(g->n_pairs, g->pair, &c->verified);
         c->site_learned = true;
         c->n_pairs = g->n_pairs;
+        c->pair = g->pair;
         for (size_t i = 0; i < n; i++)
             offsets_on_forecast(g, i);
         size_t readings = 1; /* one reading may stand against several forecasts */

@@ -39,6 +39,7 @@ struct coming {
     size_t n_notes;
     struct outlook_spread spread;
     size_t n_pairs;                   /* forecasts held against own readings */
+    const struct outlook_pair *pair;  /* those, by hour and then by when the forecast was made */
     struct outlook_verified verified; /* how good past forecasts were; all counts 0 without pairs */
     struct outlook_site site;         /* the place's own offsets */
     bool site_learned;

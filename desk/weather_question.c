@@ -8,7 +8,7 @@
 #include "desk/coming.h"
 #include "desk/questions.h"
 
-enum { AT, HOURS };
+enum { AT, HOURS, LAST_NIGHTS = 10 };
 static const struct param params[] = {
     [AT] = { "at", P_MOMENT, Q_NUMBER, 0, 0, NULL, NULL, 0, "the moment asked about; now unless given" },
     [HOURS] = { "hours", P_WHOLE, Q_NUMBER, 7, 330, "72", NULL, 0, "how many hours" },
@@ -75,6 +75,40 @@ static void verified(const struct coming *c, struct answer *a)
     }
 }
 
+/* The last nights hour by hour as read, beside the newest forecast that was made before. */
+static void last_nights(const struct coming *c, int64_t at_utc_s, struct answer *a)
+{
+    struct answer *list = answer_list(a, "last_nights");
+
+    for (size_t i = 0; i < c->n_pairs; i++) {
+        const struct outlook_pair *p = &c->pair[i];
+        const bool newest = i + 1 == c->n_pairs || c->pair[i + 1].forecast.utc_s != p->forecast.utc_s;
+        if (!newest || p->daylight || p->forecast.utc_s < at_utc_s - LAST_NIGHTS * DAY_S)
+            continue;
+        struct answer *row = answer_item(list);
+        answer_moment(row, "time", p->forecast.utc_s);
+        answer_moment(row, "made", p->made_utc_s);
+        answer_real(row, "said_temp_c", p->forecast.temp_c);
+        answer_real(row, "read_temp_c", p->temp_c);
+        answer_real(row, "said_wind_mps", p->forecast.wind_mps);
+        answer_real(row, "read_wind_mps", p->wind_mps);
+    }
+}
+
+/* Name of what a figure of an hour comes from, and when that was made where it is a forecast. */
+static const char *from_where(const struct coming *c, size_t i, enum series_field f)
+{
+    return series_from_name(c->series.hours[i].from[f], c->n_sources, c->sources);
+}
+static void made(const struct coming *c, size_t i, struct answer *row)
+{
+    const short from = c->series.hours[i].from[SERIES_TEMP];
+    if (from >= 0 && c->sources[from].rank == SERIES_FORECAST)
+        answer_moment(row, "made", c->sources[from].made_utc_s);
+    else
+        answer_null(row, "made", "no forecast");
+}
+
 static enum status put(const struct asked *q, struct answer *a, struct message *why)
 {
     struct desk_place place;
@@ -105,10 +139,14 @@ static enum status put(const struct asked *q, struct answer *a, struct message *
         answer_real(row, "cloud_oktas", h->cloud_oktas);
         answer_real(row, "rain_mm", h->rain_mm);
         answer_flag(row, "snow", h->snow);
-        answer_text(row, "source", series_from_name(c.series.hours[i].from[SERIES_TEMP], c.n_sources, c.sources));
+        answer_text(row, "source", from_where(&c, i, SERIES_TEMP));
+        answer_text(row, "wind_source", from_where(&c, i, SERIES_WIND));
+        answer_text(row, "rain_source", from_where(&c, i, SERIES_RAIN));
+        made(&c, i, row);
     }
     site(&c, a);
     verified(&c, a);
+    last_nights(&c, q->at_utc_s, a);
     answer_whole(a, "pairs", (int64_t)c.n_pairs);
     return ST_OK;
 }
@@ -150,6 +188,9 @@ static const struct shape shape[] = {
     { "hours[].rain_mm", SHAPE_REAL, true, "" },
     { "hours[].snow", SHAPE_FLAG, false, "" },
     { "hours[].source", SHAPE_TEXT, false, "where the temperature comes from" },
+    { "hours[].wind_source", SHAPE_TEXT, false, "where the wind comes from" },
+    { "hours[].rain_source", SHAPE_TEXT, false, "where rain and snow come from" },
+    { "hours[].made", SHAPE_MOMENT, true, "when that forecast was made; null: it is none" },
     { "own_offsets", SHAPE_LIST, false, "this place against the forecast" },
     { "own_offsets[]", SHAPE_OBJECT, false, "" },
     { "own_offsets[].when", SHAPE_TEXT, false, "" },
@@ -165,6 +206,14 @@ static const struct shape shape[] = {
     { "verified[].temp_error_k", SHAPE_REAL, true, "mean size of the error" },
     { "verified[].wind_bias_mps", SHAPE_REAL, true, "" },
     { "verified[].wind_error_mps", SHAPE_REAL, true, "" },
+    { "last_nights", SHAPE_LIST, false, "what was read in the dark of the last ten nights, and what was forecast" },
+    { "last_nights[]", SHAPE_OBJECT, false, "" },
+    { "last_nights[].time", SHAPE_MOMENT, false, "the hour" },
+    { "last_nights[].made", SHAPE_MOMENT, false, "when the newest forecast before it was made" },
+    { "last_nights[].said_temp_c", SHAPE_REAL, true, "" },
+    { "last_nights[].read_temp_c", SHAPE_REAL, true, "" },
+    { "last_nights[].said_wind_mps", SHAPE_REAL, true, "" },
+    { "last_nights[].read_wind_mps", SHAPE_REAL, true, "at 10 m" },
     { "pairs", SHAPE_WHOLE, false, "forecasts held against own readings" },
     { "assumed", SHAPE_LIST, true, "" },
     { "assumed[]", SHAPE_TEXT, false, "" },
