@@ -16,6 +16,7 @@ let place: Place = { path: '', rest: '', query: new URLSearchParams() };
 let data: unknown;
 let trouble: string | undefined;
 let turn = 0;
+const LATE_MS = 1500;
 
 function draw(): void {
   const root = document.getElementById('app');
@@ -58,9 +59,10 @@ async function open(behind = false): Promise<void> {
     draw();
     changed({ reckoning: true });
     loading();
-    const got = await page.load(place);
+    const slow = setTimeout(() => { if (mine === turn) changed({ late: true }); }, LATE_MS);
+    const got = await page.load(place).finally(() => clearTimeout(slow));
     if (mine !== turn) return;
-    if (behind && !atRest()) { changed({ newer: true, reckoning: false }); return; }
+    if (behind && !atRest()) { changed({ newer: true, reckoning: false, late: false }); return; }
     data = got;
     trouble = undefined;
     changed({ newer: false, ...loaded() });
@@ -70,7 +72,7 @@ async function open(behind = false): Promise<void> {
     // What stands there stays when the house falls silent; the bar says of when it is.
     if (!(data !== undefined && (behind || e instanceof OutOfReach))) trouble = sentence(e);
   }
-  changed({ reckoning: false });
+  changed({ reckoning: false, late: false });
   draw();
 }
 /** The last answer at once, with its hour, until the new one is here. */

@@ -13,6 +13,7 @@ export interface Live {
   reckoning: boolean; // an answer is on its way: a thin line under the header
   drawn: number | undefined; // when the house gave what the page shows
   kept: boolean; // what the page shows is a kept answer, from `drawn`
+  late: boolean; // the house takes its time: what the page shows is kept until it has answered
   newer: boolean; // a newer answer waits for a tap, because the reader has scrolled or is writing
   number: number | undefined; // of the last change in the farm file, as the house said last
   forecast_age_h: number | undefined; // undefined: no forecast
@@ -30,7 +31,7 @@ export interface Live {
 }
 
 const state: Live = {
-  reach: 'asking', out_since: undefined, tried: undefined, signed: true, reckoning: false, drawn: undefined, kept: false, newer: false,
+  reach: 'asking', out_since: undefined, tried: undefined, signed: true, reckoning: false, drawn: undefined, kept: false, late: false, newer: false,
   number: undefined, forecast_age_h: undefined, held: 0, flags: 0, read_only: false, waiting: 0, waiting_since: undefined, handed: 0,
   refused: [], clock_off_s: 0, safe: false, renewed: false, moved: false,
 };
@@ -93,13 +94,19 @@ function plan(): void {
 let soon = 0;
 function lookSoon(ms: number): void { clearTimeout(soon); soon = setTimeout(() => void look(), ms) as unknown as number; }
 
+/** Called when what waits has changed: for the page that lists it. */
+export const whenCounted = new Set<() => void>();
 /** What waits here, counted anew. */
+let counted = '';
 async function count(): Promise<void> {
   const all = await queueAll().catch(() => []), waits = all.filter((w) => !w.refused && w.direct_until < Date.now()); // one on its way does not wait yet
   now({
     waiting: waits.length, waiting_since: waits[0] ? Date.parse(waits[0].made) : undefined,
     refused: all.flatMap((w) => (w.refused ? [{ uid: w.uid, called: w.kind, sentence: w.refused.sentence, where: w.refused.where }] : [])),
   });
+  const mark = JSON.stringify(all.map((w) => [w.n, w.refused, w.direct_until > Date.now()]));
+  if (mark !== counted) for (const f of whenCounted) f();
+  counted = mark;
 }
 
 /* ---- what a page rests on, while it is being asked for */

@@ -2,6 +2,7 @@
 // Recording: every record goes through here, in reach or out of it. It is on this device first and stays until the house has
 // said that it has it. Ids are made here, so that a repeat is harmless; the order is a count, so that no clock is asked.
 import { OutOfReach, Refused, post } from './api.ts';
+import type { Carried } from './carry.ts';
 import { alone, queueAdd, queueAll, queueChange, type Waiting } from './store.ts';
 
 export type Value = string | number | boolean;
@@ -150,6 +151,21 @@ export async function handOver(): Promise<void> {
 }
 
 /* ---- for the page of what waits */
+
+/** What came over by hand goes into this device's queue, in its order; how many were new here. */
+export async function takeIn(items: readonly Carried[]): Promise<number> {
+  const here = new Set((await queueAll()).map((w) => `${w.uid} ${w.what}`));
+  let count = 0;
+  for (const c of items) {
+    const what = c.undo ? 'undo' : 'record';
+    if (here.has(`${c.uid} ${what}`)) continue;
+    await queueAdd({ what, uid: c.uid, kind: c.kind ?? '', fact: c.fact ?? {}, made: c.recorded ?? new Date().toISOString(), ...(c.who ? { who: c.who } : {}), ...(c.replaces ? { replaces: c.replaces } : {}), sent: true, direct_until: 0 });
+    count++;
+  }
+  ear.changed();
+  await handOver();
+  return count;
+}
 
 export { queueAll };
 /** A refusal was read: what the house holds leaves this device; what it does not hold goes only when somebody says so. */

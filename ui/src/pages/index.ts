@@ -11,6 +11,7 @@ export const pages: PageRow[] = [
   { path: 'weather', title: 'Weather', menu: true, open: () => import('./weather.ts') },
   { path: 'records', title: 'Records', menu: true, open: () => import('./records.ts') },
   { path: 'held', title: 'Held', menu: false, open: () => import('./held.ts') },
+  { path: 'waiting', title: 'Waiting', menu: false, open: () => import('./waiting.ts') },
   { path: 'sow', title: 'Sow', menu: false, open: () => import('./sow.ts') },
   { path: 'sheet', title: 'Night sheet', menu: false, open: () => import('./sheet.ts') },
   { path: 'begin', title: 'Begin', menu: false, open: () => import('./begin.ts') },
