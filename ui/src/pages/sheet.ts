@@ -20,7 +20,7 @@ let paper: Paper | undefined; // chosen by hand; otherwise by the farm's units
 /* Sizes as they come out on paper, px of 1/96 inch, to know what still fits on the front. */
 const sheetOf = { a4: { w: 703, h: 1031 }, letter: { w: 725, h: 964 } } as const;
 const pt = (x: number): number => (x * 96) / 72;
-const linesOf = (text: string, size: number, width: number): number => Math.max(1, Math.ceil((textWidth(text, pt(size)) * 1.06) / width));
+const linesOf = (text: string, size: number, width: number, small = ''): number => Math.max(1, Math.ceil(((textWidth(text, pt(size)) + textWidth(small, pt(11))) * 1.05) / width));
 
 const nightOf = (t: Tonight): string => {
   const e = evening(t.at), next = e.getTime() + 24 * 3600e3;
@@ -29,16 +29,22 @@ const nightOf = (t: Tonight): string => {
 
 /* ---- front */
 
-function jobText(t: Tonight, j: Job): { who: string; what: string; why: string } {
-  const s = t.sows.find((x) => j.sows.includes(x.name)), nested = s !== undefined && nests(s);
-  return { who: j.sows.length ? `${j.sows.join(', ')}, ${j.place}.` : `${capital(j.place)}, a spare.`, what: `${capital(j.do)}.${j.lay?.moved || j.lay?.turned ? ' Tie it down.' : ''}${nested ? ' Go in quietly and come away. She is making her nest: do not move her and do not move the hut.' : ''}`,
+interface Deed { when: string; who: string; what: string; why: string }
+function jobDeed(t: Tonight, j: Job): Deed {
+  const s = t.sows.find((x) => j.sows.includes(x.name)), nested = s !== undefined && nests(s), d = due(j, t.at);
+  return { when: d ? `${d.day === 'today' || d.day === 'tonight' ? '' : `${d.day} `}by ${d.hour}` : 'when you can', who: j.sows.length ? `${j.sows.join(', ')}, ${j.place}.` : `${capital(j.place)}, a spare.`,
+    what: `${capital(j.do)}.${j.lay?.moved || j.lay?.turned ? ' Tie it down.' : ''}${nested ? ' Go in quietly and come away. She is making her nest: do not move her and do not move the hut.' : ''}`,
     why: `${[j.deadline_because ? capital(j.deadline_because) : '', j.sows.length ? `into danger ${chance(j.danger_before)} as it stands, ${chance(j.danger_after)} after` : '', `${plural(Math.round(j.minutes), 'minute')}${j.people > 1 ? `, ${j.people} people` : ''}`].filter(Boolean).join('; ')}.${nested || !j.sows.length ? '' : ' If she has begun a nest elsewhere: leave her there, and ring.'}` };
 }
-const box = html`<span class="box" role="img" aria-label="box to tick"></span>`;
-function doItem(t: Tonight, j: Job): TemplateResult {
-  const d = due(j, t.at), x = jobText(t, j);
-  return html`<li><span class="box" aria-hidden="true"></span><div><b class="when">${d ? html`${d.day === 'today' || d.day === 'tonight' ? '' : `${d.day} `}by ${d.hour}` : 'when you can'}</b> <b>${name(x.who)}</b> ${tidy(x.what)} <i>${tidy(x.why)}</i></div></li>`;
+/** All that is to be done tonight, whatever it is against. */
+function deedsOf(t: Tonight, jobs: Job[]): Deed[] {
+  const on = (x: string): string => `${isTonight(x, t.at) ? '' : `${weekday(x)} `}by ${clock(x)}`;
+  return [...(t.farrowing_now ?? []).map((f) => ({ when: `${clock(f.look_at)}`, who: `${f.sow}, ${f.place ?? 'where she lies'}: farrowing.`, what: `Look at her. Ring the vet at ${clock(f.ring_vet_at)} if none more has come or she strains.`, why: f.born_so_far === undefined ? `Began at ${clock(f.started)}.` : `${f.born_so_far} living at ${clock(t.at)}.` })),
+    ...(t.young_litters ?? []).filter((l) => !l.do.startsWith('Nothing')).map((l) => ({ when: l.worst_at ? on(l.worst_at) : 'when you can', who: `${l.sow} and her litter, ${l.place ?? 'where she lies'}.`, what: `${l.do} Go in quietly.`, why: l.says })),
+    ...t.heat.map((x) => ({ when: on(x.from), who: `${x.sow ? `${x.sow}, ` : ''}${x.place}.`, what: x.do, why: `${plural(x.hours, 'hour')} too hot from then.` })), ...jobs.map((j) => jobDeed(t, j))];
 }
+const box = html`<span class="box" role="img" aria-label="box to tick"></span>`;
+const doItem = (x: Deed): TemplateResult => html`<li><span class="box" aria-hidden="true"></span><div><b class="when">${x.when}</b> <b>${name(x.who)}</b> ${tidy(x.what)} <i>${tidy(x.why)}</i></div></li>`;
 interface LookRow { who: TemplateResult; where: string; says: unknown; at: boolean[] }
 function lookRows(t: Tonight, times: string[]): LookRow[] {
   const visits = t.rounds.visits ?? [], rows: LookRow[] = [], last = times.length - 1, going = new Set((t.farrowing_now ?? []).map((f) => f.sow));
@@ -56,7 +62,7 @@ const placeOf = (s: Sow): string => (s.place_now && s.place_now.kind !== 'open' 
 
 function hoursOf(t: Tonight, s: Sow, low: number, w: number): TemplateResult {
   const k = 1.08, ax = axis(w, 18, t.weather.hours.time[0]!, t.at, k), dark = nights(t.weather.hours.daylight, 18), is = sides(s.hours!), j = t.jobs.find((x) => x.sows.includes(s.name)), top = Math.max(0.03, ...s.hours!.chance.slice(0, 18).map((v) => v ?? 0));
-  return html`<div class="strips">${low < 2 ? sky(ax, t.weather.hours, { low: true }) : nothing}${ruler(ax, dark)}${strip(ax, { chance: s.hours!.chance, now: is.now, heat: is.heat, dark, tall: ((low === 0 ? 52 : 38) * k) / top, label: `${s.name}, hour by hour: chance and danger until nine in the morning.`,
+  return html`<div class="strips">${low < 2 ? sky(ax, t.weather.hours, { low: true }) : nothing}${ruler(ax, dark)}${strip(ax, { chance: s.hours!.chance, now: is.now, heat: is.heat, dark, tall: ((low === 0 ? 52 : low === 1 ? 38 : 30) * k) / top, label: `${s.name}, hour by hour: chance and danger until nine in the morning.`,
     ...(j ? { after: is.after, capNow: 'if nothing is done', capAfter: 'with the work', deadline: j.deadline ? deadline(j.deadline, j.start_by, t.at) : undefined } : {}) })}</div>
 <p class="sm">Higher = likelier hour. Darker = more dangerous, in more of the forecasts tried.${j ? ' Above the line: if nothing is done. Below: with the work.' : ''}</p>`;
 }
@@ -69,13 +75,14 @@ function view(d: Data): TemplateResult {
   const visits = (t.rounds.visits ?? []).map((v) => clock(v.at)), first = Number(clock(t.at).slice(0, 2)) >= 21 || Number(clock(t.at).slice(0, 2)) < 7 ? [] : ['21:00'], times = [...new Set([...first, ...visits, ...(visits.at(-1) && visits.at(-1)! >= '05:30' && visits.at(-1)! < '12:00' ? [] : ['07:00'])])];
   const rows = lookRows(t, times), most = [...t.sows].filter((s) => s.hours).sort((a, b) => b.p_before_dawn - a.p_before_dawn)[0];
   // what stands on the front, in px; the strip goes over the page where it does not fit
-  const text = tonight.reduce((sum, j) => { const x = jobText(t, j); return sum + 8 + 22 * linesOf(`by 18:00 xxx ${x.who} ${x.what} ${x.why}`, 12.5, w - 42); }, 0), after = later.length + spare.length ? 70 + 20 * linesOf(later.map((j) => `${j.sows.join()} ${j.place} ${j.do} Friday by 16:30`).join(), 11, w) : 0;
+  const deeds = deedsOf(t, tonight);
+  const text = deeds.reduce((sum, x) => sum + 10 + 22 * linesOf(`${x.when} xxxx ${x.who} ${x.what}`, 12.5, w - 42, `${x.why} `), 0), after = later.length + spare.length ? 70 + 20 * linesOf(later.map((j) => `${j.sows.join()} ${j.place} ${j.do} Friday by 16:30`).join(), 11, w) : 0;
   const restRow = rows.length ? 18 * linesOf([...t.sows, ...t.others].filter((s) => !('hours' in s)).map((s) => s.name).join(', '), 11, 280) - 18 : 0;
-  const used = 66 + 30 + 34 + text + 34 + 30 + 32 * rows.length + Math.max(0, restRow) + 16 * linesOf(`${resting(t)}${legend}`, 10, w) + 48;
-  const need = most ? [34 + 165 + 46 + 195 + 22, 34 + 165 + 46 + 160 + 22, 34 + 46 + 160 + 22] : [0, 0, 0];
+  const used = 62 + 28 + 32 + text + 32 + 28 + 29.5 * rows.length + Math.max(0, restRow) + 16 * linesOf(`${resting(t)}${legend}`, 10, w) + 42;
+  const need = most ? [34 + 172 + 46 + 200 + 36, 34 + 172 + 46 + 165 + 36, 34 + 46 + 148 + 36] : [0, 0, 0];
   const low = need.findIndex((x) => used + x < h), onFront = most !== undefined && low >= 0, two = (p: string): Person | undefined => d.people.find((x) => x.is === p && x.phone);
   const ring = (label: string, p: Person | undefined, other = ''): TemplateResult => html`<p><b>${label}:</b> ${p ? html`${name(p.name)} <b class="nowrap">${p.phone}</b>` : html`${other} <span class="fillin" aria-hidden="true"></span>`}</p>`;
-  const level = onFront ? low : [1, 2].find((x) => after + 480 + need[x]! + 110 < h) ?? 2, back = after + (onFront || !most ? 620 : 480 + need[level]!); // what stands on the back
+  const level = onFront ? low : [1, 2].find((x) => after + 480 + need[x]! + 110 < h) ?? 2, back = after + (onFront || !most ? 520 : 480 + need[level]!); // what stands on the back
   const lines = Math.max(2, Math.min(10, Math.floor((h - back - 40) / 36)));
   const strips = most ? html`<section><h2>${name(most.name)}, hour by hour</h2>${hoursOf(t, most, level, w)}</section>` : nothing;
   const c = t.cautions;
@@ -83,11 +90,11 @@ function view(d: Data): TemplateResult {
 <div class=${`sheet ${size}`}><div class="front">
 <div class="sh"><h1>Night sheet: ${nightOf(t)}</h1><p>${farmName() || t.farm} · printed ${weekday(d.printed, true)} ${clock(d.printed)} · ${t.weather.forecast === null ? html`<b>no forecast: past years used</b>` : html`forecast of ${t.weather.made ? `${weekday(t.weather.made, true)} ${clock(t.weather.made)}` : 'unknown hour'}`} · <b>at 21:00 ask if it has changed</b></p></div>
 <div class="tel">${ring('First ring', two('keeper'), d.people.find((p) => p.is === 'keeper')?.name ?? 'the house')}${ring('Vet', two('vet'))}${ring('Next farm', two('neighbour'))}</div>
-<h2>Do</h2>${tonight.length ? html`<ol class="dos">${tonight.map((j) => doItem(t, j))}</ol>` : html`<p class="none"><b>Nothing to do tonight</b> but to look.</p>`}
+<h2>Do</h2>${deeds.length ? html`<ol class="dos">${deeds.map(doItem)}</ol>` : html`<p class="none"><b>Nothing to do tonight</b> but to look.</p>`}
 <h2>Look</h2><table class="looks"><caption class="unseen">Rounds</caption><thead><tr><th scope="col">sow</th><th scope="col">where</th><th scope="col">before dawn</th>${times.map((c2) => html`<th scope="col" class="c">${c2}</th>`)}</tr></thead><tbody>${rows.map((r) => html`<tr>${r.where ? html`<th scope="row">${r.who}</th><td>${r.where}</td><td class="nowrap">${r.says}</td>` : html`<th scope="row" colspan="2" class="herd">${r.who}</th><td>${r.says}</td>`}${r.at.map((x) => html`<td class="c">${x ? box : html`<span aria-hidden="true">·</span>`}</td>`)}</tr>`)}</tbody></table>
 <p class="sm">${resting(t)}Write in the box: <b>N</b> nest · <b>M</b> milk in streams · <b>S</b> straining · <b>B</b> born, with the number · <b>–</b> nothing new. Use a red torch. Stand still a minute before you shine it.</p>
 ${onFront ? strips : nothing}
-<p class="over"><span>Board between you and her. Go and look: paper cannot see her.</span> <span>Has she begun? Turn over.</span></p></div>
+<p class="over"><span>Go and look: paper cannot see her. Keep the board between.</span> <span>Begun? Turn over.</span></p></div>
 <div class=${onFront || !most ? 'back' : 'back tight'}>${onFront ? nothing : strips}
 <section><h2>If she has begun</h2><ol><li>Write the time. Ring the house. Stay outside the hut.</li><li>Listen. Grunts in a row, piglets squeaking, then quiet: good.</li><li>A wet one lying away from her: only if you can reach it without going past her. Rub it dry with straw, into the box with the warm bottle, back to the udder when it moves well.</li><li>Straining <b>45 minutes</b> and none born, or 45 minutes since the last: <b>ring the vet.</b></li><li>Do not feed a cold one. Warm it first.</li></ol></section>
 <section><h2>Keep safe</h2><ol><li>Board between you and her. Never between her and the door.</li><li>Tell someone when you go out and when you are back.</li><li>No lamp, no smoke, no flame in straw.</li><li>Fence off before you lift a hut. Two people lift.</li>${c.filter((x) => /vet come first/.test(x)).map((x) => html`<li>${tidy(x)}</li>`)}<li>This sheet cannot see her. If what you see says otherwise, believe what you see and ring.</li></ol></section>
