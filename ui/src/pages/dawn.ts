@@ -89,8 +89,8 @@ async function keepAll(d: Data, s: Sow, facts: [kind: string, fact: Fact][], wor
     said(html`${name(s.name)}: ${words} <span class="quiet">${clock(at)}</span>`, kept, () => { round.done = round.done.filter((q) => q.uid !== s.uid); remember(); }, true);
     const next = left(d)[0];
     busy = false; redraw();
-    const to = document.getElementById(next ? `row-${next.uid}` : 'dawn-end');
-    to?.scrollIntoView({ block: 'start' }); to?.focus({ preventScroll: true });
+    document.querySelector('.saidline')?.scrollIntoView({ block: 'start' }); // what was kept and its Undo stay in sight, above the next one
+    document.getElementById(next ? `row-${next.uid}` : 'dawn-end')?.focus({ preventScroll: true });
   } catch (e) { trouble = { uid: s.uid, says: e instanceof Error ? e.message : String(e) }; busy = false; redraw(); document.getElementById(`fault-${s.uid}`)?.focus(); }
 }
 const nothingNew = (d: Data, s: Sow): Promise<void> => (s.suckling
@@ -173,7 +173,7 @@ function panel(d: Data, s: Sow, next: Sow | undefined): TemplateResult {
   const litter = (legend: string, words: string[]): TemplateResult => html`${chooseOne(id('litter'), legend, words.map((w): Option => [w, capital(w)]), q.litter, put('litter'))}${q.litter && /wet|cold|thin|scattered/.test(q.litter) ? html`<p class="note">First dry and warm the cold ones. <a href="/dawn/help">The three steps</a></p>` : nothing}`;
   const counts = html`${counter('Living', 'moving, breathing', q.living, put('living'))}${counter('Dead', 'looked dead when found', q.dead, put('dead'))}`;
   const where: Option[] = [...d.beds.slice(0, 9).map((b): Option => [b.uid, name(b.name)]), ['lee', 'In the lee'], ['open', 'In the open']];
-  const body = q.see === 'born' ? html`${counts}${chooseOne(id('temper'), 'The sow', [['calm', 'Calm'], ['steady', 'Steady'], ['wary', 'Up and down'], ['fierce', 'Fierce']], q.temper, put('temper'), { wide: true })}
+  const body = q.see === 'born' ? html`${counts}${chooseOne(id('temper'), 'The sow', [['calm', 'Calm'], ['steady', 'Steady'], ['wary', 'Wary'], ['fierce', 'Fierce']], q.temper, put('temper'), { wide: true })}
 ${litter('The litter', ['dry, at the udder', 'wet or cold', 'scattered'])}${chooseOne(id('span'), 'First one born, about', spans(d, s).map((p): Option => [p.key, p.words]), q.span, put('span'))}${chooseOne(id('where'), 'Where', where, q.where, put('where'))}
 <p class="small">More can wait for the kitchen: sexes, weights, notches.</p>${helpLink}`
     : q.see === 'now' ? html`<p>Write each one as it comes; the clock is noted. Do not stand over her.</p><div class="pad"><button type="button" class="do" ?disabled=${busy} @click=${() => void born(d, s, 'alive')}>One more born</button><button type="button" ?disabled=${busy} @click=${() => void born(d, s, 'dead')}>One born dead</button></div>${q.births ? html`<p><b>${plural(q.births, 'birth')} written this round.</b></p>` : nothing}<p>45 minutes of straining with none born, or 45 minutes between two: ring the vet.</p><p class="small"><a href=${`/sow/${encodeURIComponent(s.name)}`}>Her page</a></p>${helpLink}`
@@ -190,16 +190,17 @@ function row(d: Data, s: Sow): TemplateResult {
 ${isOpen ? panel(d, s, next) : faultLine(s.uid)}</section>`;
 }
 
+async function keepOrder(d: Data): Promise<void> {
+  const list = order ?? d.sows.map((s) => s.name);
+  try { await record('setting', { name: SETTING, value: list.join('\n') }, d.orderUid ? { replaces: d.orderUid } : {}); order = undefined; go('/dawn'); scrollTo(0, 0); }
+  catch (e) { trouble = { uid: 'order', says: e instanceof Error ? e.message : String(e) }; redraw(); document.getElementById('fault-order')?.focus(); }
+}
 function orderView(d: Data): TemplateResult {
   const list = order ??= d.sows.map((s) => s.name);
   const move = (i: number, by: number): void => { const n = list[i]; if (n === undefined) return; list.splice(i, 1); list.splice(i + by, 0, n); redraw(); document.getElementById(`order-${i + by}-${by < 0 ? 'up' : 'down'}`)?.focus(); };
-  const keepIt = async (): Promise<void> => {
-    try { await record('setting', { name: SETTING, value: list.join('\n') }, d.orderUid ? { replaces: d.orderUid } : {}); order = undefined; go('/dawn'); }
-    catch (e) { trouble = { uid: 'order', says: e instanceof Error ? e.message : String(e) }; redraw(); }
-  };
   return html`<div class="lead"><div><h1>Walking order</h1><p>In which order you come past them. Those you meet first stand first.</p></div></div>
 <ol class="order list">${list.map((n, i) => html`<li><span class="nth">${i + 1}</span><b>${name(n)}</b><button type="button" id=${`order-${i}-up`} ?disabled=${i === 0} @click=${() => move(i, -1)}>Up<span class="unseen">: ${n}</span></button><button type="button" id=${`order-${i}-down`} ?disabled=${i === list.length - 1} @click=${() => move(i, 1)}>Down<span class="unseen">: ${n}</span></button></li>`)}</ol>
-${faultLine('order')}<div class="acts end"><button type="button" class="do" @click=${() => void keepIt()}>Keep this order</button><a class="btn" href="/dawn">Leave it as it was</a></div>`;
+${faultLine('order')}<div class="acts end"><button type="button" class="do" @click=${() => void keepOrder(d)}>Keep this order</button><a class="btn" href="/dawn">Leave it as it was</a></div>`;
 }
 
 function view(d: Data, place: Place): TemplateResult {
@@ -208,9 +209,9 @@ function view(d: Data, place: Place): TemplateResult {
   if (place.rest === 'order') return orderView(d);
   const now = nowOf(d.house), todo = left(d), done = d.sows.filter((s) => doneOf(s.uid)), next = todo[0], plain = todo.filter((s) => !s.suckling && !s.begun);
   return html`<div class="lead"><div><h1>Dawn round <span class="date">${weekday(now, true)} ${day(now)}</span></h1><p>${next ? html`${done.length} of ${d.sows.length} done. Next: <b>${name(next.name)}</b>, ${tidy(next.says)}${/\.$/.test(next.says) ? '' : '.'}` : html`All ${d.sows.length} done.`}</p></div></div>
-${saidLine()}<div class="rounds">
+<div class="rounds">
 ${done.length ? html`<details class="donefold"><summary>Done (${done.length})</summary><ul class="list">${done.map((s) => { const q = doneOf(s.uid); return html`<li class="donerow"><svg class="mk" aria-hidden="true"><use href=${q?.waiting ? '#phone' : '#tick'}/></svg><span>${name(s.name)} <span class="quiet">${q ? moment(q.at, now) : ''}: ${q?.words}${q?.waiting ? '; waits on this device' : ''}</span></span><button type="button" class="plainbtn" @click=${() => { round.done = round.done.filter((x) => x.uid !== s.uid); remember(); redraw(); }}>Look again<span class="unseen"> at ${s.name}</span></button></li>`; })}</ul></details>` : nothing}
-${todo.map((s) => row(d, s))}
+${saidLine()}${todo.map((s) => row(d, s))}
 <div class="acts end" id="dawn-end" tabindex="-1">${plain.length > 1 ? html`<button type="button" ?disabled=${busy} @click=${() => void asLastNight(d)}>Looked at all ${plain.length}: as last night</button>` : nothing}<a class="btn" href="/dawn/order">Change the walking order</a>${next ? nothing : html`<a class="btn do" href="/round">To the round</a>`}</div>${faultLine('all')}
 ${d.others.length ? html`<details class="donefold"><summary>The others (${d.others.length})</summary><ul class="list">${d.others.map((a) => html`<li class="donerow"><span><a href=${`/sow/${encodeURIComponent(a.name)}`}>${name(a.name)}</a> <span class="quiet">not in pig as far as is known</span></span></li>`)}</ul></details>` : nothing}</div>
 ${caution(['Do not reach over a sow with a litter. Cold, wet or limp: dry it, warm it, then the teat. Straining 45 minutes with none born, or 45 minutes between two: ring the vet.'], 'Board between you and her. Go and look: this page cannot see her.')}`;
@@ -219,6 +220,7 @@ ${caution(['Do not reach over a sow with a litter. Cold, wet or limp: dry it, wa
 export const page: Page<Data> = {
   path: 'dawn', title: 'Dawn round', menu: true, load, view,
   thumb(d, place) {
+    if (place.rest === 'order') return html`<button type="button" class="do" @click=${() => void keepOrder(d)}>Keep the order</button><a class="btn" href="/dawn">Leave it</a>`;
     if (place.rest) return html`<a class="btn do" href="/dawn">Back to the round</a><a class="btn" href="/dawn/help">Help</a>`;
     const s = d.sows.find((x) => x.uid === open) ?? left(d)[0];
     const deed = !s ? html`<a class="btn do" href="/round">To the round</a>` : open === s.uid ? html`<button type="button" class="do" ?disabled=${busy} @click=${() => void keepDraft(d, s)}>Keep, next</button>`
