@@ -142,6 +142,10 @@ enum status herd_find(const struct herd *herd, const char *name, size_t *sow, st
  * n / (n + 4) (judgement); 1 when penned or already nesting there. */
 double herd_p_use(const struct herd *herd, size_t sow);
 
+/* The drawn windbreak that shelters a place on the plan: the nearest in its own heights, 10 at most, that stands square
+ * to it somewhere along its length. *which (may be NULL) is its index. False: none. */
+bool herd_lee_at(const struct herd *herd, size_t paddock, double x_m, double y_m, struct windbreak *lee, size_t *which);
+
 struct coming;
 
 /* When she may farrow: the density of her first birth, before and after what has been seen of her.

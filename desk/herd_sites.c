@@ -71,6 +71,36 @@ static size_t break_of(const struct fold *fo, const char *uid)
     return HERD_NONE;
 }
 
+static const double lee_most_heights = 10.0;
+
+bool herd_lee_at(const struct herd *h, size_t paddock, double x_m, double y_m, struct windbreak *lee, size_t *which)
+{
+    double nearest = lee_most_heights;
+    bool found = false;
+
+    for (size_t i = 0; i < h->n_breaks; i++) {
+        const struct herd_break *b = &h->breaks[i];
+        const double dx = b->x2_m - b->x_m, dy = b->y2_m - b->y_m, length = hypot(dx, dy);
+        if (b->paddock != paddock || !(length > 0.5) || !(b->height_m > 0.0) || !isfinite(x_m + y_m))
+            continue;
+        const double t = ((x_m - b->x_m) * dx + (y_m - b->y_m) * dy) / (length * length);
+        const double px = b->x_m + t * dx - x_m, py = b->y_m + t * dy - y_m, heights = hypot(px, py) / b->height_m;
+        if (!(t >= 0.0 && t <= 1.0) || heights > nearest)
+            continue;
+        const double deg = heights > 0.0 ? atan2(px, py) / 0.017453292519943295 : b->bearing_deg;
+        *lee = (struct windbreak){ .stands = true,
+                                   .porosity = b->porosity,
+                                   .distance_heights = heights,
+                                   .bearing_deg = deg < 0.0 ? deg + 360.0 : deg,
+                                   .width_heights = fmin(1000.0, length / b->height_m) };
+        nearest = heights;
+        found = true;
+        if (which)
+            *which = i;
+    }
+    return found;
+}
+
 static void set_if(double *to, double value)
 {
     if (isfinite(value))
@@ -174,6 +204,8 @@ static void placed_at(struct fold *fo, const struct fact *p, struct herd_site *s
             .bearing_deg = fmod(isnan(bearing) ? b->bearing_deg : bearing, 360.0),
             .width_heights = widths > 1000.0 ? 1000.0 : widths, /* ten and more count in full */
         };
+    } else if (!row_text(p, "lee")) { /* as it stands on the plan */
+        (void)herd_lee_at(fo->herd, s->paddock, s->x_m, s->y_m, &s->is.lee, &s->lee);
     }
 }
 

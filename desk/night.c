@@ -8,8 +8,7 @@
 #include "core/sun/sun.h"
 #include "desk/night_inside.h"
 #include "desk/unit_words.h"
-
-enum { MOST_ASSUMED = 64 };
+#include "desk/when.h"
 
 const struct night_work night_work = {
     .turn_min = 12,
@@ -52,7 +51,7 @@ void night_assume(struct night *n, const char *sentence)
     for (size_t i = 0; i < n->n_assumed; i++)
         if (strcmp(n->assumed[i], sentence) == 0)
             return;
-    if (sentence && n->n_assumed < MOST_ASSUMED)
+    if (sentence && n->n_assumed < NIGHT_ASSUMED)
         n->assumed[n->n_assumed++] = sentence;
 }
 
@@ -295,20 +294,26 @@ static enum status for_the_watch(struct night *n, struct message *why)
     return ST_OK;
 }
 
-enum status night_lay_out(const struct herd *herd, const struct coming *coming, const struct night_ask *ask,
-                          struct arena *mem, struct night *n, struct message *why)
+enum status night_base(const struct herd *herd, const struct coming *coming, const struct night_ask *ask,
+                       struct arena *mem, struct night *n, struct message *why)
 {
     *n = (struct night){ .herd = herd, .coming = coming, .mem = mem };
     n->n_hours = ask->n_hours < coming->n_hours ? ask->n_hours : coming->n_hours;
     n->watch.n_hours = n->n_hours;
     n->watch.n_members = ask->lone_member ? 1 : OUTLOOK_MEMBERS;
-    n->assumed = ARENA_NEW(mem, const char *, MOST_ASSUMED);
+    n->assumed = ARENA_NEW(mem, const char *, NIGHT_ASSUMED);
     n->feels = ARENA_NEW(mem, struct feels_table, 1);
     if (!n->assumed || !n->feels)
         return refuse(ST_NO_MEMORY, why, "", "out of memory");
     feels_table_make(NULL, n->feels);
     who_lies_there(n);
-    enum status st = all_sows(n, ask, why);
+    return all_sows(n, ask, why);
+}
+
+enum status night_lay_out(const struct herd *herd, const struct coming *coming, const struct night_ask *ask,
+                          struct arena *mem, struct night *n, struct message *why)
+{
+    enum status st = night_base(herd, coming, ask, mem, n, why);
     if (st == ST_OK)
         st = night_sites_and_options(n, why);
     if (st == ST_OK)
@@ -316,4 +321,20 @@ enum status night_lay_out(const struct herd *herd, const struct coming *coming, 
     if (st == ST_OK)
         st = for_the_watch(n, why);
     return st;
+}
+
+/* The hours of the first night that lies in the horizon; all hours when none does. */
+void night_span(const struct night *n, size_t *from, size_t *to)
+{
+    const int64_t at = n->coming->from_utc_s, six = when_next_clock(n->herd->zone, at, 18, 0);
+    const int64_t begin = six - at > 12 * HOUR_S ? at : six, end = when_next_clock(n->herd->zone, begin + 60, 6, 0);
+
+    *from = (size_t)((begin - at) / HOUR_S);
+    *to = (size_t)((end - at) / HOUR_S);
+    if (*from >= n->n_hours) {
+        *from = 0;
+        *to = n->n_hours;
+    } else if (*to > n->n_hours) {
+        *to = n->n_hours;
+    }
 }

@@ -85,6 +85,13 @@ struct night_ask {
 enum status night_lay_out(const struct herd *herd, const struct coming *coming, const struct night_ask *ask,
                           struct arena *mem, struct night *night, struct message *why) MUST_USE;
 
+/* The first part of it: sows and who lies in the shelters, without sites and options. */
+enum status night_base(const struct herd *herd, const struct coming *coming, const struct night_ask *ask,
+                       struct arena *mem, struct night *night, struct message *why) MUST_USE;
+
+/* The hours of the first night that lies in the horizon; all hours when none does. */
+void night_span(const struct night *n, size_t *from, size_t *to);
+
 /* Straw: how deep so many kg lie in a nest, and back. A sow gathers it under herself: half a small bale in a hut and
  * one in the open make about 15 and 20 cm (common practice, no source; density 40 kg/m3). */
 double night_straw_depth_m(double straw_kg, bool in_the_open);

@@ -16,35 +16,34 @@
 enum { EVERY = 3, STRIDE = 6, KEPT_PER_SITE = 5, THREADS = 2 };
 
 /* What a shelter is, as numbers: alike shelters are reckoned once. */
-enum { KEY = 24 };
-static void key_of(const struct night_option *o, double key[KEY])
+void night_key(const struct night_option *o, double key[NIGHT_KEY])
 {
     const struct shelter *s = &o->is;
-    const double k[KEY] = { s->kind,
-                            s->lee.stands,
-                            s->lee.porosity,
-                            s->lee.distance_heights,
-                            s->lee.bearing_deg,
-                            s->lee.width_heights,
-                            s->hut.floor_length_m,
-                            s->hut.floor_width_m,
-                            s->hut.height_m,
-                            s->hut.skin_m2,
-                            s->hut.door_width_m,
-                            s->hut.door_height_m,
-                            s->hut.leaks_m2,
-                            s->hut.wall,
-                            s->hut.white,
-                            s->hut.flap,
-                            s->hut.facing_deg,
-                            s->barn_warmer_k,
-                            s->barn_temp_c,
-                            s->floor,
-                            s->straw_m,
-                            s->straw,
-                            s->straw_age_d,
-                            o->bedded + 2.0 * o->earliest_h };
-    for (size_t i = 0; i < KEY; i++)
+    const double k[NIGHT_KEY] = { s->kind,
+                                  s->lee.stands,
+                                  s->lee.porosity,
+                                  s->lee.distance_heights,
+                                  s->lee.bearing_deg,
+                                  s->lee.width_heights,
+                                  s->hut.floor_length_m,
+                                  s->hut.floor_width_m,
+                                  s->hut.height_m,
+                                  s->hut.skin_m2,
+                                  s->hut.door_width_m,
+                                  s->hut.door_height_m,
+                                  s->hut.leaks_m2,
+                                  s->hut.wall,
+                                  s->hut.white,
+                                  s->hut.flap,
+                                  s->hut.facing_deg,
+                                  s->barn_warmer_k,
+                                  s->barn_temp_c,
+                                  s->floor,
+                                  s->straw_m,
+                                  s->straw,
+                                  s->straw_age_d,
+                                  o->bedded + 2.0 * o->earliest_h };
+    for (size_t i = 0; i < NIGHT_KEY; i++)
         key[i] = isnan(k[i]) ? -1e300 : k[i];
 }
 
@@ -273,9 +272,9 @@ static enum status room(struct night *n, size_t members, struct message *why)
     return ST_OK;
 }
 
-static bool same_key(const double a[KEY], const double b[KEY])
+bool night_same_key(const double a[NIGHT_KEY], const double b[NIGHT_KEY])
 {
-    for (size_t i = 0; i < KEY; i++)
+    for (size_t i = 0; i < NIGHT_KEY; i++)
         if (a[i] < b[i] || a[i] > b[i])
             return false;
     return true;
@@ -283,14 +282,14 @@ static bool same_key(const double a[KEY], const double b[KEY])
 
 static void find_alike(const struct night *n, size_t same_as[])
 {
-    double a[KEY], b[KEY];
+    double a[NIGHT_KEY], b[NIGHT_KEY];
 
     for (size_t i = 0; i < n->n_options; i++) {
         same_as[i] = i;
-        key_of(&n->options[i], a);
+        night_key(&n->options[i], a);
         for (size_t j = 0; j < i && same_as[i] == i; j++) {
-            key_of(&n->options[j], b);
-            if (same_key(a, b))
+            night_key(&n->options[j], b);
+            if (night_same_key(a, b))
                 same_as[i] = same_as[j];
         }
     }
@@ -434,6 +433,22 @@ static const char *as_sentence(const struct night *n, const char *words)
     if (s && *s >= 'a' && *s <= 'z')
         *s = (char)(*s - 'a' + 'A');
     return s ? s : words;
+}
+
+enum status night_cells_of_all(struct night *n, struct message *why)
+{
+    size_t *same_as = ARENA_NEW(n->mem, size_t, n->n_options + 1);
+    enum status st = same_as ? room(n, n->watch.n_members, why) : refuse(ST_NO_MEMORY, why, "", "out of memory");
+
+    if (st != ST_OK)
+        return st;
+    find_alike(n, same_as);
+    st = run_members(n, same_as, 0, 1, why); /* the forecast first: the others walk by it */
+    if (st == ST_OK && n->watch.n_members > 1)
+        st = run_members(n, same_as, 1, n->watch.n_members - 1, why);
+    if (st == ST_OK)
+        copy_alike(n, same_as, n->watch.n_members);
+    return st;
 }
 
 enum status night_cells(struct night *n, struct message *why)

@@ -7,7 +7,7 @@
 
 #include "desk/night.h"
 
-enum { NIGHT_SITES = 160, NIGHT_OPTIONS = 1200 };
+enum { NIGHT_SITES = 160, NIGHT_OPTIONS = 1200, NIGHT_KEY = 24, NIGHT_ASSUMED = 48 };
 
 /* Figures of work, all judgement; changed here and nowhere else. */
 struct night_work {
@@ -24,6 +24,12 @@ extern const struct night_work night_work;
 
 enum status night_sites_and_options(struct night *n, struct message *why) MUST_USE;
 enum status night_cells(struct night *n, struct message *why) MUST_USE;
+enum status night_cells_of_all(struct night *n, struct message *why) MUST_USE; /* of every option, none dropped */
+void night_key(const struct night_option *o, double key[NIGHT_KEY]);           /* alike shelters have the same */
+bool night_same_key(const double a[NIGHT_KEY], const double b[NIGHT_KEY]);
+/* The door's best bearing over the coming hours, each weighed by the chance that a sow in need of a place farrows in
+ * it. NAN: it hardly matters. */
+enum status night_best_facing(struct night *n, const struct shelter *is, double *deg, struct message *why) MUST_USE;
 void night_moments(const struct night *n, struct watch_moments *moments);
 double night_bale_kg(const struct night *n);
 /* More straw on what lies there: on dry straw it adds up, wet straw is forked out first. False: nothing is gained. */

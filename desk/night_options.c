@@ -25,9 +25,7 @@ static double turn_between(double a_deg, double b_deg)
     return fabs(remainder(a_deg - b_deg, 360.0));
 }
 
-/* The door's best bearing over the coming hours, each weighed by the chance that a sow in need of a place farrows in
- * it. */
-static enum status best_facing(struct night *n, const struct shelter *is, double *deg, struct message *why)
+enum status night_best_facing(struct night *n, const struct shelter *is, double *deg, struct message *why)
 {
     double *weight = ARENA_NEW(n->mem, double, n->n_hours);
     struct arena scratch;
@@ -111,12 +109,14 @@ static double windward(const struct night *n, size_t nest_of)
 
 static bool walled(const struct night *n, size_t nest_of, struct shelter *is)
 {
-    if (is->lee.stands)
-        return false;
+    const double deg = windward(n, nest_of);
+
+    if (is->lee.stands && (is->lee.distance_heights <= 6.0 && turn_between(is->lee.bearing_deg, deg) <= 60.0))
+        return false; /* stands in the way of that wind already */
     is->lee = (struct windbreak){ .stands = true,
                                   .porosity = night_work.wall_porosity,
                                   .distance_heights = night_work.wall_distance_heights,
-                                  .bearing_deg = windward(n, nest_of),
+                                  .bearing_deg = deg,
                                   .width_heights = night_work.wall_length_m / night_work.wall_height_m };
     if (is->kind == SHELTER_OPEN)
         is->kind = SHELTER_LEE;
@@ -137,7 +137,7 @@ static enum status combine(struct night *n, size_t site, struct message *why)
     if (!store && !add(n, site, &h->is))
         return refuse(ST_NO_MEMORY, why, "", "too many shelters to weigh at once");
     if (may_turn || store)
-        st = best_facing(n, &h->is, &s->best_facing_deg, why);
+        st = night_best_facing(n, &h->is, &s->best_facing_deg, why);
     if (store && isnan(s->best_facing_deg))
         s->best_facing_deg = isfinite(h->is.hut.facing_deg) ? h->is.hut.facing_deg : 135.0;
     if (st != ST_OK)

@@ -50,6 +50,7 @@ struct given {         /* what came in for one param; arrays of n */
 };
 
 struct question;
+struct desk_memory;
 struct asked {
     const struct question *question;
     struct given *given; /* by index of question->params */
@@ -59,6 +60,7 @@ struct asked {
     int64_t known_to; /* journal number to read up to; 0 = all */
     const struct zone *zone;
     struct arena *mem;
+    struct desk_memory *memory; /* what a server keeps between questions (desk/memory.h); NULL = nothing */
 };
 
 struct question {

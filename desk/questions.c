@@ -4,6 +4,15 @@
 #include "desk/questions.h"
 
 const struct question *const questions[] = {
-    &question_tonight,  &question_due,   &question_shelters, &question_weather, &question_round,
-    &question_calendar, &question_where, &question_field,    &question_sow,     NULL,
+    &question_tonight,
+    &question_due,
+    &question_shelters,
+    &question_weather,
+    &question_round,
+    &question_calendar,
+    &question_where,
+    &question_field,
+    &question_try,
+    &question_sow,
+    NULL,
 };

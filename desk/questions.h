@@ -7,6 +7,6 @@
 #include "desk/question.h"
 
 extern const struct question question_tonight, question_due, question_shelters, question_weather, question_round,
-    question_calendar, question_where, question_field, question_sow;
+    question_calendar, question_where, question_field, question_try, question_sow;
 
 #endif

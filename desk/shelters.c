@@ -23,22 +23,6 @@ struct worst {
     double mean_need;
 };
 
-/* The hours of the first night that lies in the horizon; all hours when none does. */
-static void night_hours(const struct night *n, size_t *from, size_t *to)
-{
-    const int64_t at = n->coming->from_utc_s, six = when_next_clock(n->herd->zone, at, 18, 0);
-    const int64_t begin = six - at > 12 * HOUR_S ? at : six, end = when_next_clock(n->herd->zone, begin + 60, 6, 0);
-
-    *from = (size_t)((begin - at) / HOUR_S);
-    *to = (size_t)((end - at) / HOUR_S);
-    if (*from >= n->n_hours) {
-        *from = 0;
-        *to = n->n_hours;
-    } else if (*to > n->n_hours) {
-        *to = n->n_hours;
-    }
-}
-
 static struct worst worst_of(const struct night *n, size_t option, size_t from, size_t to)
 {
     const struct night_option *o = &n->options[option];
@@ -105,7 +89,7 @@ static enum status put(const struct asked *q, struct answer *a, struct message *
         st = night_lay_out(&herd, &coming, &ask, q->mem, &n, why);
     if (st != ST_OK)
         return st;
-    night_hours(&n, &from, &to);
+    night_span(&n, &from, &to);
     answer_moment(a, "at", q->at_utc_s);
     answer_moment(a, "night_from", coming.from_utc_s + (int64_t)from * HOUR_S);
     answer_moment(a, "night_to", coming.from_utc_s + (int64_t)to * HOUR_S);

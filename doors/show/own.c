@@ -12,6 +12,7 @@ const struct show_own show_own[] = {
     { "calendar", show_calendar },
     { "where", show_where },
     { "field", show_field },
+    { "try", show_try },
     { "sow", show_sow },
     { "reckon sun", show_piece_sun },
     { "reckon beam", show_piece_beam },

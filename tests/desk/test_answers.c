@@ -47,6 +47,8 @@ static const struct {
     { "sow", "sorrel", false },
     { "field", "", false },
     { "field", "grid=5m months=Jan", false },
+    { "try", "shelter=Hut_4 facing=140 bales=1", false },
+    { "try", "shelter=Hut_7 flap=hung x=80 y=80", false },
     { "where", "", false },
     { "where", "months=Jan night-only shelter=lee", false },
     { "where", "months=Jul", true },
@@ -71,6 +73,8 @@ static size_t typed_from(const struct question *q, char *words, struct typed_par
         char *equals = strchr(w, '=');
         const size_t length = equals ? (size_t)(equals - w) : strlen(w);
         size_t p = 0;
+        for (char *c = equals ? equals + 1 : w; *c; c++) /* a name of two words: Hut_4 */
+            *c = *c == '_' ? ' ' : *c;
         while (p < q->n_params && !(strlen(q->params[p].name) == length && strncmp(q->params[p].name, w, length) == 0))
             p++;
         if (p == q->n_params) /* no flag: the bare word */
