@@ -7,7 +7,7 @@ import { bring } from './base/bring.ts';
 import { changed, live, loaded, loading, start } from './base/live.ts';
 import { frameIs, go, type Page, type Place } from './base/page.ts';
 import { fromAddress, session } from './base/session.ts';
-import { pages } from './pages/index.ts';
+import { first, pages } from './pages/index.ts';
 import { frame } from './part/frame.ts';
 import { hadSession, signInPage } from './part/signin.ts';
 
@@ -43,7 +43,7 @@ function sentence(e: unknown): string {
 async function open(behind = false): Promise<void> {
   const mine = ++turn;
   const parts = location.pathname.split('/').filter(Boolean).map((p) => { try { return decodeURIComponent(p); } catch { return p; } });
-  const path = parts[0] ?? 'tonight';
+  const path = parts[0] ?? first;
   const next = { path, rest: parts.slice(1).join('/'), query: new URLSearchParams(location.search) };
   const row = pages.find((p) => p.path === path), elsewhere = path !== place.path || next.rest !== place.rest;
   if (elsewhere) { page?.leave?.(); data = undefined; if (path !== page?.path) page = undefined; }

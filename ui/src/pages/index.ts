@@ -2,6 +2,8 @@
 // The pages, in the order of the menu.
 import type { PageRow } from '../base/page.ts';
 
+/** What the bare address opens: the everyday page, with the night on top of it in the farrowing weeks. */
+export const first = 'round';
 export const pages: PageRow[] = [
   { path: 'round', title: 'Round', menu: true, open: () => import('./round.ts') },
   { path: 'tonight', title: 'Tonight', menu: true, open: () => import('./tonight.ts') },
