@@ -14,21 +14,22 @@ import { turn, wrap } from '../part/polar.ts';
 import { said, saidLine } from '../part/said.ts';
 import { outlineTools, outlineDraft } from '../part/outline.ts';
 import { pen, penBody, penClick, penKey, startPen, type PenKind } from '../part/pen.ts';
-import { tryOut, tryNow, tried } from '../part/try.ts';
+import { tried, tryNow, tryOut, type What } from '../part/try.ts';
 import { bearing, clock, metres, name, point, tidy, usUnits, weekday, wind } from '../part/words.ts';
 
 interface Data { field: Field; house: House }
 
 // What is being tried, for as long as the page is open: the hut, turned and moved from where it stands.
-interface Trial { shelter: string; facing_deg: number; at: Pt | undefined }
+interface Trial { shelter: string; facing_deg: number; at: Pt | undefined; flap: boolean | undefined; bales: number }
 let chosen = '';
 let trial: Trial | undefined;
 let step = 1;
 
 const hutOf = (f: Field): Hut | undefined => f.huts.find((h) => h.name === chosen) ?? f.huts.find((h) => h.worth && !h.leave) ?? f.huts[0];
-const trialOf = (h: Hut): Trial => (trial && trial.shelter === h.shelter ? trial : { shelter: h.shelter, facing_deg: h.facing_deg ?? 180, at: h.at });
+const trialOf = (h: Hut): Trial => (trial && trial.shelter === h.shelter ? trial : { shelter: h.shelter, facing_deg: h.facing_deg ?? 180, at: h.at, flap: undefined, bales: 0 });
 const turned = (h: Hut, t: Trial): boolean => h.facing_deg === undefined || Math.abs(turn(h.facing_deg, t.facing_deg)) > 0.5;
 const moved = (h: Hut, t: Trial): boolean => t.at !== undefined && (h.at === undefined || Math.hypot(t.at.x - h.at.x, t.at.y - h.at.y) > 0.2);
+const whatOf = (h: Hut, t: Trial): What | undefined => (turned(h, t) || moved(h, t) || t.flap !== undefined || t.bales > 0 ? { shelter: h.name, facing_deg: turned(h, t) ? t.facing_deg : undefined, at: moved(h, t) ? t.at : undefined, flap: t.flap, bales: t.bales } : undefined);
 const here = (address: string): string => '/field' + (address ? '/' + encodeURIComponent(address) : '');
 
 function rowAt(f: Field, deg: number): CurveRow | undefined {
@@ -41,7 +42,8 @@ function set(h: Hut, change: Partial<Trial>): void {
   const t = trialOf(h);
   trial = { ...t, ...change, facing_deg: wrap(Math.round(change.facing_deg ?? t.facing_deg)) };
   chosen = h.name;
-  tryOut(h, trial.facing_deg, trial.at);
+  const w = whatOf(h, trial);
+  if (w) tryOut(w); else tried.clear();
   redraw();
 }
 function choose(n: string): void { chosen = n; trial = undefined; tried.clear(); redraw(); }
@@ -106,9 +108,10 @@ function hands(f: Field, h: Hut, d: Data): TemplateResult {
   return html`<section class="hands" aria-label="Try it another way">
 <h2 class="unseen">Try it another way</h2>
 <div class="turning">${pad('Turn 45 degrees to the left', '↺ 45°', () => set(h, { facing_deg: t.facing_deg - 45 }))}${pad('Turn 5 degrees to the left', '↺ 5°', () => set(h, { facing_deg: t.facing_deg - 5 }))}<output class="big" aria-label="Looks">${Math.round(t.facing_deg)}°<small>${point(t.facing_deg)}</small></output>${pad('Turn 5 degrees to the right', '↻ 5°', () => set(h, { facing_deg: t.facing_deg + 5 }))}${pad('Turn 45 degrees to the right', '↻ 45°', () => set(h, { facing_deg: t.facing_deg + 45 }))}</div>
+<div class="acts whatifs">${h.flap_possible ? html`<button type="button" aria-pressed=${t.flap !== undefined} @click=${() => set(h, { flap: t.flap === undefined ? !h.flap : undefined })}>${h.flap ? 'Flap taken off' : 'Flap hung'}</button>` : nothing}<button type="button" aria-pressed=${t.bales === 0.5} @click=${() => set(h, { bales: t.bales === 0.5 ? 0 : 0.5 })}>Half a bale in</button><button type="button" aria-pressed=${t.bales === 1} @click=${() => set(h, { bales: t.bales === 1 ? 0 : 1 })}>A bale in</button></div>
 ${answerLine(f, h, t)}
 ${h.leave && (tu || mo) ? html`<p class="fault"><svg aria-hidden="true" viewBox="0 0 28 28"><use href="#warn"/></svg><span><b>Not now.</b> ${tidy(h.leave)}</span></p>` : nothing}
-<div class="acts">${tu && !mo ? html`<button type="button" class="do" @click=${() => void placed(d, h, t, false)}>Hut is turned to ${Math.round(t.facing_deg)}°</button>` : nothing}${mo ? html`<button type="button" class="do" @click=${() => void placed(d, h, t, true)}>Hut stands here now</button>` : nothing}${f.best_deg !== undefined && !f.hardly && Math.abs(turn(t.facing_deg, h.turn_to_deg ?? f.best_deg)) > 1 ? html`<button type="button" @click=${() => set(h, { facing_deg: h.turn_to_deg ?? f.best_deg! })}>Try ${Math.round(h.turn_to_deg ?? f.best_deg)}°</button>` : nothing}${tu || mo ? html`<button type="button" @click=${() => { trial = undefined; tried.clear(); redraw(); }}>As it stands</button>` : nothing}</div>
+<div class="acts">${tu && !mo ? html`<button type="button" class="do" @click=${() => void placed(d, h, t, false)}>Hut is turned to ${Math.round(t.facing_deg)}°</button>` : nothing}${mo ? html`<button type="button" class="do" @click=${() => void placed(d, h, t, true)}>Hut stands here now</button>` : nothing}${f.best_deg !== undefined && !f.hardly && Math.abs(turn(t.facing_deg, h.turn_to_deg ?? f.best_deg)) > 1 ? html`<button type="button" @click=${() => set(h, { facing_deg: h.turn_to_deg ?? f.best_deg! })}>Try ${Math.round(h.turn_to_deg ?? f.best_deg)}°</button>` : nothing}${whatOf(h, t) ? html`<button type="button" @click=${() => { trial = undefined; tried.clear(); redraw(); }}>As it stands</button>` : nothing}</div>
 ${saidLine()}
 <details class="mover"><summary>Move it on the plan</summary><div class="cross">${pad(`North ${metres(step)}`, 'N', () => shift(0, 1), 'n')}${pad(`West ${metres(step)}`, 'W', () => shift(-1, 0), 'w')}<span class="mid small">${metres(step)} a press</span>${pad(`East ${metres(step)}`, 'E', () => shift(1, 0), 'e')}${pad(`South ${metres(step)}`, 'S', () => shift(0, -1), 's')}</div>
 <div class="acts">${[1, 5, 20].map((s) => html`<button type="button" aria-pressed=${step === s} @click=${() => { step = s; redraw(); }}>${metres(s)} a press</button>`)}</div></details></section>`;
@@ -119,7 +122,7 @@ function middle(f: Field): Pt {
 }
 function answerLine(f: Field, h: Hut, t: Trial): TemplateResult {
   const was = h.facing_deg === undefined ? undefined : rowAt(f, h.facing_deg), is = rowAt(f, t.facing_deg);
-  return html`<div class="tryline" role="status" aria-live="polite">${tryNow(h, t)}${turned(h, t) && was && is ? html`<p class="small">Whole winters: ${Math.round(is.cold)} degree-hours of cold a day this way, ${Math.round(was.cold)} as it looks now.</p>` : nothing}</div>`;
+  return html`<div class="tryline" role="status" aria-live="polite">${tryNow(whatOf(h, t))}${turned(h, t) && was && is ? html`<p class="small">Whole winters: ${Math.round(is.cold)} degree-hours of cold a day this way, ${Math.round(was.cold)} as it looks now.</p>` : nothing}</div>`;
 }
 
 async function placed(d: Data, h: Hut, t: Trial, away: boolean): Promise<void> {

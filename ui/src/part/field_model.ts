@@ -11,7 +11,7 @@ export interface Hut {
   leave: string; // why it may not be turned or moved now; '' = it may
   stands: string; // how it stands, in words
   says: string; turn_to_deg: number | undefined; worth: boolean; // how it looks against the best
-  straw_m: number; straw: string;
+  straw_m: number; straw: string; flap: boolean; flap_possible: boolean;
 }
 export interface Bed { name: string; at: Pt | undefined; who: string }
 export interface CurveRow { facing_deg: number; cold: number; wind_mps: number; rain_mm: number; sun: number; morning: number }
@@ -38,7 +38,7 @@ interface FieldAnswer {
   at: string; paddocks: { name: string; uid: string }[]; paddock: { name: string; uid: string }; outline: Columns & { recorded: boolean };
   breaks: { name: string; uid: string; is: string | null; x_m: number | null; y_m: number | null; x2_m: number | null; y2_m: number | null; says: string }[];
   marks: (Columns & { is: string; says: string })[];
-  huts: { name: string; kind: string; shelter: string | null; placement: string; x_m: number | null; y_m: number | null; facing_deg: number | null; length_m: number | null; width_m: number | null; straw_m: number; straw: string; who: string | null; leave: boolean; leave_because: string | null; says: string }[];
+  huts: { name: string; kind: string; shelter: string | null; placement: string; x_m: number | null; y_m: number | null; facing_deg: number | null; length_m: number | null; width_m: number | null; straw_m: number; straw: string; flap: boolean; flap_possible: boolean; who: string | null; leave: boolean; leave_because: string | null; says: string }[];
   elsewhere: { name: string; shelter: string; where: string }[];
   wind: { winters: Rose; night: (Rose & { from: string }) | null };
   sun: { rise: string | null; set: string | null; rise_azimuth_deg: number | null; set_azimuth_deg: number | null; time: string[]; azimuth_deg: number[] };
@@ -88,7 +88,7 @@ export async function field(named: string): Promise<Field> {
     huts: (f?.huts ?? []).filter((h) => h.kind === 'hut' && h.shelter).map((h): Hut => {
       const q = w?.huts.find((x) => x.name === h.name);
       return { name: h.name, shelter: h.shelter!, placement: h.placement, who: h.who ?? '', at: place(h.x_m, h.y_m), facing_deg: opt(h.facing_deg), length_m: h.length_m ?? 2.4, width_m: h.width_m ?? 1.8,
-        leave: h.leave ? (h.leave_because ?? 'Leave it as it stands.') : '', stands: h.says, says: q?.says ?? '', turn_to_deg: opt(q?.turn_to_deg), worth: q?.worth_turning === true, straw_m: h.straw_m, straw: h.straw };
+        leave: h.leave ? (h.leave_because ?? 'Leave it as it stands.') : '', stands: h.says, says: q?.says ?? '', turn_to_deg: opt(q?.turn_to_deg), worth: q?.worth_turning === true, straw_m: h.straw_m, straw: h.straw, flap: h.flap, flap_possible: h.flap_possible || h.flap };
     }),
     beds: (f?.huts ?? []).filter((h) => h.kind !== 'hut' || !h.shelter).map((h) => ({ name: h.name, at: place(h.x_m, h.y_m), who: h.who ?? '' })),
     elsewhere: f?.elsewhere ?? [],

@@ -92,6 +92,11 @@ const wide = (s: string): number => [...s].length * 7.9;
 export function plan(p: Plan, l: Layout): SVGTemplateResult {
   const slim = l.w < 520, R = slim ? 14 : 17, taken: Box[] = [];
   for (const h of p.huts) { const [x, y] = toPx(l, h.at); taken.push({ x: x - R - 6, y: y - R - 6, w: 2 * R + 12, h: 2 * R + 12 }); }
+  for (const q of [...p.spots, ...p.beds]) { const [x, y] = toPx(l, q.at); taken.push({ x: x - 13, y: y - 13, w: 26, h: 26 }); }
+  for (const b of p.breaks) {
+    const [x1, y1] = toPx(l, b.a), [x2, y2] = toPx(l, b.b), n = Math.ceil(Math.hypot(x2 - x1, y2 - y1) / 16) + 1;
+    for (let i = 0; i <= n; i++) taken.push({ x: x1 + ((x2 - x1) * i) / n - 8, y: y1 + ((y2 - y1) * i) / n - 9, w: 16, h: 18 });
+  }
   // Words go where nothing else stands: right of it, left, below, above.
   const place = (x: number, y: number, away: number, lines: string[]): { x: number; y: number } => {
     const w = Math.max(...lines.map(wide)), h = lines.length * 15;

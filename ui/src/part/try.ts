@@ -1,53 +1,62 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-// What-if: a hut turned or moved as it is being tried, answered by the house while the hand is still on it. Only the last
-// answer counts; one that comes late is dropped.
-import { html, nothing, svg, type TemplateResult } from 'lit-html';
+// What-if: a hut turned, moved, bedded or closed as it is being tried, answered by the house while the hand is still on it.
+// Only the last answer counts; one that comes late is dropped.
+import { html, nothing, type TemplateResult } from 'lit-html';
 import { OutOfReach, get } from '../base/api.ts';
 import { redraw } from '../base/page.ts';
-import type { Hut } from './field_model.ts';
 import type { Pt } from './plan.ts';
-import { feels, tidy } from './words.ts';
+import { clock, feels, tidy, weekday } from './words.ts';
 
-export interface Grade { grade: number; words: string; feels_c: number | null; runt_grade: number | null }
-interface Answer { now: Grade | undefined; then: Grade | undefined; says: string }
+export interface What { shelter: string; facing_deg: number | undefined; at: Pt | undefined; flap: boolean | undefined; bales: number }
+interface State { stands: string; grade: number; words: string; runt_grade: number; heat_grade: number; feels_c: number | null; coldest: string; danger: number }
+interface Answer { now: State | null; then: State; says: string; leave_because: string | null; best_facing_deg: number | null }
 
-const WAIT = 40; // ms after the last change before the house is asked
-const words = ['bearable', 'cold', 'danger', 'not here'];
-let timer = 0, turn = 0, key = '';
+const WAIT = 30; // ms after the last change before the house is asked
+const cold = ['bearable', 'cold', 'danger', 'not here'], hot = ['bearable', 'warm', 'danger from heat', 'too hot'];
+let timer = 0, turn = 0, key = '', asked = 0, took = 0;
 let answer: Answer | undefined, trouble = '', asking = false;
 
-export const tried = { clear(): void { clearTimeout(timer); turn++; answer = undefined; trouble = ''; asking = false; key = ''; } };
-
-const keyOf = (h: Hut, facing: number, at: Pt | undefined): string => `${h.shelter} ${facing} ${at?.x ?? ''} ${at?.y ?? ''}`;
-export function tryOut(h: Hut, facing_deg: number, at: Pt | undefined): void {
+export const tried = {
+  clear(): void { clearTimeout(timer); turn++; answer = undefined; trouble = ''; asking = false; key = ''; },
+  took: (): number => took,
+};
+const keyOf = (w: What): string => JSON.stringify(w);
+export function tryOut(w: What): void {
   const mine = ++turn;
-  key = keyOf(h, facing_deg, at);
+  key = keyOf(w);
   asking = true;
   clearTimeout(timer);
-  timer = setTimeout(() => void ask(mine, h, facing_deg, at), WAIT) as unknown as number;
+  timer = setTimeout(() => void ask(mine, w), WAIT) as unknown as number;
 }
-async function ask(mine: number, h: Hut, facing_deg: number, at: Pt | undefined): Promise<void> {
+async function ask(mine: number, w: What): Promise<void> {
   let got: Answer | undefined, wrong = '';
+  asked = performance.now();
+  const began = asked;
   try {
-    const a = await get<any>('/api/try', { shelter: h.name, facing: facing_deg, ...(at ? { x: at.x, y: at.y } : {}) });
-    got = read(a);
+    got = await get<Answer>('/api/try', { shelter: w.shelter, facing: w.facing_deg, x: w.at?.x, y: w.at?.y, flap: w.flap === undefined ? undefined : w.flap ? 'hung' : 'none', bales: w.bales || undefined });
   } catch (e) {
     wrong = e instanceof OutOfReach ? 'The house is out of reach: the danger this way cannot be asked for now.' : e instanceof Error ? e.message : String(e);
   }
   if (mine !== turn) return;
+  took = performance.now() - began;
   answer = got;
   trouble = wrong;
   asking = false;
   redraw();
 }
-function read(_a: any): Answer { return { now: undefined, then: undefined, says: '' }; }
 
-export function gradeMark(grade: number): TemplateResult {
-  return html`<span class="grade"><svg class="mk" viewBox="0 0 34 20" aria-hidden="true">${svg`<use href=${`#k${grade}`}/>`}</svg>${words[grade] ?? ''}</span>`;
+export function gradeMark(grade: number, heat = false): TemplateResult {
+  return html`<span class="grade"><svg class="mk" viewBox="0 0 34 20" aria-hidden="true"><use href=${`#${heat && grade > 0 ? 'w' : 'k'}${grade}`}/></svg>${(heat ? hot : cold)[grade] ?? ''}</span>`;
 }
-const one = (label: string, g: Grade): TemplateResult => html`<p><span class="trylabel">${label}</span> ${gradeMark(g.grade)}${g.feels_c !== null ? html` <span class="nowrap">feels ${feels(g.feels_c)}</span>` : nothing}</p>`;
-export function tryNow(h: Hut, t: { facing_deg: number; at: Pt | undefined }): TemplateResult {
-  if (trouble) return html`<p class="small">${trouble}</p>`;
-  if (!answer || key !== keyOf(h, t.facing_deg, t.at)) return asking ? html`<p class="small">Reckoning.</p>` : html`<p class="small">Turn it or move it, and the danger that way stands here.</p>`;
-  return html`<div class=${asking ? 'grades old' : 'grades'}>${answer.now ? one('As it stands', answer.now) : nothing}${answer.then ? one('So', answer.then) : nothing}</div>${answer.says ? html`<p class="small">${tidy(answer.says)}</p>` : nothing}`;
+function one(label: string, s: State): TemplateResult {
+  const heat = s.heat_grade >= 2;
+  return html`<div class="trystate"><p><span class="trylabel">${label}</span> ${gradeMark(heat ? s.heat_grade : s.grade, heat)}</p>
+<p class="small">${heat || s.feels_c === null ? tidy(s.words) : html`At ${clock(s.coldest)} ${weekday(s.coldest, true)} a wet newborn would feel ${feels(s.feels_c)}.${s.runt_grade > s.grade ? ` Under 0.9 kg: ${cold[s.runt_grade]}.` : ''}`}</p></div>`;
+}
+/** The answer to what is being tried, as it stands beside. */
+export function tryNow(w: What | undefined): TemplateResult {
+  if (!w) return html`<p class="small">Turn it, move it, hang the flap or add straw: the danger that way stands here at once.</p>`;
+  if (trouble) return html`<p class="small">${tidy(trouble)}</p>`;
+  if (!answer) return html`<p class="small">${asking ? 'Reckoning.' : ''}</p>`;
+  return html`<div class=${asking || key !== keyOf(w) ? 'grades old' : 'grades'}>${answer.now ? one('As it stands', answer.now) : nothing}${one('So', answer.then)}</div><p class="small">${tidy(answer.says)}</p>`;
 }
