@@ -11,7 +11,9 @@ extern const struct command command_list, command_undo, command_redo, command_vo
 extern const struct command command_flags, command_settle, command_held;
 extern const struct command command_check, command_backup, command_restore, command_export, command_import;
 extern const struct command command_weather_fetch, command_weather_import, command_weather_type, command_weather_kept;
+extern const struct command command_serve;
 extern const struct command command_demo, command_man, command_completion;
+extern const struct command command_password;
 
 /* `record KIND --flags`: its flags come from the table of facts. */
 enum status command_record(struct cli *cli, int argc, char **argv, struct message *why);

@@ -21,11 +21,11 @@ struct known { /* a device as it was looked up last; a password changed by anoth
 };
 
 struct door {
-    struct arena mem; /* of certificate and addresses */
+    struct arena mem; /* of reached and certificate, made anew with them */
     char key[START_KEY];
     bool key_used, lan;
     int port;
-    const char *names;
+    const char *farm_path, *names; /* the caller's */
     struct reached reached;
     struct certificate certificate;
     struct rate rate;
@@ -38,21 +38,43 @@ struct door {
 
 /* ---- opening ---- */
 
-static enum status lan_ready(struct door *d, const struct door_how *how, struct message *why)
+static enum status password_there(const struct door_how *how, struct message *why)
 {
+    struct arena mem;
     const char *hash = NULL;
-    enum status st = how->farm ? farm_password(how->farm, &d->mem, &hash, why) : ST_OK;
 
+    arena_open(&mem, MEM_BYTES);
+    enum status st = how->farm ? farm_password(how->farm, &mem, &hash, why) : ST_OK;
     if (st == ST_OK && !hash)
         st = refuse(ST_BAD_INPUT, why, "lan",
                     "--lan: no password is set, and without one nobody but this machine is let in; set it with leenest "
                     "password");
-    if (st == ST_OK)
-        st = reached_find(d->names, &d->mem, &d->reached, why);
-    const char *folder = certificate_folder(how->farm_path, &d->mem);
+    arena_close(&mem);
+    return st;
+}
+
+enum status door_again(struct door *d, int64_t now_utc_s, struct message *why)
+{
+    struct arena mem;
+    struct reached reached;
+    struct certificate certificate;
+
+    arena_open(&mem, MEM_BYTES);
+    enum status st = reached_find(d->names, &mem, &reached, why);
+    const char *folder = certificate_folder(d->farm_path, &mem);
     if (st == ST_OK && !folder)
         st = refuse(ST_NO_MEMORY, why, "", "out of memory");
-    return st == ST_OK ? certificate_ready(folder, &d->reached, how->now_utc_s, &d->mem, &d->certificate, why) : st;
+    if (st == ST_OK)
+        st = certificate_ready(folder, &reached, now_utc_s, &mem, &certificate, why);
+    if (st != ST_OK) {
+        arena_close(&mem);
+        return st;
+    }
+    arena_close(&d->mem);
+    d->mem = mem;
+    d->reached = reached;
+    d->certificate = certificate;
+    return ST_OK;
 }
 
 enum status door_open(const struct door_how *how, struct door **door, struct message *why)
@@ -65,13 +87,14 @@ enum status door_open(const struct door_how *how, struct door **door, struct mes
         return refuse(ST_NO_MEMORY, why, "", "out of memory");
     arena_open(&d->mem, MEM_BYTES);
     d->lan = how->lan;
-    d->names = how->names ? arena_text(&d->mem, how->names) : NULL;
+    d->names = how->names;
+    d->farm_path = how->farm_path;
     randombytes_buf(bytes, sizeof bytes);
     (void)sodium_bin2base64(d->key, sizeof d->key, bytes, sizeof bytes, sodium_base64_VARIANT_URLSAFE_NO_PADDING);
     if (d->lan)
-        st = lan_ready(d, how, why);
-    if (st == ST_OK && arena_full(&d->mem))
-        st = refuse(ST_NO_MEMORY, why, "", "out of memory");
+        st = password_there(how, why);
+    if (d->lan && st == ST_OK)
+        st = door_again(d, how->now_utc_s, why);
     if (st == ST_OK)
         *door = d;
     else

@@ -9,8 +9,7 @@
  * Each gets 32 random bytes in a cookie. The farm file keeps their digest (farm/device.h). While there is no farm file, or
  * it may not be written to, sessions live in memory; they are written down as soon as that can be done.
  *
- * Threads  all but door_open(), door_close() and door_moved() belong to the thread that answers; those to the one that
- *          starts and stops it, door_open() and door_close() while it does not run.
+ * Threads  all belongs to the thread that answers.
  */
 #ifndef DOORS_WEB_DOOR_H
 #define DOORS_WEB_DOOR_H
@@ -23,7 +22,7 @@ struct door;
 
 enum { DOOR_TOKEN_TEXT = 44 }; /* 32 bytes in the characters of base64url, and a 0 */
 
-struct door_how {
+struct door_how { /* its texts live as long as the door */
     const char *farm_path;
     struct farm *farm; /* NULL while there is none */
     bool lan;
@@ -44,8 +43,11 @@ const struct certificate *door_tls(const struct door *door);
 /* Names and addresses that a Host header may carry besides loopback's. */
 const struct reached *door_reached(const struct door *door);
 bool door_lan(const struct door *door);
-/* Have this machine's addresses changed since door_open()? Then it is to be closed and opened anew. Only with --lan. */
+/* Have this machine's addresses changed since they were looked up? Only with --lan. */
 bool door_moved(const struct door *door);
+/* Look them up anew, with a certificate for them; on failure all is as before. What door_tls() and door_reached() gave
+ * is gone afterwards: nobody is to be served by it any more. */
+enum status door_again(struct door *door, int64_t now_utc_s, struct message *why) MUST_USE;
 /* May somebody speak to us from there at all? Private addresses alone, whatever a router lets through. */
 bool door_lets(const char *address);
 

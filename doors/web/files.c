@@ -1,18 +1,27 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "doors/web/files.h"
 
+#include <stdbool.h>
 #include <string.h>
+
+/* "/", "/field", "/sow/bramble-2": what the page's script draws by itself. */
+static bool is_page(const char *path)
+{
+    for (const char *s = path; *s; s++) {
+        const bool plain =
+            (*s >= 'a' && *s <= 'z') || (*s >= 'A' && *s <= 'Z') || (*s >= '0' && *s <= '9') || *s == '-' || *s == '_';
+        if (!plain && (*s != '/' || s[1] == '/'))
+            return false;
+    }
+    return true;
+}
 
 const struct web_file *web_file_find(const char *path)
 {
-    const char *last = strrchr(path, '/');
-
-    if (!last)
-        return 0;
-    if (!strchr(last, '.'))
+    if (is_page(path))
         path = "/index.html";
     for (const struct web_file *f = web_files; f->path; f++)
         if (strcmp(f->path, path) == 0)
             return f;
-    return 0;
+    return NULL;
 }

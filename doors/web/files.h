@@ -15,8 +15,8 @@ struct web_file {
 extern const struct web_file web_files[]; /* made with the page (ui/build.mjs) */
 extern const char web_build[];            /* another one when any of the page's files is another */
 
-/* The file of that path. A path whose last part has no dot ("/", "/field", "/sow/bramble") is a page and gives
- * index.html, whose script draws it. NULL: there is none. */
+/* The file of that path. A path of letters, digits, dashes and single slashes alone ("/", "/field", "/sow/bramble") is a
+ * page and gives index.html, whose script draws it. NULL: there is none. */
 const struct web_file *web_file_find(const char *path);
 
 #endif

@@ -3,8 +3,9 @@
  * The web door: the same questions and the same records over HTTP, and the page that draws them. What comes in and goes
  * out is in docs/change/web-door.md.
  *
- * One thread answers (libmicrohttpd's), with one handle on the farm file; main waits for a signal. A handler gets a whole
- * request and gives a whole reply; it never sees libmicrohttpd, which only server.c knows.
+ * A handler gets a whole request and gives a whole reply; it never sees libmicrohttpd, which only the files behind
+ * server.h know. One thread has the sockets; the handlers of door.c run on it. All other handlers run on threads beside
+ * it (server.h says which), each with its own handle on the farm file: they keep nothing between calls.
  */
 #ifndef DOORS_WEB_WEB_H
 #define DOORS_WEB_WEB_H
@@ -47,8 +48,9 @@ struct web_call {
     const json_t *body; /* WEB_JSON: an object, never NULL then */
     const char *upload; /* WEB_UPLOAD: path of a temporary file with the body; taken away after the reply */
     size_t upload_bytes;
-    struct farm *farm;     /* this thread's handle; NULL while there is no farm file yet */
-    const char *farm_path; /* where it is, or would be */
+    struct farm *farm;          /* this thread's handle; NULL while there is no farm file yet */
+    struct desk_memory *memory; /* this thread's, for questions; NULL = none */
+    const char *farm_path;      /* where it is, or would be */
     struct web_who who;
     const char *address; /* of the asker, for limits; never kept or logged */
     int64_t now_utc_s;   /* of this machine's clock */

@@ -1,0 +1,172 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * The threads that reckon and write, so that the one that answers never waits. Each has its own handle on the farm
+ * file. Signals are blocked in all of them; main waits for those.
+ */
+#include <errno.h>
+#include <signal.h>
+#include <sys/eventfd.h>
+#include <unistd.h>
+
+#include "desk/memory.h"
+#include "doors/show/show.h"
+#include "doors/web/server.h"
+
+void work_answer(struct request *rq)
+{
+    if (rq->status == ST_OK)
+        rq->status = rq->call.route->handle(&rq->call, &rq->reply, &rq->why);
+    if (rq->status == ST_OK && rq->reply.answer)
+        rq->status = show_json(rq->reply.answer, &rq->out, &rq->why);
+    else if (rq->status == ST_OK && rq->reply.bytes)
+        text_add_bytes(&rq->out, rq->reply.bytes, rq->reply.length);
+    else if (rq->status == ST_OK && !rq->reply.file)
+        text_add(&rq->out, "{}\n");
+    if (rq->status == ST_OK && (text_full(&rq->out) || arena_full(&rq->mem)))
+        rq->status = refuse(ST_NO_MEMORY, &rq->why, "", "the answer is too long to be written out");
+}
+
+struct own { /* a thread's */
+    struct farm *farm;
+    struct desk_memory *memory;
+    unsigned generation;
+};
+
+static void own_close(struct own *own)
+{
+    desk_memory_close(own->memory);
+    farm_close(own->farm);
+    *own = (struct own){ .farm = NULL };
+}
+
+/* This thread's handle, opened anew when the file is another one. */
+static void farm_for(struct request *rq, struct own *own, bool with_memory)
+{
+    if (own->farm && own->generation != rq->key.generation)
+        own_close(own);
+    rq->call.farm = NULL;
+    if (!own->farm && rq->status == ST_OK) {
+        struct message why = { "", "" };
+        const enum status st = farm_open(rq->call.farm_path, &own->farm, &why);
+        own->generation = rq->key.generation;
+        own->memory = st == ST_OK && with_memory ? desk_memory_open() : NULL;
+        if (st != ST_OK && !(rq->call.route->how & WEB_NO_FARM)) {
+            rq->status = refuse(st, &rq->why, why.field, "%s", why.text);
+            return;
+        }
+    }
+    rq->call.farm = own->farm;
+    rq->call.memory = own->memory;
+}
+
+static void *worker(void *given)
+{
+    struct work_line *line = given;
+    struct work *work = &line->web->work;
+    struct own own = { .farm = NULL };
+
+    (void)pthread_mutex_lock(&work->lock);
+    for (;;) {
+        while (!line->first && !work->stop) {
+            line->n_idle++;
+            (void)pthread_cond_wait(&line->more, &work->lock);
+            line->n_idle--;
+        }
+        struct request *rq = line->first;
+        if (!rq)
+            break;
+        line->first = rq->next;
+        if (!line->first)
+            line->last = &line->first;
+        (void)pthread_mutex_unlock(&work->lock);
+
+        farm_for(rq, &own, line == &work->line[WORK_ASK]);
+        work_answer(rq);
+
+        (void)pthread_mutex_lock(&work->lock);
+        rq->next = work->done;
+        work->done = rq;
+        const uint64_t one = 1;
+        while (write(work->wake, &one, sizeof one) < 0 && errno == EINTR)
+            continue;
+    }
+    (void)pthread_mutex_unlock(&work->lock);
+    own_close(&own);
+    return NULL;
+}
+
+enum status work_open(struct work *work, struct web *web, struct message *why)
+{
+    static const struct {
+        const char *called;
+        int most;
+    } kinds[] = { [WORK_ASK] = { "asker", 2 }, [WORK_WRITE] = { "writer", 1 }, [WORK_FETCH] = { "fetcher", 1 } };
+
+    *work = (struct work){ .web = web, .wake = eventfd(0, EFD_CLOEXEC | EFD_NONBLOCK) };
+    if (work->wake < 0 || pthread_mutex_init(&work->lock, NULL) != 0)
+        return refuse(ST_IO, why, "", "cannot start: %s", strerror(errno));
+    for (size_t i = 0; i < COUNT(kinds); i++) {
+        work->line[i] = (struct work_line){ .web = web, .called = kinds[i].called, .most = kinds[i].most };
+        work->line[i].last = &work->line[i].first;
+        if (pthread_cond_init(&work->line[i].more, NULL) != 0)
+            return refuse(ST_IO, why, "", "cannot start: no condition to be had");
+    }
+    return ST_OK;
+}
+
+enum status work_give(struct work *work, enum work_kind kind, struct request *rq, struct message *why)
+{
+    struct work_line *line = &work->line[kind];
+    enum status st = ST_OK;
+
+    rq->next = NULL;
+    (void)pthread_mutex_lock(&work->lock);
+    if (line->n_idle == 0 && line->n_threads < line->most) {
+        const int rc = pthread_create(&line->thread[line->n_threads], NULL, worker, line);
+        if (rc == 0)
+            line->n_threads++;
+        else if (line->n_threads == 0)
+            st = refuse(ST_NO_MEMORY, why, "", "no thread could be started: %s", strerror(rc));
+    }
+    if (st == ST_OK) {
+        *line->last = rq;
+        line->last = &rq->next;
+        (void)pthread_cond_signal(&line->more);
+    }
+    (void)pthread_mutex_unlock(&work->lock);
+    return st;
+}
+
+struct request *work_take_done(struct work *work)
+{
+    struct request *oldest = NULL;
+    uint64_t count = 0;
+
+    while (read(work->wake, &count, sizeof count) < 0 && errno == EINTR)
+        continue;
+    (void)pthread_mutex_lock(&work->lock);
+    struct request *newest = work->done;
+    work->done = NULL;
+    (void)pthread_mutex_unlock(&work->lock);
+    while (newest) {
+        struct request *older = newest->next;
+        newest->next = oldest;
+        oldest = newest;
+        newest = older;
+    }
+    return oldest;
+}
+
+void work_close(struct work *work)
+{
+    if (work->wake < 0 || !work->web)
+        return;
+    (void)pthread_mutex_lock(&work->lock);
+    work->stop = true;
+    for (size_t i = 0; i < COUNT(work->line); i++)
+        (void)pthread_cond_broadcast(&work->line[i].more);
+    (void)pthread_mutex_unlock(&work->lock);
+    for (size_t i = 0; i < COUNT(work->line); i++)
+        for (int t = 0; t < work->line[i].n_threads; t++)
+            (void)pthread_join(work->line[i].thread[t], NULL);
+}
