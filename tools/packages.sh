@@ -5,7 +5,7 @@
 set -eu
 build='build-essential cmake pkg-config libsqlite3-dev libjansson-dev libsodium-dev libglpk-dev libgsl-dev libical-dev
  libmicrohttpd-dev libgnutls28-dev libqrencode-dev zlib1g-dev libcurl4-gnutls-dev libcmocka-dev tzdata ca-certificates nodejs npm'
-test='liberfa-dev valgrind clang clang-tidy clang-format libclang-rt-14-dev gnutls-bin wrk
+test='curl iproute2 openssl liberfa-dev valgrind clang clang-tidy clang-format libclang-rt-14-dev gnutls-bin wrk
  chromium fonts-dejavu-core poppler-utils libnss3-tools man-db git'
 
 case "${1:-build}" in
