@@ -291,7 +291,7 @@ static enum status coming_wind(struct field *f, struct answer *o, struct message
     size_t first = 0, n = 0;
 
     if (st == ST_NOT_FOUND) {
-        answer_text(o, "no_weather", none.text);
+        answer_text(o, "no_weather", arena_text(o->mem, none.text));
         return ST_OK;
     }
     if (st != ST_OK) {

@@ -33,3 +33,15 @@ const struct command command_serve = { .name = "serve",
                                        .n_params = COUNT(params),
                                        .makes_farm = true,
                                        .run = serve };
+
+static enum status openapi(struct cli *cli, const struct asked *q, struct message *why)
+{
+    (void)q;
+    return web_openapi(&cli->out, why);
+}
+
+const struct command command_openapi = { .name = "openapi",
+                                         .help = "Write the document of the web door (OpenAPI 3.1)",
+                                         .no_farm = true,
+                                         .json = true,
+                                         .run = openapi };

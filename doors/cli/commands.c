@@ -21,6 +21,7 @@ const struct command *const commands[] = {
     &command_weather_kept,
     &command_demo,
     &command_serve,
+    &command_openapi,
     &command_man,
     &command_completion,
     &command_password,

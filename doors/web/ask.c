@@ -299,7 +299,26 @@ static enum status number(struct web_call *call, struct web_reply *reply, struct
     return st;
 }
 
+static enum status openapi(struct web_call *call, struct web_reply *reply, struct message *why)
+{
+    struct text out;
+
+    text_open(&out, OUT_MOST);
+    enum status st = web_openapi(&out, why);
+    reply->bytes = st == ST_OK ? arena_bytes(call->mem, text_get(&out), out.length) : NULL;
+    reply->length = out.length;
+    if (st == ST_OK && !reply->bytes)
+        st = refuse(ST_NO_MEMORY, why, "", "out of memory");
+    text_close(&out);
+    return st;
+}
+
 const struct web_route web_routes_ask[] = {
+    { .method = WEB_GET,
+      .path = "/api/openapi.json",
+      .how = WEB_NO_FARM | WEB_KEPT,
+      .help = "This very document",
+      .handle = openapi },
     { .method = WEB_GET,
       .path = "/api/number",
       .how = WEB_NO_FARM | WEB_KEPT,

@@ -444,7 +444,8 @@ static enum MHD_Result check_who(struct request *rq)
 
     rq->call.farm = farm;
     if (st == ST_OK || (route->how & WEB_NO_FARM))
-        st = door_who(rq->web->door, farm, rq->call.cookie, rq->call.address, rq->call.now_utc_s, &rq->mem, &rq->call.who, &why);
+        st = door_who(rq->web->door, farm, rq->call.cookie, rq->call.address, rq->call.now_utc_s, &rq->mem,
+                      &rq->call.who, &why);
     if (st != ST_OK) {
         rq->status = st;
         rq->why = why;
