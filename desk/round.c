@@ -9,6 +9,7 @@
 #include "desk/night.h"
 #include "desk/prompts.h"
 #include "desk/questions.h"
+#include "desk/tonight_inside.h"
 #include "desk/tonight_words.h"
 #include "desk/when.h"
 
@@ -49,30 +50,39 @@ static void answer_prompt(const struct prompt *p, struct answer *row)
     answer_text(row, "ticked_by", *p->ticked_by ? p->ticked_by : NULL);
 }
 
-/* The jobs that the coming nights ask for, from the forecast alone: `tonight` weighs them fully. */
-static enum status night_jobs(const struct asked *q, const struct herd *h, const struct coming *c, struct answer *a,
-                              struct message *why)
+/* The jobs that the coming nights ask for, weighed as `tonight` weighs them, so that both pages say the same. */
+static enum status night_jobs(const struct asked *q, const struct herd *h, struct answer *a, struct message *why)
 {
     struct answer *list = answer_list(a, "night_jobs");
-    const struct night_ask ask = { .n_hours = 48, .lone_member = true };
+    const struct night_ask ask = { .n_hours = 72 };
+    struct coming c;
     struct night n;
     struct watch_plan plan;
 
-    if (!c)
-        return ST_OK;
-    enum status st = night_lay_out(h, c, &ask, q->mem, &n, why);
+    enum status st =
+        coming_read(q->farm, &h->place, h->zone, q->at_utc_s, h->known_to, 48, ask.n_hours + 6, q->mem, &c, why);
+    if (st == ST_OK)
+        st = night_lay_out(h, &c, &ask, q->mem, &n, why);
     if (st == ST_OK)
         st = watch_plan(&n.watch, &watch_usual_weights, q->mem, &plan, why);
-    for (size_t i = 0; i < (st == ST_OK ? plan.n_actions : 0); i++) {
-        const struct watch_action *act = &plan.actions[i];
+    size_t *order = st == ST_OK ? ARENA_NEW(q->mem, size_t, plan.n_actions + 1) : NULL;
+    if (st == ST_OK && !order)
+        st = refuse(ST_NO_MEMORY, why, "", "too many jobs to hold at once");
+    if (st != ST_OK)
+        return st;
+    tonight_by_deadline(&n, &plan, order);
+    for (size_t i = 0; i < plan.n_actions; i++) {
+        const struct watch_action *act = &plan.actions[order[i]];
         struct answer *row = answer_item(list);
+        bool by_day = false;
         answer_text(row, "place", n.sites[n.options[act->option].site].name);
         answer_text(row, "what", night_do(&n, act->option));
         if (isfinite(act->deadline.by_h))
-            answer_moment(row, "by", c->from_utc_s + (int64_t)llround(act->deadline.by_h * (double)HOUR_S));
+            answer_moment(row, "by", tonight_moment(&n, tonight_deadline_h(&n, act->option, &act->deadline, &by_day)));
         else
             answer_null(row, "by", NULL);
-        answer_text(row, "why", tonight_deadline_words(act->deadline.why));
+        answer_text(row, "why",
+                    by_day ? "in the last daylight before her hours" : tonight_deadline_words(act->deadline.why));
     }
     return st;
 }
@@ -106,7 +116,10 @@ static enum status put_round(const struct asked *q, struct answer *a, struct mes
         open += !p.prompt[i].ticked;
     }
     answer_whole(a, "open", (int64_t)open);
-    st = night_jobs(q, &h, weather, a, why);
+    if (weather)
+        st = night_jobs(q, &h, a, why);
+    else
+        (void)answer_list(a, "night_jobs");
     struct answer *record = answer_list(a, "record"), *cautions = answer_list(a, "cautions");
     for (size_t i = 0; i < h.n_missing; i++)
         answer_words(record, h.missing[i]);

@@ -169,7 +169,7 @@ static double shown_h(const struct night *n, const struct watch_action *act)
     return isfinite(act->deadline.by_h) ? tonight_deadline_h(n, act->option, &act->deadline, &by_day) : 1e9;
 }
 
-static void by_deadline(const struct night *n, const struct watch_plan *plan, size_t order[])
+void tonight_by_deadline(const struct night *n, const struct watch_plan *plan, size_t order[])
 {
     for (size_t i = 0; i < plan->n_actions; i++) {
         size_t at = i;
@@ -191,7 +191,7 @@ static void answer_jobs(const struct night *n, const struct watch_plan *plan, st
 
     if (!order)
         return; /* the arena is full, and the question says so at its end */
-    by_deadline(n, plan, order);
+    tonight_by_deadline(n, plan, order);
     for (size_t i = 0; i < plan->n_actions; i++) {
         const struct watch_action *act = &plan->actions[order[i]];
         const struct watch_option *o = &n->watch.options[act->option];

@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
  * Shared by the files of tonight (tonight.c, tonight_rounds.c, tonight_strip.c, tonight_litters.c, tonight_shape.c) and
- * by nobody else.
+ * by round.c, whose night jobs must be the same.
  */
 #ifndef DESK_TONIGHT_INSIDE_H
 #define DESK_TONIGHT_INSIDE_H
@@ -18,6 +18,8 @@ int64_t tonight_moment(const struct night *n, double h); /* hours from the first
 /* One sow's hours as columns: everything her strip is drawn from. */
 void tonight_columns(const struct night *n, const struct watch_advice *v, const struct night_sow *s,
                      struct answer *row);
+/* The plan's actions, soonest first: indices into plan->actions. */
+void tonight_by_deadline(const struct night *n, const struct watch_plan *plan, size_t order[]);
 /* How an option stands: kind, door, straw, flap, windbreak, where. */
 void tonight_place(const struct night *n, size_t option, const char *key, struct answer *row);
 /* What a job starts from and ends with: `lay`. */

@@ -359,6 +359,29 @@ static void every_look_tells_what_it_did(void **state)
     close_session(&s);
 }
 
+/* Two pages that tell one person two things would both be wrong. */
+static void the_round_asks_for_what_tonight_asks_for(void **state)
+{
+    struct session round, tonight;
+    struct message why = { "", "" };
+
+    (void)state;
+    assert_int_equal(put(&round, "round", "", moments[2], &why), ST_OK);
+    assert_int_equal(put(&tonight, "tonight", "", moments[2], &why), ST_OK);
+    const struct answer *r = answer_at(round.answer, "night_jobs")->first,
+                        *t = answer_at(tonight.answer, "jobs")->first;
+    assert_non_null(t);
+    for (; r && t; r = r->next, t = t->next) {
+        assert_string_equal(answer_get_text(r, "place"), answer_get_text(t, "place"));
+        assert_string_equal(answer_get_text(r, "what"), answer_get_text(t, "do"));
+        assert_string_equal(answer_get_text(r, "why"), answer_get_text(t, "deadline_because"));
+        assert_int_equal(answer_at(r, "by")->is.whole, answer_at(t, "deadline")->is.whole);
+    }
+    assert_true(!r && !t);
+    close_session(&round);
+    close_session(&tonight);
+}
+
 static void an_unknown_sow_lists_near_names(void **state)
 {
     struct session s;
@@ -433,6 +456,7 @@ int main(void)
         cmocka_unit_test(the_calendar_file_is_one_by_the_standard),
         cmocka_unit_test(another_answer_is_no_calendar),
         cmocka_unit_test(every_look_tells_what_it_did),
+        cmocka_unit_test(the_round_asks_for_what_tonight_asks_for),
         cmocka_unit_test(an_unknown_sow_lists_near_names),
         cmocka_unit_test(huts_look_away_from_the_wind),
     };
