@@ -370,6 +370,7 @@ static void ticks_and_settings_have_known_keys(void **state)
     REFUSED(&s, ST_BAD_INPUT, "did you mean mark:NAME?", "tick", "prompt", "marks:Bramble", "at", "2026-05-01", NULL);
     RECORDED(&s, "setting", "name", "show-at", "value", "2026-01-22T15:40:00Z", NULL);
     RECORDED(&s, "setting", "name", "show-at", "value", "2026-01-22T09:40-06:00", NULL);
+    RECORDED(&s, "setting", "name", "walking-order", "value", "Bramble\nSedge", NULL);
     REFUSED(&s, ST_BAD_INPUT, "did you mean show-at?", "setting", "name", "show", "value", "2026-01-22T15:40Z", NULL);
     REFUSED(&s, ST_BAD_INPUT, "nothing is set by", "setting", "name", "colour", "value", "red", NULL);
     REFUSED(&s, ST_BAD_INPUT, "not a moment", "setting", "name", "show-at", "value", "2026-01-22", NULL);
