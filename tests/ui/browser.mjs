@@ -9,11 +9,11 @@ import { chromium } from 'playwright-core';
 
 export const sizes = { phone: { width: 390, height: 844 }, laptop: { width: 1280, height: 800 } };
 
-export async function openBrowser() {
+export async function openBrowser(args = []) {
   const home = mkdtempSync(join(tmpdir(), 'leenest-home-'));
   const browser = await chromium.launch({
     executablePath: process.env.CHROMIUM ?? '/usr/bin/chromium',
-    args: process.getuid?.() === 0 ? ['--no-sandbox'] : [],
+    args: [...(process.getuid?.() === 0 ? ['--no-sandbox'] : []), ...args],
     env: { ...process.env, HOME: home },
   });
   browser.on('disconnected', () => rmSync(home, { recursive: true, force: true }));

@@ -4,7 +4,7 @@
 import type { Waiting } from './store.ts';
 
 /** As the text has it. */
-export interface Carried { n: number; kind?: string; uid: string; recorded?: string; fact?: Waiting['fact']; who?: string; replaces?: string; undo?: boolean }
+export interface Carried { n: number; kind?: string; uid: string; recorded?: string; fact?: Waiting['fact']; who?: string; batch?: string; replaces?: string; undo?: boolean }
 const HEAD = /^leenest records (\d+) of (\d+) ([0-9a-f]{8})$/;
 
 /** CRC-32 as in ISO-HDLC and zip files, of the text's bytes. */
@@ -17,7 +17,7 @@ export function crc32(text: string): string {
   return ((c ^ 0xffffffff) >>> 0).toString(16).padStart(8, '0');
 }
 function line(w: Waiting): string {
-  const c: Carried = w.what === 'undo' ? { n: w.n, uid: w.uid, undo: true } : { n: w.n, kind: w.kind, uid: w.uid, recorded: w.made, fact: w.fact, ...(w.who ? { who: w.who } : {}), ...(w.replaces ? { replaces: w.replaces } : {}) };
+  const c: Carried = w.what === 'undo' ? { n: w.n, uid: w.uid, undo: true } : { n: w.n, kind: w.kind, uid: w.uid, recorded: w.made, fact: w.fact, ...(w.who ? { who: w.who } : {}), ...(w.batch ? { batch: w.batch } : {}), ...(w.replaces ? { replaces: w.replaces } : {}) };
   return JSON.stringify(c);
 }
 /** Parts of at most that many bytes; a record longer than that has a part of its own. */

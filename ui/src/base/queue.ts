@@ -30,7 +30,7 @@ const DIRECT_MS = 15000, TURN_MS = 6000, MOST = 200, MOST_BYTES = 48000;
 const later = (e: unknown): boolean => e instanceof OutOfReach || (e instanceof Refused && (e.code === 401 || e.code === 429 || e.code >= 500));
 
 function body(w: Waiting): Record<string, unknown> {
-  return { uid: w.uid, fact: w.fact, recorded: w.made, ...(w.who ? { who: w.who } : {}), ...(w.replaces ? { replaces: w.replaces } : {}) };
+  return { uid: w.uid, fact: w.fact, recorded: w.made, ...(w.who ? { who: w.who } : {}), ...(w.batch ? { batch: w.batch } : {}), ...(w.replaces ? { replaces: w.replaces } : {}) };
 }
 const waitingStill = (w: Waiting): boolean => w.refused === undefined;
 
@@ -51,7 +51,7 @@ export async function record(kind: string, fact: Fact, how: { replaces?: string;
     await handOverNow((x) => x.n < mine.n);
     if ((await queueAll()).some((x) => x.n < mine.n && waitingStill(x))) return waits();
     try {
-      const r = await post<{ uid: string; number: number; already: boolean; called: string; flags: RecordedFact['flags'] }>(`/api/record/${kind}`, { ...body(mine), ...(mine.batch ? { batch: mine.batch } : {}) });
+      const r = await post<{ uid: string; number: number; already: boolean; called: string; flags: RecordedFact['flags'] }>(`/api/record/${kind}`, body(mine));
       await queueChange([], [mine.n]);
       ear.recorded();
       return { uid: r.uid, status: r.already ? 'already' : 'recorded', number: r.number, called: r.called, flags: r.flags } as RecordedFact;
@@ -117,7 +117,7 @@ async function handRecords(list: Waiting[]): Promise<number> {
     const s = r.items[i];
     if (!s || s.uid !== w.uid) return; // not spoken of: it goes again
     if (s.status === 'recorded' || s.status === 'already') gone.push(w.n);
-    else stay.push(notTaken({ ...w, sent: true }, s.sentence ?? '', s.status === 'held' ? 'held' : 'here', s.status));
+    else stay.push(notTaken({ ...w, sent: true }, s.sentence ?? '', 'held', s.status));
   });
   if (gone.length + stay.length === 0) throw new OutOfReach('The house answered nothing about the records.');
   await queueChange(stay, gone);
@@ -159,7 +159,7 @@ export async function takeIn(items: readonly Carried[]): Promise<number> {
   for (const c of items) {
     const what = c.undo ? 'undo' : 'record';
     if (here.has(`${c.uid} ${what}`)) continue;
-    await queueAdd({ what, uid: c.uid, kind: c.kind ?? '', fact: c.fact ?? {}, made: c.recorded ?? new Date().toISOString(), ...(c.who ? { who: c.who } : {}), ...(c.replaces ? { replaces: c.replaces } : {}), sent: true, direct_until: 0 });
+    await queueAdd({ what, uid: c.uid, kind: c.kind ?? '', fact: c.fact ?? {}, made: c.recorded ?? new Date().toISOString(), ...(c.who ? { who: c.who } : {}), ...(c.batch ? { batch: c.batch } : {}), ...(c.replaces ? { replaces: c.replaces } : {}), sent: true, direct_until: 0 });
     count++;
   }
   ear.changed();

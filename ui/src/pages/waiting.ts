@@ -52,18 +52,21 @@ function waitingRow(d: Data, w: Waiting): TemplateResult {
 }
 function refusedRow(d: Data, w: Waiting): TemplateResult {
   const r = w.refused!, held = r.where === 'held';
-  return html`<li class="fact"><h3><svg class="mk warnmk" aria-hidden="true"><use href="#warn"/></svg>${title(w)}</h3><p class="strong"><bdi>${capital(r.sentence || 'The house did not take it.')}</bdi></p><p>${says(d, w)}</p><p class="small">Written ${moment(w.made)}. ${held ? 'The house keeps it until somebody mends it or drops it.' : r.status === 'conflict' ? 'The house has another record under the same mark; both are kept, this one here.' : 'It is on this device alone.'}</p>
+  return html`<li class="fact"><h3><svg class="mk warnmk" aria-hidden="true"><use href="#warn"/></svg>${title(w)}</h3><p class="strong"><bdi>${capital(r.sentence || 'The house did not take it.')}</bdi></p><p>${says(d, w)}</p><p class="small">Written ${moment(w.made)}. ${r.status === 'conflict' ? 'The house has another record under the same mark. It keeps this one too, until somebody says which is right.' : held ? 'The house keeps it until somebody mends it or drops it.' : 'It is on this device alone.'}</p>
 <div class="acts">${held ? html`<a class="btn do" href="/held">Mend it</a><button type="button" ?disabled=${busy} @click=${() => void act(() => read(w.n))}>I have read it</button>`
-    : html`<button type="button" class="do" ?disabled=${busy} @click=${() => void act(() => asNew(w.n))}>${r.status === 'conflict' ? 'Hand it over as another record' : 'Hand it over once more'}</button><button type="button" ?disabled=${busy} @click=${() => void act(() => read(w.n))}>Drop it</button>`}</div></li>`;
+    : html`<button type="button" class="do" ?disabled=${busy} @click=${() => void act(() => asNew(w.n))}>Hand it over once more</button><button type="button" ?disabled=${busy} @click=${() => void act(() => read(w.n))}>Drop it</button>`}</div></li>`;
 }
 
 /* ---- by hand */
-function picture(text: string, label: string): TemplateResult | typeof nothing {
-  const g = qr(text);
-  if (!g) return nothing;
-  const all = g.length + 2 * QUIET, runs: string[] = [];
+let drawn = { text: '', size: 0, path: '' };
+function path(text: string): typeof drawn {
+  const g = qr(text) ?? [], runs: string[] = [];
   g.forEach((row, y) => { for (let x = 0; x < row.length; x++) { if (!row[x]) continue; let n = 1; while (row[x + n]) n++; runs.push(`M${x + QUIET} ${y + QUIET}h${n}v1h-${n}z`); x += n - 1; } });
-  return html`<svg class="qr carry" role="img" aria-label=${label} viewBox="0 0 ${all} ${all}" shape-rendering="crispEdges">${svg`<rect class="qrpaper" width=${all} height=${all}/><path class="qrink" d=${runs.join('')}/>`}</svg>`;
+  return { text, size: g.length + 2 * QUIET, path: runs.join('') };
+}
+function picture(text: string, label: string): TemplateResult {
+  if (drawn.text !== text) drawn = path(text);
+  return html`<svg class="qr carry" role="img" aria-label=${label} viewBox="0 0 ${drawn.size} ${drawn.size}" shape-rendering="crispEdges">${svg`<rect class="qrpaper" width=${drawn.size} height=${drawn.size}/><path class="qrink" d=${drawn.path}/>`}</svg>`;
 }
 async function copy(text: string): Promise<void> {
   const box = document.getElementById('carry-text') as HTMLTextAreaElement | null;
@@ -72,7 +75,7 @@ async function copy(text: string): Promise<void> {
   redraw();
 }
 function byHand(waits: Waiting[]): TemplateResult {
-  const codes = carryParts(waits, Math.min(CODE_BYTES, QR_MOST)), at = Math.min(code, codes.length - 1), text = carryParts(waits, 1e6).join('\n'), fits = codes.every((c) => qr(c));
+  const codes = carryParts(waits, Math.min(CODE_BYTES, QR_MOST)), at = Math.min(code, codes.length - 1), text = carryParts(waits, 1e6).join('\n'), fits = codes.every((c) => new TextEncoder().encode(c).length <= QR_MOST);
   return html`<section class="sec"><h2>Carry them over by hand</h2><p>When this device does not get back to the house: show this to another that does, or send it there as a message. What goes over twice is written once.</p>
 <div class="acts"><button type="button" aria-expanded=${shown === 'text'} @click=${() => { shown = shown === 'text' ? undefined : 'text'; said = ''; redraw(); }}>Show as text</button><button type="button" aria-expanded=${shown === 'code'} @click=${() => { shown = shown === 'code' ? undefined : 'code'; code = 0; redraw(); }}>Show as square code</button></div>
 ${shown === 'text' ? html`<div class="field"><label for="carry-text">What waits, as text</label><textarea id="carry-text" class="raw" rows="8" readonly .value=${text}></textarea></div><div class="acts"><button type="button" class="do" @click=${() => void copy(text)}>Copy it</button></div><p role="status">${said}</p>` : nothing}
