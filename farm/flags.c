@@ -330,7 +330,10 @@ enum status farm_settle_held(struct farm *f, int64_t number, const struct fact_v
                              struct message *why)
 {
     struct farm_held held = { .number = 0 };
-    enum status st = farm_begin(f, why);
+    enum status st = farm_who_plain(meta, why);
+
+    if (st == ST_OK)
+        st = farm_begin(f, why);
 
     if (st != ST_OK)
         return st;

@@ -105,6 +105,8 @@ struct farm_entry { /* a journal row to be written */
     const char *kind, *uid, *batch, *before, *after;
     const struct farm_meta *meta;
 };
+/* Who says so, and on what: one plain line each. */
+enum status farm_who_plain(const struct farm_meta *meta, struct message *why) MUST_USE;
 enum status farm_journal(struct farm *f, const struct farm_entry *entry, int64_t *number, struct message *why);
 void farm_chain(const char *last, const struct farm_entry *e, const char *numbers, char out[static FARM_UID]);
 int64_t farm_now(void);

@@ -43,6 +43,19 @@ bool farm_is_uid(const char *text)
     return n == FARM_UID - 1;
 }
 
+enum status farm_who_plain(const struct farm_meta *meta, struct message *why)
+{
+    const struct {
+        const char *field, *name, *of;
+    } said[] = { { "who", meta->who, "person" }, { "device", meta->device, "device" } };
+    for (size_t i = 0; i < COUNT(said); i++)
+        if (said[i].name && (!words_one_line(said[i].name) || strlen(said[i].name) > NAME_BYTES))
+            return refuse(ST_BAD_INPUT, why, said[i].field,
+                          "%s: the name of a %s is one plain line of text, %d bytes at most", said[i].field, said[i].of,
+                          NAME_BYTES);
+    return ST_OK;
+}
+
 /* ---- journal ---- */
 
 const char *const farm_change_name[] = { "recorded", "voided", "restored", "settled", "weather" };
@@ -91,8 +104,10 @@ enum status farm_journal(struct farm *f, const struct farm_entry *e, int64_t *nu
 {
     char last[FARM_UID], chain[FARM_UID], numbers[96];
     const int64_t now_s = farm_now(), recorded_s = e->meta->recorded_utc_s ? e->meta->recorded_utc_s : now_s;
-    enum status st = last_of_journal(f, number, last, why);
+    enum status st = farm_who_plain(e->meta, why);
 
+    if (st == ST_OK)
+        st = last_of_journal(f, number, last, why);
     if (st != ST_OK)
         return st;
     ++*number;
@@ -401,14 +416,9 @@ enum status farm_put(struct farm *f, const struct fact_kind *kind, const struct 
                          .mem = &work,
                          .answer = mem };
 
-    const struct {
-        const char *field, *name, *of;
-    } said[] = { { "who", meta->who, "person" }, { "device", meta->device, "device" } };
-    for (size_t i = 0; i < COUNT(said); i++)
-        if (said[i].name && (!words_one_line(said[i].name) || strlen(said[i].name) > NAME_BYTES))
-            return refuse(ST_BAD_INPUT, why, said[i].field,
-                          "%s: the name of a %s is one plain line of text, %d bytes at most", said[i].field, said[i].of,
-                          NAME_BYTES);
+    enum status st = farm_who_plain(meta, why);
+    if (st != ST_OK)
+        return st;
     if (meta->batch && !farm_is_uid(meta->batch))
         return refuse(ST_BAD_INPUT, why, "batch", "\"%.40s\" is not a uid; 32 digits of 0-9 and a-f are wanted",
                       meta->batch);
@@ -421,7 +431,7 @@ enum status farm_put(struct farm *f, const struct fact_kind *kind, const struct 
         farm_new_uid(out.uid);
     arena_open(&work, WORK_BYTES);
     p.values = ARENA_NEW(&work, struct fact_value, kind->n_fields);
-    enum status st = ST_NO_MEMORY;
+    st = ST_NO_MEMORY;
     if (p.values) {
         memcpy(p.values, values, kind->n_fields * sizeof *values);
         st = put(&p, &out, why);

@@ -59,13 +59,15 @@ static void tidy(char *text, size_t size, int wanted)
 #undef refuse /* see status.h */
 enum status refuse(enum status st, struct message *why, const char *field, const char *fmt, ...)
 {
+    struct message made; /* field and what is quoted may stand in *why itself */
     va_list args;
 
-    const int n_field = snprintf(why->field, sizeof why->field, "%s", field);
-    tidy(why->field, sizeof why->field, n_field);
+    const int n_field = snprintf(made.field, sizeof made.field, "%s", field);
+    tidy(made.field, sizeof made.field, n_field);
     va_start(args, fmt);
-    const int n_text = vsnprintf(why->text, sizeof why->text, fmt, args);
+    const int n_text = vsnprintf(made.text, sizeof made.text, fmt, args);
     va_end(args);
-    tidy(why->text, sizeof why->text, n_text);
+    tidy(made.text, sizeof made.text, n_text);
+    *why = made;
     return st;
 }

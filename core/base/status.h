@@ -26,7 +26,8 @@ struct message {
 };
 
 /* Fill *why and give back `st`, so that `return refuse(...)` is one line. A text too long for the message
- * is cut at a whole UTF-8 character; line breaks in it become spaces, since a refusal is one line. */
+ * is cut at a whole UTF-8 character; line breaks in it become spaces, since a refusal is one line. `field` and what is
+ * printed may stand in *why itself. */
 enum status refuse(enum status st, struct message *why, const char *field, const char *fmt, ...) PRINTF_LIKE(4, 5);
 #ifdef __clang_analyzer__ /* it cannot see into another file: a refusal gives back the status it was given */
 #define refuse(st, ...) (refuse((st), __VA_ARGS__), (st))

@@ -71,7 +71,7 @@ static enum status fact_of_body(const json_t *body, json_t *fact, struct message
 static enum status begin_in(struct web_call *call, struct farm *farm, json_t *fact, struct answer *a,
                             struct message *why)
 {
-    struct keep_body body = { .kind = "farm", .fact = fact, .meta = { .device = call->who.called } };
+    struct keep_body body = { .kind = "farm", .fact = fact, .meta = { .device = web_device(call) } };
     struct farm_outcome o;
 
     enum status st = web_body_text(call, "uid", &body.meta.uid, why);
@@ -358,7 +358,7 @@ static enum status import(struct web_call *call, struct web_reply *reply, struct
     const enum farm_batch_how how = flag_of(call, "try")         ? FARM_TRY
                                     : flag_of(call, "keep_good") ? FARM_KEEP_GOOD
                                                                  : FARM_ALL_OR_NOTHING;
-    const struct farm_meta meta = { .device = call->who.called };
+    const struct farm_meta meta = { .device = web_device(call) };
     const struct fact_kind *kind = NULL;
     struct farm_item *items = NULL;
     struct arena mem;

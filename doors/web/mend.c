@@ -14,7 +14,7 @@ static enum status meta_of(const struct web_call *call, struct farm_meta *meta, 
     const char *who = NULL;
     const enum status st = web_body_text(call, "who", &who, why);
 
-    *meta = (struct farm_meta){ .who = who && *who ? who : NULL, .device = call->who.called };
+    *meta = (struct farm_meta){ .who = who && *who ? who : NULL, .device = web_device(call) };
     return st;
 }
 

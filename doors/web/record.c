@@ -51,6 +51,15 @@ enum status web_page(const struct web_call *call, int64_t *before, size_t *most,
     return ST_OK;
 }
 
+/* A device's name was chosen by whoever has it; in the record it is one plain line, whatever is in it. */
+const char *web_device(const struct web_call *call)
+{
+    struct message plain;
+
+    (void)refuse(ST_OK, &plain, "", "%.190s", call->who.called ? call->who.called : "");
+    return arena_text(call->mem, plain.text);
+}
+
 enum status web_moment(struct farm *farm, const char *field, const char *text, struct arena *mem, int64_t *utc_s,
                        struct message *why)
 {
@@ -106,7 +115,7 @@ static enum status meta_of(const struct web_call *call, const struct beside *b, 
     *meta = (struct farm_meta){ .uid = b->uid,
                                 .batch = b->batch,
                                 .who = b->who,
-                                .device = call->who.called,
+                                .device = web_device(call),
                                 .recorded_utc_s = recorded,
                                 .replaces = b->replaces };
     if (st == ST_OK && b->replaces && !farm_is_uid(b->replaces))
@@ -215,7 +224,7 @@ static void item_of(const struct web_call *call, const json_t *item, struct keep
     if (body->status == ST_OK)
         body->status = meta_of(call, &beside, &body->meta, &body->why);
     else
-        body->meta = (struct farm_meta){ .uid = beside.uid, .device = call->who.called };
+        body->meta = (struct farm_meta){ .uid = beside.uid, .device = web_device(call) };
     if (body->status == ST_OK && unknown)
         body->status = refuse(ST_BAD_INPUT, &body->why, unknown, "the member \"%.40s\" is not known here", unknown);
 }

@@ -60,6 +60,8 @@ enum status web_kind(const char *word, const struct fact_kind **kind, struct mes
 int64_t web_whole(const struct web_call *call, const char *name, int64_t otherwise);
 /* before= and most= of the query. */
 enum status web_page(const struct web_call *call, int64_t *before, size_t *most, struct message *why) MUST_USE;
+/* The device of the session as it goes into the record. */
+const char *web_device(const struct web_call *call);
 /* A moment as a person or a program writes it, in the farm's zone; NULL and "": *utc_s = 0. */
 enum status web_moment(struct farm *farm, const char *field, const char *text, struct arena *mem, int64_t *utc_s,
                        struct message *why) MUST_USE;

@@ -292,6 +292,10 @@ static void a_refusal_is_clean_text_whatever_is_quoted(void **state)
     assert_string_equal(why.text, "a\xC3\xA9");
     (void)refuse(ST_BAD_INPUT, &why, "", "\"%.2s\"", "a\xC3\xA9");
     assert_string_equal(why.text, "\"a?\"");
+    (void)refuse(ST_BAD_INPUT, &why, "wind", "wind: no"); /* told again with more before it, from where it stands */
+    (void)refuse(ST_BAD_INPUT, &why, why.field, "line 3, %s", why.text);
+    assert_string_equal(why.field, "wind");
+    assert_string_equal(why.text, "line 3, wind: no");
 }
 
 static void dice_are_even_and_normal(void **state)
