@@ -61,7 +61,8 @@ function drawing(d: Data, sows: Sow[]): TemplateResult {
     return { at: m, day: name, date: date(m + DAY / 2), strong: name === 'Sat' || name === 'Sun', week: name === 'Mon' };
   });
   const rows: Window[] = sows.map((s) => ({ name: s.name, says: `${date(t(s.p5))} to ${date(t(s.p95))}`, low: t(s.p5), quarter: t(s.p25), middle: t(s.p50), upper: t(s.p75), high: t(s.p95), faint: !likely(s) }));
-  return html`<figure class="fig duefig">${drawn('due', (w) => html`<svg class="full" viewBox="0 0 ${w} ${windowsHeight(rows.length, w)}" role="img" aria-label="When each sow may farrow, on one axis of days from ${named(at)} to ${named(reach)}. The same days stand in the table.">${windows(rows, marks, from, to, at, w)}</svg>`)}
+  const pic = (w: number): TemplateResult => html`<svg class="full" viewBox="0 0 ${w} ${windowsHeight(rows.length, w)}" role="img" aria-label="When each sow may farrow, on one axis of days from ${named(at)} to ${named(reach)}. The same days stand in the table.">${windows(rows, marks, from, to, at, w)}</svg>`;
+  return html`<figure class="fig duefig"><div class="screen">${drawn('due', pic)}</div><div class="paper" aria-hidden="true">${pic(690)}</div>
 <figcaption class="small">Grey bar: nine chances in ten lie inside. Dark: the middle half. Line: as likely before as after. Dashes: most likely not in pig. Left edge: now.</figcaption>
 ${later && near ? html`<div class="acts screen"><button @click=${() => { whole = !whole; redraw(); }}>${whole ? 'Show the next weeks only' : 'Show as far as the last one'}</button></div>` : nothing}</figure>`;
 }
@@ -99,7 +100,7 @@ ${sows.length ? html`${drawing(d, sows)}
 <section class="sec"><h2>The days in figures</h2>${table(sows)}</section>
 <section class="sec screen"><h2>Sow by sow</h2>${sows.map((s) => one(s))}</section>` : html`<div class="acts"><a class="btn do" href="/records/service">Write a service</a><a class="btn" href="/records/boar_run">Write when a boar ran with them</a></div>`}
 ${unknown.length || d.due.record.length ? html`<section class="sec"><h2>Not known</h2><ul class="plainlist">${unknown.map((s) => html`<li><bdi>${s.name}</bdi>: ${s.known || s.state}</li>`)}${d.due.record.map((r) => html`<li>${say(r)}</li>`)}</ul></section>` : nothing}
-${d.due.others.length ? html`<section class="sec"><h2>The others</h2><p>${d.due.others.map((o, i) => html`${i ? '; ' : ''}<a href="/sow/${encodeURIComponent(o.name)}"><bdi>${o.name}</bdi></a> ${o.state}`)}.</p></section>` : nothing}
+${d.due.others.length ? html`<section class="sec screen"><h2>The others</h2><p>${d.due.others.map((o, i) => html`${i ? '; ' : ''}<a href="/sow/${encodeURIComponent(o.name)}"><bdi>${o.name}</bdi></a> ${o.state}`)}.</p></section>` : nothing}
 ${d.due.assumed.length ? html`<section class="sec screen"><details><summary>What this rests on</summary><ul>${d.due.assumed.map((a) => html`<li>${say(a)}</li>`)}</ul></details></section>` : nothing}
 ${caution(['Dates do not tell whether she is in pig.', 'A sow that is past her days, dull or off her feed is for the vet. Keep a fence between you and a boar.'], goAndLook)}`;
   },

@@ -170,7 +170,12 @@ function planBox(f: Field, h: Hut | undefined): TemplateResult {
  @click=${(e: MouseEvent) => { if (dragged) { dragged = false; return; } if (pen()) { penClick(spot(e)); return; } const n = (e.target as Element).getAttribute('data-hut'); if (n) choose(n); }}
  @pointermove=${(e: PointerEvent) => { if (e.buttons !== 1 || e.pointerType !== 'mouse' || pen() || !h?.at) return; const q = spot(e), t = trialOf(h); if (!dragged && Math.hypot(q.x - t.at!.x, q.y - t.at!.y) * l.k > 26) return; dragged = true; set(h, { at: { x: Math.round(q.x * 2) / 2, y: Math.round(q.y * 2) / 2 } }); }}>
 <svg class="full" viewBox=${`0 0 ${w} ${Math.round(l.h)}`} role="img" aria-label=${planSays(f)}>${plan(p, l)}</svg></div>`;
-  })}<figcaption class="small">To scale, north up. Black tip: the way the opening looks. Straw ring: the hut asked about.${f.lee ? ' Pale ground: a quarter of the winter wind or more is kept off; palest: half or more.' : ''} Waves: wet ground. At the top: the wind of the night to come; under N where the winter wind comes from, round it the sun by day.</figcaption></figure>`;
+  })}${onPaper(p)}<figcaption class="small">To scale, north up. Black tip: the way the opening looks. Straw ring: the hut asked about.${f.lee ? ' Pale ground: a quarter of the winter wind or more is kept off; palest: half or more.' : ''} Waves: wet ground. At the top: the wind of the night to come; under N where the winter wind comes from, round it the sun by day.</figcaption></figure>`;
+}
+/** For the printer at the width of the sheet: drawings keep the size of their words there too. */
+function onPaper(p: Plan): TemplateResult {
+  const l = layout({ ...p, ghost: undefined, draft: undefined }, 690, 420);
+  return html`<div class="paper" aria-hidden="true"><svg class="full" viewBox=${`0 0 690 ${Math.round(l.h)}`}>${plan({ ...p, ghost: undefined, draft: undefined }, l)}</svg></div>`;
 }
 function planKey(f: Field, h: Hut | undefined, e: KeyboardEvent): void {
   const way: Record<string, [number, number]> = { ArrowUp: [0, 1], ArrowDown: [0, -1], ArrowLeft: [-1, 0], ArrowRight: [1, 0] };
@@ -229,7 +234,7 @@ export const page: Page<Data> = {
     return html`<div class="fieldpage"><div class="lead"><div><h1>${name(f.paddock.name)}${h ? html`: where ${name(h.name)} stands and looks` : nothing}</h1>${sentence(f, h)}</div></div>
 ${chooser(f, h)}
 <div class="cols two flip"><div class="fig now-side">${job(f, h)}${dialBox(f, h)}${h ? hands(f, h, d) : saidLine()}
-<ul class="dialkey list small" id="dialhow"><li><b>Black line</b>: cold at the nest for each way it can look. Far out is cold; pinched in is good.</li><li><b>Straw rim</b>: good ways. <b>Straw needle</b>: the best. <b>Dashes</b>: as it stands now.</li><li><b>Grey blades</b>: how often the wind comes from there. <b>Dots outside</b>: where the sun stands, by the hour.</li>${h ? html`<li>By keys: the dial turns with the arrow keys by 5°, with Shift by 1°, Page up and down by 45°, Home for the best.</li>` : nothing}</ul></div>
+<ul class="dialkey list small screen" id="dialhow"><li><b>Black line</b>: cold at the nest for each way it can look. Far out is cold; pinched in is good.</li><li><b>Straw rim</b>: good ways. <b>Straw needle</b>: the best. <b>Dashes</b>: as it stands now.</li><li><b>Grey blades</b>: how often the wind comes from there. <b>Dots outside</b>: where the sun stands, by the hour.</li>${h ? html`<li>By keys: the dial turns with the arrow keys by 5°, with Shift by 1°, Page up and down by 45°, Home for the best.</li>` : nothing}</ul></div>
 <div class="planside">${f.outline.length < 3 ? html`<div class="note"><p><b>No outline yet.</b> Walk the corners with the phone, or type their lengths, under <a href="#draw">Draw on the plan</a>.</p></div>` : nothing}${planBox(f, h)}</div></div>
 ${why(f, h)}${spots(f)}${drawTools(d)}
 <section class="sec screen"><details><summary>What this rests on</summary><ul>${f.assumed.map((a) => html`<li>${tidy(a)}</li>`)}</ul></details>${f.record.length ? html`<h3>To make it surer</h3><ul class="plainlist">${f.record.map((r) => html`<li>${tidy(r)}</li>`)}</ul>` : nothing}</section>
