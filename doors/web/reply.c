@@ -159,8 +159,9 @@ static void cookie(struct MHD_Response *response, const struct request *rq)
 
     if (!r->set_session && !r->end_session)
         return;
+    /* the farm file says when a session ends (30 days after it was last used); a browser only must not forget before */
     (void)snprintf(line, sizeof line, "leenest_session=%.80s; Path=/; Max-Age=%d; HttpOnly; SameSite=Strict%s",
-                   r->set_session ? r->set_session : "", r->set_session ? 30 * 86400 : 0,
+                   r->set_session ? r->set_session : "", r->set_session ? SERVE_COOKIE_S : 0,
                    rq->connection->secure ? "; Secure" : "");
     (void)MHD_add_response_header(response, MHD_HTTP_HEADER_SET_COOKIE, line);
 }
