@@ -19,7 +19,7 @@ export function births(w: number, f: Farrowing, born: readonly Born[], at: strin
   let lastNumber = -99, alive = 0;
   const marks = born.map((b, i) => {
     if (!b.dead) alive++;
-    const text = b.dead ? '\u2020' : String(alive), free = x(ms(b.at)) - lastNumber > 16 * k || i === born.length - 1;
+    const text = String(alive), free = x(ms(b.at)) - lastNumber > 16 * k || i === born.length - 1;
     if (free) lastNumber = x(ms(b.at));
     return svg`<line class=${b.dead ? 'l-ink w3 dash' : 'l-ink w4'} x1=${x(ms(b.at))} x2=${x(ms(b.at))} y1=${r1(y0 + 5)} y2=${y1}/>${free ? svg`<text class="tb mid" x=${x(ms(b.at))} y=${r1(y0 - 4)}>${b.dead ? 'dead' : text}</text>` : ''}`;
   });

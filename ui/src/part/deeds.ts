@@ -2,12 +2,13 @@
 // Deeds: what is recorded from the night's page: work done, a sign seen, a look that found nothing, births. Each shows at
 // once, can be taken back as long as the page is open, and says afterwards what it changed.
 import { html, nothing, type TemplateResult } from 'lit-html';
+import { live } from '../base/live.ts';
 import { redraw, reload } from '../base/page.ts';
 import { record, undo, type Fact } from '../base/queue.ts';
 import type { Heat, Job, Sow, Tonight } from './answer.ts';
 import { clock, in100, typedMoment } from './words.ts';
 
-export interface Kept { uid: string; says: string; at: number; state: 'saving' | 'kept' | 'waiting'; sow?: string; dawn?: number; danger?: number; job?: string }
+export interface Kept { uid: string; says: string; at: number; state: 'saving' | 'kept' | 'waiting'; sow?: string; dawn?: number; danger?: number; job?: string; number?: number }
 const kept: Kept[] = [];
 const trouble = new Map<string, string>(); // by row
 const jobKey = (j: Job): string => `${j.place}\n${j.do}`;
@@ -27,6 +28,7 @@ async function write(row: string, kind: string, fact: Fact, is: Omit<Kept, 'uid'
     const r = await record(kind, fact);
     k.uid = r.uid;
     k.state = r.status === 'waiting' ? 'waiting' : 'kept';
+    if (r.number !== undefined) k.number = r.number;
   } catch (e) {
     kept.splice(kept.indexOf(k), 1);
     trouble.set(row, e instanceof Error ? e.message : String(e));
@@ -57,13 +59,13 @@ export function factOf(j: Job, at: number): { kind: string; fact: Fact } | undef
   const when = typedMoment(at), straw = l.bedded ? { straw_state: 'dry' } : {};
   if (l.placed && !l.moved && !l.turned) {
     const wet = l.bedded && l.before && l.before.straw !== 'dry' && l.before.straw_m > 0;
-    return { kind: 'bedding', fact: { placement: l.uid ?? j.place, at: when, ...(l.bedded ? { added: j.straw_kg, straw_depth: a.straw_m, ...straw } : {}), ...(l.flapped ? { flap: 'hung' } : {}), ...(wet ? { cleared: true } : {}) } };
+    return { kind: 'bedding', fact: { placement: l.uid ?? j.place, at: when, ...(l.bedded ? { added_kg: j.straw_kg, straw_depth_m: a.straw_m, ...straw } : {}), ...(l.flapped ? { flap: 'hung' } : {}), ...(wet ? { cleared: true } : {}) } };
   }
-  const where: Fact = { ...(a.paddock ? { paddock: a.paddock } : {}), ...(a.x_m !== null && a.y_m !== null ? { x: a.x_m, y: a.y_m } : {}) };
-  const lee: Fact = l.lee ? { lee: l.lee, ...(a.break_bearing_deg !== null ? { lee_bearing: a.break_bearing_deg } : {}) } : {};
-  const bed: Fact = a.straw_m > 0 ? { straw_depth: a.straw_m, straw_state: l.bedded ? 'dry' : a.straw, ...(l.bedded ? { straw: j.straw_kg } : {}) } : {};
+  const where: Fact = { ...(a.paddock ? { paddock: a.paddock } : {}), ...(a.x_m !== null && a.y_m !== null ? { x_m: a.x_m, y_m: a.y_m } : {}) };
+  const lee: Fact = l.lee ? { lee: l.lee, ...(a.break_bearing_deg !== null ? { lee_bearing_deg: a.break_bearing_deg } : {}) } : {};
+  const bed: Fact = a.straw_m > 0 ? { straw_depth_m: a.straw_m, straw_state: l.bedded ? 'dry' : a.straw, ...(l.bedded ? { straw_kg: j.straw_kg } : {}) } : {};
   if (a.kind === 'hut' && l.shelter)
-    return { kind: 'placement', fact: { shelter: l.shelter, is: 'hut', from: when, ...where, ...lee, ...bed, ...(a.facing_deg !== null ? { facing: a.facing_deg } : {}), flap: a.flap ? 'hung' : 'none' } };
+    return { kind: 'placement', fact: { shelter: l.shelter, is: 'hut', from: when, ...where, ...lee, ...bed, ...(a.facing_deg !== null ? { facing_deg: a.facing_deg } : {}), flap: a.flap ? 'hung' : 'none' } };
   if (a.kind === 'lee' || a.kind === 'open')
     return { kind: 'placement', fact: { name: a.name, is: a.kind, from: when, ...where, ...lee, ...bed } };
   return undefined;
@@ -150,10 +152,11 @@ async function allOut(row: string, f: { sow: string; started: string; born_so_fa
 
 /* ---- what it changed */
 
-export function keptLines(row: string, mine: (k: Kept) => boolean, s?: Sow): TemplateResult | typeof nothing {
+export function keptLines(row: string, mine: (k: Kept) => boolean, s?: Sow, known = 0): TemplateResult | typeof nothing {
+  if (live().waiting === 0) for (const k of kept) if (k.state === 'waiting') k.state = 'kept'; // handed over meanwhile
   const rows = kept.filter(mine).slice(-3), t = trouble.get(row);
   if (rows.length === 0 && !t) return nothing;
-  return html`<div class="kept" role="status">${rows.map((k) => html`<p><svg aria-hidden="true"><use href=${k.state === 'waiting' ? '#phone' : '#tick'}/></svg><span><b>${k.says}</b>, ${clock(k.at)}${k.state === 'waiting' ? ' · waits on this device' : k.state === 'saving' ? ' · going over' : ''}${k.state === 'kept' && s ? changed(k, s) : nothing}</span>${k.state === 'saving' ? nothing : html`<button class="undo" @click=${() => void takeBack(row, k)}>Undo</button>`}</p>`)}${t ? html`<p class="bad"><svg aria-hidden="true"><use href="#warn"/></svg><span><b>Not recorded.</b> ${t}</span></p>` : nothing}</div>`;
+  return html`<div class="kept" role="status">${rows.map((k) => html`<p><svg aria-hidden="true"><use href=${k.state === 'waiting' ? '#phone' : '#tick'}/></svg><span><b>${k.says}</b>, ${clock(k.at)}${k.state === 'waiting' ? ' · waits on this device' : k.state === 'saving' ? ' · going over' : ''}${k.state === 'kept' && s && k.number !== undefined && known >= k.number ? changed(k, s) : nothing}</span>${k.state === 'saving' ? nothing : html`<button class="undo" @click=${() => void takeBack(row, k)}>Undo</button>`}</p>`)}${t ? html`<p class="bad"><svg aria-hidden="true"><use href="#warn"/></svg><span><b>Not recorded.</b> ${t}</span></p>` : nothing}</div>`;
 }
 function changed(k: Kept, s: Sow): TemplateResult | typeof nothing {
   const dawn = k.dawn !== undefined && in100(k.dawn) !== in100(s.p_before_dawn), danger = k.danger !== undefined && in100(k.danger) !== in100(s.now.danger);

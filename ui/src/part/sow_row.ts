@@ -116,7 +116,7 @@ ${who(s.name, saidOf(s), whereOf(s), id)}
 <div class="say">${j && !done ? jobBox(j, t, [rest, nests(s) && !/where she is|not move/.test(rest) ? 'She is nesting: do not move her or the hut.' : ''].filter(Boolean).join(' ')) : html`<p class="rest">${done ? html`<b>Done ${clock(kept.at)}.</b> The strip shows her as she stands now.` : heat.length ? nothing : html`<b>${tidy(rest)}</b> ${capital(s.watch)}.`}</p>`}${no}${heat.map((x) => heatBox(x, t))}</div>
 <div class="pic">${sowStrip(b, s, j, done)}</div>
 <div class="tell">${j && !done ? gain(s, t) : nothing}${s.notes.map((n) => html`<p class="gain"><svg class="mk warnmk" aria-hidden="true"><use href="#warn"/></svg> ${tidy(n)}</p>`)}</div>
-<div class="deeds">${keptLines(id, ofSow(s.name), s)}<div class="acts">${j && !done ? deedButton(id, j, t, s) : nothing}${heat.length ? heatButton(id, heat[0]!, t, s) : nothing}${lookButtons(id, s, t)}</div>${signPanel(id, s, t)}</div>
+<div class="deeds">${keptLines(id, ofSow(s.name), s, t.known_to)}<div class="acts">${j && !done ? deedButton(id, j, t, s) : nothing}${heat.length ? heatButton(id, heat[0]!, t, s) : nothing}${lookButtons(id, s, t)}</div>${signPanel(id, s, t)}</div>
 ${s.hours ? html`<div class="more">${why(s, t)}${figures(s, t, j !== undefined && !done)}</div>` : nothing}
 </section>`;
 }
