@@ -50,7 +50,7 @@ export async function serve(path, ...words) {
   s.key = /#key=(\S+)/.exec(s.said)[1];
   s.host = `127.0.0.1:${s.port}`;
   process.on('exit', () => child.kill('SIGKILL'));
-  s.ask = (path_, o = {}) => new Promise((done, fail) => {
+  s.ask = (path_, o = {}) => new Promise((done) => {
     const headers = { 'Sec-Fetch-Site': 'same-origin', ...(s.cookie ? { Cookie: s.cookie } : {}), ...o.headers };
     for (const k of Object.keys(headers)) if (headers[k] === null) delete headers[k];
     const rq = http.request({ host: o.at ?? '127.0.0.1', port: s.port, path: path_, method: o.method ?? 'GET', headers, agent: o.agent ?? false, localAddress: o.from }, (rs) => {
@@ -62,9 +62,9 @@ export async function serve(path, ...words) {
         try { json = JSON.parse(text); } catch { /* no JSON: the test looks at the text */ }
         done({ code: rs.statusCode, headers: rs.headers, text, json });
       });
-      rs.on('error', fail);
+      rs.on('error', (e) => done({ code: 0, headers: {}, text: e.message, json: null }));
     });
-    rq.on('error', fail);
+    rq.on('error', (e) => done({ code: 0, headers: {}, text: e.message, json: null }));
     if (o.body !== undefined) rq.write(o.body);
     rq.end();
   });
