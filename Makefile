@@ -5,7 +5,7 @@ JOBS  ?= $(shell nproc 2>/dev/null || echo 2)
 DESTDIR ?=
 PREFIX ?= /usr/local
 
-.PHONY: run test build bench fuzz deep install check format clean packages
+.PHONY: run test build bench fuzz deep install check format pictures clean packages
 
 build: packages
 	@cmake -B $(BUILD) -S . -DLEENEST_PAGE=ON -DCMAKE_INSTALL_PREFIX=$(PREFIX) >$(BUILD).log 2>&1 || { cat $(BUILD).log; exit 1; }
@@ -17,7 +17,7 @@ packages:
 run: build
 	@rm -rf $(BUILD)/demo && mkdir -p $(BUILD)/demo
 	@$(BUILD)/leenest demo --to $(BUILD)/demo/farm.leenest
-	@$(BUILD)/leenest --farm $(BUILD)/demo/farm.leenest tonight
+	@$(BUILD)/leenest --farm $(BUILD)/demo/farm.leenest serve
 
 test: build
 	@sh tools/packages.sh test
@@ -46,6 +46,12 @@ check:
 
 format:
 	@git ls-files '*.c' '*.h' | xargs clang-format -i
+
+# The pictures of the README, from the demo farm
+pictures: build
+	@sh tools/packages.sh test
+	@[ -e tests/ui/node_modules ] || (cd tests/ui && npm ci --ignore-scripts --no-audit --no-fund --silent)
+	@LEENEST=$(abspath $(BUILD)/leenest) node tests/ui/pictures.mjs docs/pictures
 
 clean:
 	@rm -rf $(BUILD) $(BUILD).log

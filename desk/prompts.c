@@ -104,18 +104,21 @@ static void looks(struct prompt_fold *f, size_t i)
     const struct herd_sow *s = &f->herd->sows[i];
     const bool frost = prompts_coldest(f, f->today) < 0.0;
     const enum breeding_watch band = herd_watch(&f->post[i], frost);
+    const double chance = breeding_within(&f->post[i], 12.0);
 
     for (int k = 0; k < plan[band].n; k++)
         prompts_add(
-            f, (struct prompt){ .key = arena_print(f->mem, "look:%s:%d", s->uid, plan[band].hour[k]),
-                                .kind = PROMPT_LOOK,
-                                .day = f->today,
-                                .by_utc_s = prompts_at_clock(f, f->today, plan[band].hour[k], 0),
-                                .who = s->name,
-                                .what = arena_print(
-                                    f->mem, "Look at %s and write down what you see, the absent signs too.", s->name),
-                                .why = arena_print(f->mem, "%.0f in 100 within 12 h: %s.",
-                                                   100.0 * breeding_within(&f->post[i], 12.0), plan[band].label) });
+            f,
+            (struct prompt){
+                .key = arena_print(f->mem, "look:%s:%d", s->uid, plan[band].hour[k]),
+                .kind = PROMPT_LOOK,
+                .day = f->today,
+                .by_utc_s = prompts_at_clock(f, f->today, plan[band].hour[k], 0),
+                .who = s->name,
+                .what = arena_print(f->mem, "Look at %s and write down what you see, the absent signs too.", s->name),
+                .why = chance < 0.01 ? arena_print(f->mem, "Under 1 in 100 within 12 h: %s.", plan[band].label)
+                                     : arena_print(f->mem, "%.0f in 100 within 12 h: %s.",
+                                                   fmin(99.0, floor(100.0 * chance)), plan[band].label) });
 }
 
 /* ---- breeding ---- */
