@@ -173,6 +173,7 @@ enum status desk_memory_shelters(const struct asked *q, struct night *night, siz
     for (size_t i = 0; i < n; i++)
         if (from[i] < n) {
             options[i] = fresh.options[from[i]];
+            options[i].pairs = NULL; /* done with */
             if (q->memory)
                 keep(q->memory, key[i], night, &options[i]);
         }

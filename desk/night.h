@@ -35,6 +35,8 @@ struct night_option {
     double earliest_h;                      /* a bed in the open is laid after the rain, not before it */
     struct watch_cell *cells;               /* n_members x n_hours */
     double *feels_c, *nest_c, *draught_mps; /* n_hours, of the unperturbed forecast */
+    struct piglet_pair *pairs;              /* n_hours, while they are reckoned: of the unperturbed forecast */
+    struct nest_bed bed;                    /* likewise: how wet it is now */
     double *min_c;                          /* n_hours: lowest body temperature of a typical newborn */
 };
 

@@ -2,18 +2,22 @@
  *
  * What a litter born in each hour would meet in each shelter, in each version of the forecast.
  *
- * First the forecast itself, every hour, for every option; options that cost more and bring no more than another at
- * the same site are then dropped; the other versions are followed for what is left, every third birth hour, or every
- * sixth where lowest body temperature runs straight there in the forecast itself. Temperatures between are taken
- * straight between their neighbours, and the grade from them: chances of danger move by a hundredth or two. Two
- * threads share the options. */
+ * First the forecast itself, at every third birth hour, for every option; options that cost more and bring no more than
+ * another at the same site are then dropped. For what is left the forecast's other hours follow, and the other versions
+ * at every twelfth birth hour, and at the sixth and third between where something happens there: another grade, or a
+ * lowest body temperature that does not run straight, in that version or in the forecast itself. Temperatures between
+ * are taken straight between their neighbours, and the grade from them: chances of danger move by a hundredth or two.
+ * Two threads share the options. */
 #include <math.h>
 #include <pthread.h>
 #include <string.h>
 
 #include "desk/night_inside.h"
 
-enum { EVERY = 3, STRIDE = 6, KEPT_PER_SITE = 5, THREADS = 2 };
+enum { EVERY = 3, STRIDE = 12, KEPT_PER_SITE = 5, THREADS = 2 };
+
+/* How closely births are followed: to choose what to keep, as the forecast itself is shown (what the sketch has is not done again), in its other versions. */
+enum closely { SKETCH, WHOLE /* the rest of the sketch */, VERSION };
 
 /* What a shelter is, as numbers: alike shelters are reckoned once. */
 void night_key(const struct night_option *o, double key[NIGHT_KEY])
@@ -51,6 +55,7 @@ struct work { /* one thread's share */
     struct night *n;
     size_t first, members; /* options first, first + THREADS, ...; members from..to */
     size_t from_member;
+    enum closely how;      /* of member 0 */
     const size_t *same_as; /* option index whose cells serve; itself when it is the first of its kind */
     unsigned assumed;
     enum status st;
@@ -93,7 +98,7 @@ static enum status one_birth(const struct night *n, size_t total, const struct n
 {
     struct piglet_air air[7];
     const size_t k = nest_birth_air(total, nests, h, air);
-    return piglet_run_pair(NULL, &n->typical, n->runt_kg, k, air, pair, why);
+    return piglet_run_pair_brisk(NULL, &n->typical, n->runt_kg, k, air, pair, why);
 }
 
 static void not_there(struct night_option *o, size_t m, size_t h, size_t n_hours)
@@ -110,6 +115,7 @@ struct births {
     const struct night_option *o;
     const struct nest *nests; /* from now on */
     size_t total;             /* of them */
+    enum closely how;
     struct piglet_pair *pairs;
     struct message *why;
 };
@@ -128,11 +134,29 @@ static bool alike(const struct piglet_result *a, const struct piglet_result *b)
     return a->too_hot == b->too_hot && fabs(a->min_c - b->min_c) < 1.5;
 }
 
+/* The same grades at both ends, none of them near a limit, and in the forecast itself no other grade on the way. */
+static bool keeps_its_grades(const struct births *b, size_t from, size_t to)
+{
+    const struct piglet_pair *x = &b->pairs[from], *y = &b->pairs[to];
+    const struct watch_cell *cell = b->o->cells; /* of the forecast */
+
+    if (x->typical.grade != y->typical.grade || x->runt.grade != y->runt.grade || x->typical.near_limit ||
+        y->typical.near_limit || x->runt.near_limit || y->runt.near_limit || x->typical.too_hot || y->typical.too_hot ||
+        fabs(x->typical.min_c - y->typical.min_c) > 3.0)
+        return false;
+    for (size_t h = from + 1; h <= to; h++)
+        if (cell[h].grade != cell[from].grade || cell[h].runt_grade != cell[from].runt_grade)
+            return false;
+    return true;
+}
+
 /* Nothing happens between two birth hours: not at their ends, and not on the way in the forecast itself. */
 static bool runs_straight(const struct births *b, size_t from, size_t to)
 {
     const double *min_c = b->o->min_c;
 
+    if (keeps_its_grades(b, from, to))
+        return true;
     if (!alike(&b->pairs[from].typical, &b->pairs[to].typical) || !alike(&b->pairs[from].runt, &b->pairs[to].runt))
         return false;
     for (size_t h = from + 1; h < to; h++)
@@ -146,49 +170,89 @@ static enum status birth_at(const struct births *b, size_t h)
     return one_birth(b->n, b->total, b->nests, h, &b->pairs[h], b->why);
 }
 
-/* Member 0: every hour. The others: a coarse walk, finer where something happens. */
-static enum status all_births(const struct births *b, size_t first, bool every_hour)
+/* Between two birth hours that are followed already: straight where nothing happens, else by halves down to EVERY. */
+static enum status fill_between(const struct births *b, size_t from, size_t to)
 {
-    const size_t last = b->n->n_hours - 1;
-    enum status st = birth_at(b, first);
+    size_t open[8][2] = { { from, to } }, n = 1;
+    enum status st = ST_OK;
 
-    for (size_t h = first, to; h < last && st == ST_OK; h = to) {
-        to = every_hour ? h + 1 : h + STRIDE < last ? h + STRIDE : last;
-        st = birth_at(b, to);
-        if (st != ST_OK || to - h < 2)
+    while (n > 0 && st == ST_OK) {
+        const size_t h = open[n - 1][0], end = open[n - 1][1], middle = h + (end - h) / 2;
+        n--;
+        if (end - h < 2)
             continue;
-        if (to - h <= EVERY || runs_straight(b, h, to)) {
-            mix_between(b, h, to);
+        if (end - h <= EVERY || runs_straight(b, h, end)) {
+            mix_between(b, h, end);
             continue;
         }
-        const size_t middle = h + EVERY;
         st = birth_at(b, middle);
-        if (st == ST_OK) {
-            mix_between(b, h, middle);
-            mix_between(b, middle, to);
-        }
+        open[n][0] = middle;
+        open[n++][1] = end;
+        open[n][0] = h;
+        open[n++][1] = middle;
     }
     return st;
 }
 
-/* One option in one member. `nests` and `pairs` are this thread's scratch. */
+/* SKETCH: every third hour. VERSION: a coarse walk, finer where something happens. WHOLE: what the sketch left out. */
+static enum status all_births(const struct births *b, size_t first)
+{
+    const size_t last = b->n->n_hours - 1, stride = b->how == VERSION ? STRIDE : EVERY;
+    enum status st = b->how == WHOLE ? ST_OK : birth_at(b, first);
+
+    for (size_t h = first, to; h < last && st == ST_OK; h = to) {
+        to = h + stride < last ? h + stride : last;
+        if (b->how == WHOLE) {
+            for (size_t k = h + 1; k < to && st == ST_OK; k++)
+                st = birth_at(b, k);
+            continue;
+        }
+        st = birth_at(b, to);
+        if (st == ST_OK)
+            st = fill_between(b, h, to);
+    }
+    return st;
+}
+
+/* The shelter's own hours from now on. What is past is the same in every version: only the forecast goes through it. */
+static enum status nests_of(struct work *w, struct night_option *o, size_t m, size_t begin, struct nest nests[])
+{
+    const struct coming *c = w->n->coming;
+    const size_t run = c->n_before + c->n_hours, now = begin > c->n_before ? begin : c->n_before;
+    const struct hour *hours = c->member + m * run;
+    const struct feels_table *feels = m == 0 ? w->n->feels : NULL;
+    struct nest_bed bed = o->bed;
+    enum status st = ST_OK;
+
+    if (m == 0) {
+        bed = (struct nest_bed){ 0.0, 0.0 };
+        if (begin < now)
+            st = nest_hours(NULL, &o->is, NULL, &w->n->inside, now - begin, hours + begin, c->sun + begin, NULL, &bed,
+                            nests + begin, &w->why);
+        o->bed = bed;
+    }
+    return st == ST_OK ? nest_hours(NULL, &o->is, NULL, &w->n->inside, run - now, hours + now, c->sun + now, feels,
+                                    &bed, nests + now, &w->why)
+                       : st;
+}
+
+/* One option in one member. `nests` and `own` are this thread's scratch; the forecast's pairs stay with the option. */
 static enum status one_member(struct work *w, struct night_option *o, size_t m, struct nest nests[],
-                              struct piglet_pair pairs[])
+                              struct piglet_pair own[])
 {
     struct night *n = w->n;
     const struct coming *c = n->coming;
     const size_t laid = o->earliest_h < (double)n->n_hours ? (size_t)o->earliest_h : n->n_hours - 1;
     const size_t run = c->n_before + c->n_hours, begin = o->bedded ? c->n_before + laid : 0,
                  first = o->bedded ? laid : 0;
-    const struct hour *hours = c->member + m * run;
-    const struct births births = { n, o, nests + c->n_before, run - c->n_before, pairs, &w->why };
-    struct nest_bed bed = { 0.0, 0.0 };
+    struct piglet_pair *pairs = m == 0 ? o->pairs : own;
+    const struct births births = { n,     o,      nests + c->n_before, run - c->n_before, m > 0 ? VERSION : w->how,
+                                   pairs, &w->why };
     struct watch_cell *cells = o->cells + m * n->n_hours;
 
-    enum status st = nest_hours(NULL, &o->is, NULL, &n->inside, run - begin, hours + begin, c->sun + begin,
-                                m == 0 ? n->feels : NULL, &bed, nests + begin, &w->why);
+    enum status st = nests_of(w, o, m, begin, nests);
     if (st == ST_OK)
-        st = all_births(&births, first, m == 0);
+        st = all_births(&births, first);
     for (size_t h = 0; h < first && st == ST_OK; h++) /* not laid yet: nobody is offered it then */
         not_there(o, m, h, n->n_hours);
     for (size_t h = first; h < n->n_hours && st == ST_OK; h++) {
@@ -225,14 +289,16 @@ static void *share(void *own)
 }
 
 /* Members from..from + count of every option that is the first of its kind. */
-static enum status run_members(struct night *n, const size_t same_as[], size_t from, size_t count, struct message *why)
+static enum status run_members(struct night *n, const size_t same_as[], enum closely how, size_t from, size_t count,
+                               struct message *why)
 {
     struct work w[THREADS];
     pthread_t thread[THREADS];
     bool started[THREADS] = { false };
 
     for (size_t t = 0; t < THREADS; t++) {
-        w[t] = (struct work){ .n = n, .first = t, .members = count, .from_member = from, .same_as = same_as };
+        w[t] =
+            (struct work){ .n = n, .first = t, .members = count, .from_member = from, .how = how, .same_as = same_as };
         started[t] = t + 1 < THREADS && pthread_create(&thread[t], NULL, share, &w[t]) == 0;
         if (!started[t])
             (void)share(&w[t]); /* the last share is this thread's own; so is one that got no thread */
@@ -266,7 +332,8 @@ static enum status room(struct night *n, size_t members, struct message *why)
         o->nest_c = ARENA_NEW(n->mem, double, n->n_hours);
         o->draught_mps = ARENA_NEW(n->mem, double, n->n_hours);
         o->min_c = ARENA_NEW(n->mem, double, n->n_hours);
-        if (!o->min_c || !o->draught_mps || !o->nest_c || !o->feels_c)
+        o->pairs = ARENA_NEW(n->mem, struct piglet_pair, n->n_hours);
+        if (!o->pairs || !o->min_c || !o->draught_mps || !o->nest_c || !o->feels_c)
             return refuse(ST_NO_MEMORY, why, "", "too many shelters and hours to weigh at once");
     }
     return ST_OK;
@@ -307,6 +374,8 @@ static void copy_alike(struct night *n, const size_t same_as[], size_t members)
         o->nest_c = first->nest_c;
         o->draught_mps = first->draught_mps;
         o->min_c = first->min_c;
+        o->pairs = first->pairs;
+        o->bed = first->bed;
     }
 }
 
@@ -443,9 +512,11 @@ enum status night_cells_of_all(struct night *n, struct message *why)
     if (st != ST_OK)
         return st;
     find_alike(n, same_as);
-    st = run_members(n, same_as, 0, 1, why); /* the forecast first: the others walk by it */
+    st = run_members(n, same_as, SKETCH, 0, 1, why); /* the forecast first: the others walk by it */
+    if (st == ST_OK)
+        st = run_members(n, same_as, WHOLE, 0, 1, why);
     if (st == ST_OK && n->watch.n_members > 1)
-        st = run_members(n, same_as, 1, n->watch.n_members - 1, why);
+        st = run_members(n, same_as, VERSION, 1, n->watch.n_members - 1, why);
     if (st == ST_OK)
         copy_alike(n, same_as, n->watch.n_members);
     return st;
@@ -461,16 +532,18 @@ enum status night_cells(struct night *n, struct message *why)
     if (st != ST_OK)
         return st;
     find_alike(n, same_as);
-    st = run_members(n, same_as, 0, 1, why);
+    st = run_members(n, same_as, SKETCH, 0, 1, why);
     if (st != ST_OK)
         return st;
     copy_alike(n, same_as, 1);
     st = prune(n, why);
-    if (st == ST_OK && n->watch.n_members > 1) {
+    if (st == ST_OK)
         st = room(n, n->watch.n_members, why);
+    if (st == ST_OK) {
         find_alike(n, same_as);
-        if (st == ST_OK)
-            st = run_members(n, same_as, 1, n->watch.n_members - 1, why);
+        st = run_members(n, same_as, WHOLE, 0, 1, why);
+        if (st == ST_OK && n->watch.n_members > 1)
+            st = run_members(n, same_as, VERSION, 1, n->watch.n_members - 1, why);
         if (st == ST_OK)
             copy_alike(n, same_as, n->watch.n_members);
     }

@@ -138,6 +138,39 @@ static struct piglet_result follow(const struct piglet *who, const struct piglet
     return r;
 }
 
+/* Half the steps: newborns, by the thousand; the grade is another only where it stands near a limit, or where
+ * the first milk decides (34 C in that minute, as above). */
+static void the_brisk_run_keeps_by_the_fine_one(void **state)
+{
+    struct dice d = prop_start();
+    const struct piglet typical = piglet_newborn();
+    struct message why = { "", "" };
+    double worst = 0.0, sum = 0.0;
+    int other = 0, n = 0;
+
+    (void)state;
+    for (int i = 0; i < 4000; i++) {
+        struct piglet_air air[7];
+        struct piglet_pair fine, brisk;
+        any_air(&d, air);
+        assert_int_equal(piglet_run_pair(NULL, &typical, 0.9, 7, air, &fine, &why), ST_OK);
+        assert_int_equal(piglet_run_pair_brisk(NULL, &typical, 0.9, 7, air, &brisk, &why), ST_OK);
+        const struct piglet_result *a[2] = { &fine.typical, &fine.runt }, *b[2] = { &brisk.typical, &brisk.runt };
+        for (int k = 0; k < 2; k++) {
+            other += a[k]->grade != b[k]->grade && !a[k]->near_limit && !b[k]->near_limit;
+            if (a[k]->min_c < 31.0)
+                continue;
+            worst = fmax(worst, fabs(a[k]->min_c - b[k]->min_c));
+            sum += fabs(a[k]->min_c - b[k]->min_c);
+            n++;
+        }
+    }
+    print_message(
+        "brisk against fine: lowest temperature off by %.4f C at most, %.4f on average (%d); grade another %d\n", worst,
+        sum / n, n, other);
+    assert_true(n > 500 && worst <= 0.1 && other <= 8); /* 1 in 1000 */
+}
+
 /* Never better: grade not lower, lowest temperature not higher (but for the solver's own 0.02). */
 static void not_better(const char *what, const struct piglet_result *worse, const struct piglet_result *other, int i)
 {
@@ -420,6 +453,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(both_skin_solvers_agree),
         cmocka_unit_test(the_quick_run_agrees_with_the_yardstick),
+        cmocka_unit_test(the_brisk_run_keeps_by_the_fine_one),
         cmocka_unit_test(colder_windier_wetter_is_never_better),
         cmocka_unit_test(each_constant_moves_the_result_as_far_as_it_should),
         cmocka_unit_test(grades_follow_their_rules),
