@@ -22,6 +22,7 @@ interface Data { field: Field; house: House }
 // What is being tried, for as long as the page is open: the hut, turned and moved from where it stands.
 interface Trial { shelter: string; facing_deg: number; at: Pt | undefined; flap: boolean | undefined; bales: number }
 let chosen = '';
+let last = ''; // the field looked at last: it stays in sight when it is drawn anew
 let trial: Trial | undefined;
 let step = 1;
 
@@ -226,7 +227,9 @@ export const page: Page<Data> = {
   path: 'field', title: 'Field', menu: true,
   async load(place: Place): Promise<Data> {
     const h = await house();
-    return { house: h, field: await field(place.rest) };
+    const f = await field(place.rest || last);
+    last = f.paddock?.name ?? '';
+    return { house: h, field: f };
   },
   view(d: Data): TemplateResult {
     const f = d.field, h = hutOf(f);
@@ -247,5 +250,5 @@ ${caution([...f.cautions, 'Shift a hut with the sow out of it and behind a fence
     if (h && d.field.best_deg !== undefined && !h.leave) return html`<button class="do" @click=${() => set(h, { facing_deg: h.turn_to_deg ?? d.field.best_deg! })}>Try the best</button><a class="btn" href="#draw">Draw</a>`;
     return html`<a class="btn do" href="#draw">Draw</a><button @click=${() => print()}>Print</button>`;
   },
-  leave(): void { trial = undefined; tried.clear(); },
+  leave(): void { trial = undefined; last = ''; tried.clear(); },
 };
