@@ -14,16 +14,16 @@ export function checks(name) {
 }
 
 /** Signed in, and every message of every page noted in `messages`. */
-export async function signIn(browser, house, how = {}) {
+export async function signIn(browser, house, how = {}) { // by way of a page that asks little
   const context = await browser.newContext({ viewport: sizes.phone, locale: 'en-GB', timezoneId: 'Europe/London', ...how });
-  context.setDefaultTimeout(15000);
+  context.setDefaultTimeout(40000);
   const messages = [], wanted = [];
   context.on('page', (page) => {
     page.on('console', (m) => { if (m.type() !== 'debug' && !wanted.some((w) => w.test(m.text()))) messages.push(`${new URL(page.url()).pathname}: ${m.text()}`); });
     page.on('pageerror', (e) => messages.push(`${page.url()}: ${e}`));
   });
   const page = await context.newPage();
-  await page.goto(house.address);
+  await page.goto(house.address.replace('/#', '/held#'));
   await settled(page);
   return { context, page, messages, wanted };
 }
@@ -31,17 +31,34 @@ export async function signIn(browser, house, how = {}) {
 export async function settled(page) {
   await page.waitForFunction(() => document.querySelector('#main h1') && !/One moment/.test(document.querySelector('#main')?.textContent ?? '') && !document.querySelector('.reckoning'), undefined, { timeout: 45000 });
 }
-export async function open(page, house, path) { await page.goto(`${house.origin}/${path}`); await settled(page); }
+/** Go to a page of the house as a link in it goes: without loading all anew, where something stands already. */
+export async function open(page, house, path) {
+  if (!page.url().startsWith(house.origin)) await anew(page, house, path);
+  await page.evaluate((to) => new Promise((done) => {
+    let seen = false;
+    const look = () => { if (document.querySelector('.reckoning')) seen = true; else if (seen) { o.disconnect(); done(); } };
+    const o = new MutationObserver(look);
+    o.observe(document.body, { childList: true, subtree: true });
+    history.pushState(null, '', to);
+    dispatchEvent(new PopStateEvent('popstate'));
+    scrollTo(0, 0);
+    setTimeout(() => { o.disconnect(); done(); }, 60000);
+  }), `/${path}`);
+  await settled(page);
+}
+/** Load it as from nothing. */
+export async function anew(page, house, path) { await page.goto(`${house.origin}/${path}`); await settled(page); }
 /** A question to the house as this browser asks it. */
 export const asked = (page, path) => page.evaluate(async (p) => (await fetch(p)).json(), path);
 
 /** What holds of every page, at both sizes, by day and dark, and at twice the size of text. */
 export async function looks(c, page, house, path, { pictures = process.env.PICTURES } = {}) {
+  await open(page, house, path);
   for (const [size, viewport] of Object.entries(sizes)) {
     for (const colorScheme of ['light', 'dark']) {
       await page.setViewportSize(viewport);
       await page.emulateMedia({ colorScheme });
-      await open(page, house, path);
+      await page.waitForTimeout(100); // drawings are drawn anew at their width
       c.equal(await axe(page), [], `/${path} ${size} ${colorScheme}: axe`);
       c.equal(await page.evaluate(() => document.documentElement.scrollWidth - innerWidth > 0), false, `/${path} ${size} ${colorScheme}: nothing runs sideways`);
       if (colorScheme === 'light') {
@@ -57,6 +74,7 @@ export async function looks(c, page, house, path, { pictures = process.env.PICTU
   await page.evaluate(() => { document.documentElement.style.fontSize = '200%'; });
   c.equal(await page.evaluate(() => document.documentElement.scrollWidth - innerWidth > 0), false, `/${path} at 200 %: nothing runs sideways`);
   if (pictures) await page.screenshot({ path: `${pictures}/${path.replace(/[^a-z0-9]+/gi, '-')}-200.png`, fullPage: true });
+  await page.evaluate(() => { document.documentElement.style.fontSize = ''; });
   await page.setViewportSize(sizes.phone);
 }
 const small = (page) => page.evaluate(() => [...document.querySelectorAll('#main button, #main .btn, .thumb button, .thumb .btn, #main .opt')]

@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // The dawn round: nothing chosen beforehand, few presses, what is not pressed is not recorded.
 import { openFarm } from './browser.mjs';
-import { asked, checks, looks, open, openBrowser, settled, signIn, tabTo } from './checks.mjs';
+import { anew, asked, checks, looks, open, openBrowser, signIn, tabTo } from './checks.mjs';
 
 const c = checks('dawn'), house = await openFarm(), browser = await openBrowser();
 const { page, messages, wanted } = await signIn(browser, house);
@@ -74,7 +74,7 @@ try {
   await page.getByRole('button', { name: /as last night/ }).click();
   await page.locator('.saidline', { hasText: 'as last night' }).waitFor();
   const left = await page.locator('section.round').count(), looks0 = (await asked(page, '/api/list/look')).facts.length;
-  await open(page, house, 'dawn');
+  await anew(page, house, 'dawn');
   c.equal(await page.locator('section.round').count(), left, 'what is done stays done when the page is opened anew');
   c.ok(looks0 >= tonight.sows.length, 'one look for each');
 
@@ -96,6 +96,7 @@ try {
   await looks(c, page, house, 'dawn/help');
   await looks(c, page, house, 'dawn/order');
   await page.evaluate(() => localStorage.removeItem('leenest-dawn'));
+  await anew(page, house, 'dawn');
   await looks(c, page, house, 'dawn');
 
   // keyboard alone

@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // Settings: the farm put right, its place, people, backups and going back, devices, what is open; the phone in three steps.
 import { openFarm } from './browser.mjs';
-import { asked, checks, looks, open, openBrowser, settled, signIn } from './checks.mjs';
+import { anew, asked, checks, looks, open, openBrowser, settled, signIn } from './checks.mjs';
 
 const c = checks('settings'), house = await openFarm(), browser = await openBrowser();
 const { page, messages } = await signIn(browser, house);
@@ -64,7 +64,7 @@ try {
   await page.getByRole('radio', { name: 'Android' }).check();
   c.equal(await page.locator('.phonestep ol li').count(), 4, 'what to press, for that phone');
   await page.getByRole('checkbox', { name: /Try it/ }).check();
-  await open(page, house, 'phone');
+  await anew(page, house, 'phone');
   c.ok(await page.getByRole('checkbox', { name: /Try it/ }).isChecked(), 'each step keeps its tick');
   c.ok((await page.evaluate(async () => (await fetch('/licences.txt')).text())).includes('lit-html'), 'licences of what is inside');
 
