@@ -119,11 +119,14 @@ async function keep(f: Field): Promise<void> {
   busy = true;
   redraw();
   try {
-    const was = await get<{ fact: Fact }>('/api/fact/' + f.paddock.uid);
+    // What stands now is put right: it may have been put right before, and then bears another uid than the field itself.
+    const all = await get<{ facts: { uid: string; fact: Fact }[] }>('/api/list/paddock', { search: f.paddock.name, most: 100 });
+    const was = all.facts.find((x) => x.fact['name'] === f.paddock!.name);
+    if (!was) throw new Error(`${f.paddock.name} is not written down any more.`);
     const fact: Fact = { ...was.fact, outline: draft.map((c) => `${c.x},${c.y}`).join(' ') };
     for (const k of ['width_m', 'length_m', 'area_m2']) delete fact[k]; // the outline tells them now
     if (origin) { fact['origin_lat_deg'] = origin.lat; fact['origin_lon_deg'] = origin.lon; }
-    const r = await record('paddock', fact, { replaces: f.paddock.uid });
+    const r = await record('paddock', fact, { replaces: was.uid });
     said(`The outline of ${f.paddock.name} is kept.`, [r], reload);
     busy = false;
     drop();
