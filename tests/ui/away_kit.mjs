@@ -117,7 +117,7 @@ export const writeMany = (page, texts) => page.evaluate(async (all) => {
     do { await turn(); } while ((document.querySelector('form.form textarea')?.value !== '' || document.querySelector('form.form button.do').disabled) && performance.now() < end);
   }
 }, texts);
-export const bars = (page) => page.locator('.bars').innerText();
+export const bars = (page) => page.locator('.standing').innerText();
 /** What lies in the browser's own queue. */
 export const queued = (page) => page.evaluate(() => new Promise((resolve, reject) => {
   const r = indexedDB.open('leenest', 1);

@@ -25,7 +25,7 @@ export function newUid(): string {
   return Array.from(b, (x) => x.toString(16).padStart(2, '0')).join('');
 }
 
-const DIRECT_MS = 15000, TURN_MS = 6000, MOST = 200, MOST_BYTES = 48000;
+const DIRECT_MS = 15000, TURN_MS = 6000, MOST = 50, MOST_BYTES = 48000;
 /** The house said that it cannot just now, or does not know this device: the record waits, as if it had said nothing. */
 const later = (e: unknown): boolean => e instanceof OutOfReach || (e instanceof Refused && (e.code === 401 || e.code === 429 || e.code >= 500));
 

@@ -22,7 +22,7 @@ function refusedBar(l: Readonly<Live>): TemplateResult {
 }
 export function bars(l: Readonly<Live>): TemplateResult {
   const handed = l.handed > 0 && l.waiting === 0;
-  return html`<div class="bars" role="status">${l.moved ? bar('warn', html`<b>You came by a new address.</b> Records may wait under the old one. Open the old address on this device, if it is still in its list of pages, and look at what waits there. <a href="/phone">The addresses of this house</a>`) : nothing}
+  return html`<div class="standing" role="status">${l.moved ? bar('warn', html`<b>You came by a new address.</b> Records may wait under the old one. Open the old address on this device, if it is still in its list of pages, and look at what waits there. <a href="/phone">The addresses of this house</a>`) : nothing}
 ${l.waiting > 0 ? waitingBar(l) : nothing}${handed ? bar('tick', html`<b>${l.handed === 1 ? 'The record is' : l.refused.length ? `${plural(l.handed, 'record')} are` : `All ${l.handed} are`} in the farm file.</b>`) : nothing}
 ${l.reach === 'out' && (l.waiting === 0 || (l.kept && l.drawn !== undefined)) ? outBar(l) : nothing}
 ${l.reach === 'in' && l.late && l.kept && l.drawn !== undefined ? bar('stale', html`What you see is from ${moment(l.drawn)}, until the house has answered.`) : nothing}
