@@ -77,8 +77,15 @@ async function orNone<T>(work: Promise<T>): Promise<{ got?: T; none: string }> {
 }
 
 export async function field(named: string): Promise<Field> {
-  const [a, b] = await Promise.all([orNone(ask<FieldAnswer>('field', { paddock: named })), orNone(ask<WhereAnswer>('where'))]);
-  if (!a.got && named) throw new Error(a.none);
+  const facing = orNone(ask<WhereAnswer>('where'));
+  facing.catch(() => undefined); // heard below
+  let a = await orNone(ask<FieldAnswer>('field', { paddock: named }));
+  if (!a.got && named) { // a name too long to be guessed at is found by its uid
+    const all = (await orNone(ask<FieldAnswer>('field'))).got?.answer.paddocks ?? [], uid = all.find((p) => p.name === named)?.uid;
+    if (!uid) throw new Error(a.none);
+    a = await orNone(ask<FieldAnswer>('field', { paddock: uid }));
+  }
+  const b = await facing;
   const f = a.got?.answer, w = b.got?.answer, by = w?.bearings[0];
   return {
     at: f?.at ?? '', paddock: f?.paddock, paddocks: f?.paddocks ?? [], outline: f ? places(f.outline) : [],
