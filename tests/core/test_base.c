@@ -12,6 +12,7 @@
 #include "core/base/arena.h"
 #include "core/base/civil.h"
 #include "core/base/dice.h"
+#include "core/base/fold.h"
 #include "core/base/text.h"
 #include "core/base/units.h"
 #include "tests/prop.h"
@@ -298,6 +299,47 @@ static void a_refusal_is_clean_text_whatever_is_quoted(void **state)
     assert_string_equal(why.text, "line 3, wind: no");
 }
 
+/* Pairs of Unicode's CaseFolding.txt (15.0, status C); accents count, and any bytes are safe. */
+static void words_are_found_in_either_case(void **state)
+{
+    static const struct {
+        const char *text, *part;
+        bool found;
+    } rows[] = {
+        { "Bramble of Withy Bottom", "BRAM", true },
+        { "Bramble", "ramble ", false },
+        { "Bramble", "", true },
+        { "", "x", false },
+        { "aaab", "aab", true },
+        { "Stra\xC3\x9F"
+          "e",
+          "STRA\xC3\x9F"
+          "E",
+          true },
+        { "\xC3\x84pfel", "\xC3\xA4PFEL", true }, /* U+00C4, U+00E4 */
+        { "Apfel", "\xC3\xA4pfel", false },
+        { "3\xC3\x97"
+          "4",
+          "3\xC3\xB7"
+          "4",
+          false },                                                        /* times and divided by are no pair */
+        { "\xC5\xBD\xC5\xA1", "\xC5\xBE\xC5\xA0", true },                 /* U+017D U+0161 */
+        { "\xC5\x81", "\xC5\x82", true },                                 /* U+0141 */
+        { "\xC4\xB8", "\xC4\xB9", false },                                /* U+0138 has no pair */
+        { "\xCE\xA3\xCE\xA5\xCE\xA3", "\xCF\x83\xCF\x85\xCF\x82", true }, /* the sigma that ends a word */
+        { "\xD0\x96\xD0\x81", "\xD0\xB6\xD1\x91", true },                 /* U+0416 U+0401 */
+        { "\xD7\xA2\xD7\xA0", "\xD7\xA0", true },
+        { "\xF0\x9F\x90\x96!", "\xF0\x9F\x90\x96", true },
+        { "a\xFF\xC3", "\xC3", true },
+        { "a\xC3", "\xC3\xA4", false },
+    };
+
+    (void)state;
+    for (size_t i = 0; i < COUNT(rows); i++)
+        if (fold_holds(rows[i].text, rows[i].part) != rows[i].found)
+            fail_msg("row %zu: \"%s\" in \"%s\"", i, rows[i].part, rows[i].text);
+}
+
 static void dice_are_even_and_normal(void **state)
 {
     struct dice d = dice_from(1);
@@ -334,6 +376,7 @@ int main(void)
         cmocka_unit_test(text_stops_at_its_ceiling),
         cmocka_unit_test(a_long_refusal_is_cut_at_a_whole_character),
         cmocka_unit_test(a_refusal_is_clean_text_whatever_is_quoted),
+        cmocka_unit_test(words_are_found_in_either_case),
         cmocka_unit_test(dice_are_even_and_normal),
     };
     return cmocka_run_group_tests_name("base", tests, NULL, NULL);
