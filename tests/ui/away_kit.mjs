@@ -75,7 +75,7 @@ export async function openRoad(houseOrigin) {
 /** What a browser says by itself when nobody answers or a request is refused; everything else is the page's own and counts. */
 export function listen(page, c, name) {
   page.on('console', (m) => {
-    if (/Failed to load resource: (net::ERR_|the server responded with a status of 4(01|00|09))/.test(m.text())) return;
+    if (/Failed to load resource: (net::ERR_|the server responded with a status of (400|401|409|503))/.test(m.text())) return;
     if (/^(error|warning)$/.test(m.type())) c.check(false, `${name}: no console message`, m.text());
   });
   page.on('pageerror', (e) => c.check(false, `${name}: no error`, String(e)));
