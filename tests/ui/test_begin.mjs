@@ -69,7 +69,7 @@ try {
   c.equal([stands.shown.shelter, stands.fact.facing_deg, stands.fact.straw_depth_m], ['Hut 1', 135, 0.15], 'the hut is recorded where it stands');
 
   await choose('Type what was said');
-  await page.getByLabel('What was said').fill('low -6 C, wind SW 8 m/s, rain until 21:00');
+  await page.getByRole('textbox', { name: 'What was said' }).fill('low -6 C, wind SW 8 m/s, rain until 21:00');
   await press(page.locator('form').getByRole('button', { name: /^Take it in/ }));
   await at('6. Tonight');
   await press(page.locator('#main').getByRole('link', { name: 'See tonight' }));

@@ -21,7 +21,7 @@ try {
   let now = await farm();
   c.equal({ ...now.fact, units: '' }, { ...was.fact, units: '' }, 'only the units are changed');
   c.equal([now.fact.units, (await asked(page, '/api/number')).us_units], ['us', true], 'the farm is in US units');
-  await page.waitForFunction(() => /869 ft/.test(document.querySelector('#main')?.textContent ?? ''));
+  await page.waitForFunction(() => /869\.4.ft/.test(document.querySelector('#main')?.textContent ?? ''));
   // 265 m / 0.3048 m = 869.4 ft (the international foot of 1959)
   c.ok(true, 'heights are then in feet');
   await page.locator('.saidline button').click();

@@ -12,8 +12,8 @@ export async function house(): Promise<House> {
   farmIs({ zone: h.zone, us_units: h.us_units, farm: h.farm, ...(h.show_at ? { show_at: h.show_at } : {}) });
   return h;
 }
-/** The moment that is now on this farm. */
-export const nowOf = (h: House): Date => (h.show_at ? new Date(h.show_at) : new Date());
+/** The moment that is now on this farm, to the minute: answers are reckoned as of the minute, and what was recorded in it counts. */
+export const nowOf = (h: House): Date => (h.show_at ? new Date(h.show_at) : new Date(Math.floor(Date.now() / 60e3) * 60e3));
 /** As a fact takes it: 2026-01-22T15:40:00Z. */
 export const iso = (t: Date): string => t.toISOString().replace(/\.\d+Z$/, 'Z');
 
