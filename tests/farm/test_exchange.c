@@ -196,8 +196,8 @@ static void much_has_happened(struct scratch *s)
     size_t n = 0, good = 0;
 
     some_farm(s);
-    RECORDED(s, "animal", "name", "Mote \"the, small\"\nsecond line", "is", "sow", "mass", "30", "dam", "Bramble",
-             "note", "#x; y", NULL);
+    RECORDED(s, "animal", "name", "Mote \"the, small\"", "is", "sow", "mass", "30", "dam", "Bramble", "note",
+             "#x; y\nsecond line", NULL);
     RECORDED(s, "service", "sow", "Bramble", "at", "2026-10-03", "weight", "0.3333333333333333", NULL);
     RECORDED(s, "scan", "sow", "Bramble", "at", "2026-10-13", "result", "negative", NULL);
     RECORDED(s, "look", "sow", "Bramble", "at", "2027-01-25T21:00", "absent", "nest", NULL);
