@@ -1,16 +1,14 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
- * What is asked of the door itself: coming in, going out, who is in, the password, pairing, the certificate.
+ * What is asked of the door itself: coming in, going out, who is in, the password; and the table of all its routes.
  */
 #include <string.h>
 
 #include "desk/devices.h"
-#include "doors/web/door.h"
+#include "doors/web/door_routes.h"
 #include "doors/web/pair.h"
 #include "doors/web/password.h"
 #include "doors/web/rate.h"
-
-enum { SVG_BYTES = 64 * 1024 };
 
 static enum status refused(struct web_reply *reply, int code, struct message *why, const char *field,
                            const char *sentence)
@@ -19,7 +17,7 @@ static enum status refused(struct web_reply *reply, int code, struct message *wh
     return refuse(ST_BAD_INPUT, why, field, "%s", sentence);
 }
 
-static enum status full_or_ok(const struct web_call *call, struct message *why)
+enum status door_full_or_ok(const struct web_call *call, struct message *why)
 {
     return arena_full(call->mem) ? refuse(ST_NO_MEMORY, why, "", "out of memory") : ST_OK;
 }
@@ -87,7 +85,7 @@ static enum status session_get(struct web_call *call, struct web_reply *reply, s
     answer_flag(a, "secure", call->secure);
     answer_flag(a, "setting_up", call->farm == NULL);
     answer_flag(a, "address_changed", door_addresses_changed(door));
-    return full_or_ok(call, why);
+    return door_full_or_ok(call, why);
 }
 
 static enum status enter(struct web_call *call, struct web_reply *reply, const char *called, bool master, bool here,
@@ -105,7 +103,7 @@ static enum status enter(struct web_call *call, struct web_reply *reply, const c
     reply->answer = answer_new(call->mem);
     answer_text(reply->answer, "called", called);
     answer_flag(reply->answer, "waiting", false);
-    return full_or_ok(call, why);
+    return door_full_or_ok(call, why);
 }
 
 static enum status by_key(struct web_call *call, struct web_reply *reply, const char *key, struct message *why)
@@ -151,7 +149,7 @@ static enum status wait_for_yes(struct web_call *call, struct web_reply *reply, 
     reply->answer = answer_new(call->mem);
     answer_text(reply->answer, "called", NULL);
     answer_flag(reply->answer, "waiting", true);
-    return full_or_ok(call, why);
+    return door_full_or_ok(call, why);
 }
 
 /* The first time the key is taken and the phone gets a token that is worth nothing yet; it asks again with that. */
@@ -166,7 +164,7 @@ static enum status by_pair(struct web_call *call, struct web_reply *reply, const
         reply->answer = answer_new(call->mem);
         answer_text(reply->answer, "called", call->who.called);
         answer_flag(reply->answer, "waiting", false);
-        return full_or_ok(call, why);
+        return door_full_or_ok(call, why);
     }
     const struct pair_waiting *w =
         door_digest(call->cookie, digest) ? pair_by_session(pair, digest, call->now_utc_s) : NULL;
@@ -220,7 +218,7 @@ static enum status session_end(struct web_call *call, struct web_reply *reply, s
         return st;
     reply->answer = answer_new(call->mem);
     answer_flag(reply->answer, "signed_in", false);
-    return full_or_ok(call, why);
+    return door_full_or_ok(call, why);
 }
 
 /* ---- devices ---- */
@@ -253,7 +251,7 @@ static enum status devices_get(struct web_call *call, struct web_reply *reply, s
         device_row(call, rows, memory[i]);
     for (size_t i = 0; i < n; i++)
         device_row(call, rows, &list[i]);
-    return full_or_ok(call, why);
+    return door_full_or_ok(call, why);
 }
 
 /* A phone may end itself; only a master ends others. */
@@ -270,7 +268,7 @@ static enum status devices_end(struct web_call *call, struct web_reply *reply, s
     reply->end_session = device == call->who.device;
     reply->answer = answer_new(call->mem);
     answer_whole(reply->answer, "device", device);
-    return full_or_ok(call, why);
+    return door_full_or_ok(call, why);
 }
 
 /* ---- password ---- */
@@ -309,131 +307,7 @@ static enum status password_post(struct web_call *call, struct web_reply *reply,
     door_forget(web_door(call->web));
     reply->answer = answer_new(call->mem);
     answer_flag(reply->answer, "password_set", true);
-    return full_or_ok(call, why);
-}
-
-/* ---- pairing ---- */
-
-static enum status pair_post(struct web_call *call, struct web_reply *reply, struct message *why)
-{
-    struct door *door = web_door(call->web);
-    char key[PAIR_KEY];
-    struct text svg;
-
-    if (!door_lan(door))
-        return refuse(ST_CONFLICT, why, "",
-                      "this machine is open to itself alone; stop leenest serve, start it again with --lan, and phones "
-                      "can come in");
-    const char *best = door_reached(door)->best;
-    if (!best)
-        return refuse(ST_CONFLICT, why, "", "this machine is in no network just now; join the one the phone is in");
-    pair_offer(door_pair(door), call->now_utc_s, key);
-    const char *address =
-        arena_print(call->mem, strchr(best, ':') ? "https://[%s]:%d/#pair=%s" : "https://%s:%d/#pair=%s", best,
-                    door_told_port(door), key);
-    if (!address)
-        return refuse(ST_NO_MEMORY, why, "", "out of memory");
-    text_open(&svg, SVG_BYTES);
-    const enum status st = square_svg(address, &svg, why);
-    struct answer *a = reply->answer = answer_new(call->mem);
-    answer_text(a, "key", arena_text(call->mem, key));
-    answer_text(a, "address", address);
-    answer_text(a, "svg", arena_text(call->mem, text_get(&svg)));
-    answer_moment(a, "until", call->now_utc_s + PAIR_FOR_S);
-    text_close(&svg);
-    return st == ST_OK ? full_or_ok(call, why) : st;
-}
-
-static enum status pair_get(struct web_call *call, struct web_reply *reply, struct message *why)
-{
-    struct pair *pair = door_pair(web_door(call->web));
-    struct answer *rows = answer_list(reply->answer = answer_new(call->mem), "waiting");
-
-    for (size_t i = 0; i < PAIR_WAITING; i++) {
-        const struct pair_waiting *w = pair_by_number(pair, pair->waiting[i].number, call->now_utc_s);
-        if (!w || w->refused)
-            continue;
-        struct answer *row = answer_item(rows);
-        answer_whole(row, "device", w->number);
-        answer_text(row, "called", arena_text(call->mem, w->called));
-    }
-    return full_or_ok(call, why);
-}
-
-static enum status pair_yes(struct web_call *call, struct web_reply *reply, struct message *why)
-{
-    struct door *door = web_door(call->web);
-    const int64_t number = (int64_t)json_integer_value(json_object_get(call->body, "device"));
-    struct pair_waiting *w = pair_by_number(door_pair(door), number, call->now_utc_s);
-
-    if (!w || w->refused)
-        return refuse(ST_NOT_FOUND, why, "device", "no such phone is waiting any more; show a new square code");
-    const bool yes = json_is_true(json_object_get(call->body, "yes"));
-    struct farm_device device = { .called = arena_text(call->mem, w->called),
-                                  .since_utc_s = call->now_utc_s,
-                                  .seen_utc_s = call->now_utc_s };
-    memcpy(device.digest, w->session, DEVICE_DIGEST);
-    const enum status st = !yes            ? ST_OK
-                           : device.called ? farm_device_add(call->farm, &device, why)
-                                           : refuse(ST_NO_MEMORY, why, "", "out of memory");
-    if (st != ST_OK)
-        return st;
-    if (yes)
-        *w = (struct pair_waiting){ .number = 0 };
-    else
-        w->refused = true;
-    reply->answer = answer_new(call->mem);
-    answer_whole(reply->answer, "device", device.number);
-    answer_flag(reply->answer, "yes", yes);
-    return full_or_ok(call, why);
-}
-
-/* ---- certificate and addresses ---- */
-
-static enum status certificate_get(struct web_call *call, struct web_reply *reply, struct message *why)
-{
-    const struct certificate *c = door_tls(web_door(call->web));
-
-    if (!c)
-        return refuse(ST_NOT_FOUND, why, "",
-                      "there is no certificate: this machine is open to itself alone (no --lan)");
-    reply->bytes = c->authority;
-    reply->length = strlen(c->authority);
-    reply->type = WEB_CERTIFICATE_OUT;
-    reply->download_as = "leenest-farm.crt";
-    return ST_OK;
-}
-
-static void address_row(const struct web_call *call, struct answer *list, const char *host, bool name, bool best)
-{
-    struct answer *row = answer_item(list);
-
-    answer_text(row, "address",
-                arena_print(call->mem, strchr(host, ':') ? "https://[%s]:%d/" : "https://%s:%d/", host,
-                            door_told_port(web_door(call->web))));
-    answer_flag(row, "name", name);
-    answer_flag(row, "best", best);
-}
-
-static enum status addresses_get(struct web_call *call, struct web_reply *reply, struct message *why)
-{
-    const struct door *door = web_door(call->web);
-    const struct reached *r = door_reached(door);
-    const struct certificate *c = door_tls(door);
-
-    struct answer *a = reply->answer = answer_new(call->mem), *rows = answer_list(a, "addresses");
-    for (size_t i = 0; i < r->n_names; i++)
-        if (strcmp(r->name[i], "localhost") != 0)
-            address_row(call, rows, r->name[i], true, r->name[i] == r->best);
-    for (size_t i = 0; i < r->n_addresses; i++)
-        if (!reached_is_loopback(r->address[i]))
-            address_row(call, rows, r->address[i], false, r->address[i] == r->best);
-    answer_text(a, "fingerprint", c ? c->fingerprint : NULL);
-    if (c)
-        answer_moment(a, "certificate_ends", c->ends_utc_s);
-    else
-        answer_null(a, "certificate_ends", "this machine is open to itself alone");
-    return full_or_ok(call, why);
+    return door_full_or_ok(call, why);
 }
 
 /* ---- tables ---- */
@@ -529,13 +403,13 @@ const struct web_route web_routes_door[] = {
     { WEB_POST, "/api/password", WEB_MASTER | WEB_JSON, "Set the password; all other devices are sent out",
       TAKES(password_takes), GIVES(password_shape), password_post },
     { WEB_POST, "/api/pair", WEB_MASTER | WEB_JSON, "A square code for one phone, good for five minutes", NULL, 0,
-      GIVES(pair_shape), pair_post },
-    { WEB_GET, "/api/pair", WEB_MASTER, "Phones that wait for a yes", NULL, 0, GIVES(waiting_shape), pair_get },
+      GIVES(pair_shape), door_pair_post },
+    { WEB_GET, "/api/pair", WEB_MASTER, "Phones that wait for a yes", NULL, 0, GIVES(waiting_shape), door_pair_get },
     { WEB_POST, "/api/pair/yes", WEB_MASTER | WEB_JSON, "Say yes or no to a phone", TAKES(yes_takes), GIVES(yes_shape),
-      pair_yes },
+      door_pair_yes },
     { WEB_GET, "/api/certificate", WEB_OPEN | WEB_NO_FARM, "The farm's certificate, for phones to trust", NULL, 0, NULL,
-      0, certificate_get },
+      0, door_certificate_get },
     { WEB_GET, "/api/addresses", WEB_NO_FARM, "How the machine is reached from the farm's network", NULL, 0,
-      GIVES(addresses_shape), addresses_get },
+      GIVES(addresses_shape), door_addresses_get },
     { .path = NULL },
 };

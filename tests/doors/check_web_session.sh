@@ -33,6 +33,7 @@ head_has '^set-cookie: leenest_session=[A-Za-z0-9_-]{43};'
 head_has '^set-cookie:.*; *HttpOnly'
 head_has '^set-cookie:.*; *SameSite=Strict'
 head_has '^set-cookie:.*; *Path=/'
+head_has '^set-cookie:.*; *Max-Age=34560000'
 head_lacks '^set-cookie:.*Secure'
 head_lacks '^set-cookie:.*Domain'
 post 401 'used' /api/session "{\"key\": \"$key\"}"
