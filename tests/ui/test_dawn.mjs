@@ -109,7 +109,7 @@ try {
   // out of reach: it waits, and is said to
   wanted.push(/ERR_CONNECTION|ERR_INTERNET|Failed to load|fetch/);
   await open(page, house, 'dawn');
-  await house.stop('SIGKILL');
+  await house.stop();
   await page.locator('section.round').first().getByRole('button', { name: /^(Nothing new|All well)/ }).first().click();
   await page.locator('.saidline', { hasText: 'waits on this device' }).waitFor();
   c.ok(true, 'out of reach the record waits on the device');
