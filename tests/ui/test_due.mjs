@@ -21,11 +21,11 @@ try {
   // days are those of the farm's zone (Europe/London keeps UTC in January: the witness is the ISO text itself)
   const first = [...known].sort((a, b) => a.p5.localeCompare(b.p5))[0];
   c.ok((await row(first.name).innerText()).includes(`${Number(first.p5.slice(8, 10))} Jan`), 'the first window begins on its day');
-  c.equal(await page.locator('figure svg[role=img]').count(), 1, 'one drawing, with a label');
-  c.ok(((await page.locator('figure svg[role=img]').getAttribute('aria-label')) ?? '').length > 40, 'which says what it shows');
+  c.equal(await page.locator('figure .screen svg[role=img]').count(), 1, 'one drawing, with a label');
+  c.ok(((await page.locator('figure .screen svg[role=img]').getAttribute('aria-label')) ?? '').length > 40, 'which says what it shows');
 
   // bars lie in the order of their days on one axis
-  const bars = await page.evaluate(() => [...document.querySelectorAll('figure svg rect.f-rule.l-ink, figure svg rect.dash')].map((e) => Number(e.getAttribute('x'))));
+  const bars = await page.evaluate(() => [...document.querySelectorAll('figure .screen svg rect.f-rule.l-ink, figure .screen svg rect.dash')].map((e) => Number(e.getAttribute('x'))));
   c.ok(bars.length > 2 && bars.every((x, i) => i === 0 || x >= bars[i - 1] - 0.11), 'bars follow each other by their first day');
   const far = known.some((s) => Date.parse(s.p95) > Date.parse(due.at) + 35 * 864e5);
   if (c.ok(far, 'one window lies far ahead')) {

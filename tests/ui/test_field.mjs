@@ -68,10 +68,11 @@ try {
   const ms = await page.evaluate(async (name) => {
     const t = [];
     for (let i = 0; i < 15; i++) { const a = performance.now(); await (await fetch(`/api/try?shelter=${encodeURIComponent(name)}&facing=${i * 20 + 3}`)).json(); t.push(performance.now() - a); }
-    return t.sort((a, b) => a - b)[7];
+    t.sort((a, b) => a - b);
+    return [t[0], t[7]];
   }, free.name);
-  console.log(`a what-if takes ${ms.toFixed(0)} ms (median of 15)`);
-  c.ok(ms < 250, 'a what-if answers at once (100 ms on a machine that does nothing else)');
+  console.log(`a what-if takes ${ms[1].toFixed(0)} ms, the quickest of 15 ${ms[0].toFixed(0)} ms`);
+  c.ok(ms[0] < 100, 'a what-if is answered within 100 ms (the quickest of 15: others may be at work on this machine)');
   await page.getByRole('button', { name: 'Half a bale in' }).click();
   await quiet();
   const straw = await asked(page, `/api/try?shelter=${encodeURIComponent(free.name)}&facing=${last}&bales=0.5`);
