@@ -102,7 +102,7 @@ function readingIn(): TemplateResult {
 
 function view(d: Data): TemplateResult {
   const l = live(), waits = d.all.filter((w) => !w.refused), refused = d.all.filter((w) => w.refused);
-  const lead = waits.length ? html`${plural(waits.length, 'record')} ${waits.length === 1 ? 'waits' : 'wait'} on this device, in the order they were made. ${l.reach === 'out' ? `The house is out of reach${l.out_since ? ` since ${moment(l.out_since)}` : ''}.` : 'The house answers: they are being handed over.'} ${l.safe ? 'They stay here when the page is closed.' : 'Leave this page open until they are over.'}` : html`Nothing waits. All that was written here is in the farm file.`;
+  const lead = waits.length ? html`${plural(waits.length, 'record')} ${waits.length === 1 ? 'waits' : 'wait'} on this device${waits.length === 1 ? '' : ', in the order they were made'}. ${l.reach === 'out' ? `The house is out of reach${l.out_since ? ` since ${moment(l.out_since)}` : ''}.` : waits.length === 1 ? 'The house answers: it is being handed over.' : 'The house answers: they are being handed over.'} ${l.safe ? `${waits.length === 1 ? 'It stays' : 'They stay'} here when the page is closed.` : `Leave this page open until ${waits.length === 1 ? 'it is' : 'they are'} over.`}` : html`Nothing waits. All that was written here is in the farm file.`;
   return html`<div class="lead"><div><h1>Records that wait</h1><p>${lead}</p></div></div><div class="waits">
 ${trouble ? html`<p class="fault" role="alert"><svg aria-hidden="true" viewBox="0 0 28 28"><use href="#warn"/></svg><span>${trouble}</span></p>` : nothing}
 ${refused.length ? html`<section class="sec"><h2>Not taken by the house</h2><ul class="list facts">${refused.map((w) => refusedRow(d, w))}</ul></section>` : nothing}
