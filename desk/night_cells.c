@@ -16,7 +16,7 @@
 
 enum { EVERY = 3, STRIDE = 12, KEPT_PER_SITE = 5, THREADS = 2 };
 
-/* How closely births are followed: to choose what to keep, as the forecast itself is shown (what the sketch has is not done again), in its other versions. */
+/* How closely births are followed: to choose what to keep; the rest of the forecast itself; its other versions. */
 enum closely { SKETCH, WHOLE /* the rest of the sketch */, VERSION };
 
 /* What a shelter is, as numbers: alike shelters are reckoned once. */

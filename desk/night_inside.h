@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
- * Shared by the files of night (night.c, night_options.c, night_cells.c, night_words.c) and the litters of tonight, and by nobody else.
+ * Shared by the files of night (night.c, night_options.c, night_cells.c, night_words.c), memory.c, try.c and the litters
+ * of tonight, and by nobody else.
  */
 #ifndef DESK_NIGHT_INSIDE_H
 #define DESK_NIGHT_INSIDE_H

@@ -6,6 +6,7 @@
 #include <string.h>
 
 #include "core/nest/facing.h"
+#include "desk/facing_words.h"
 #include "desk/night_inside.h"
 #include "desk/unit_words.h"
 
@@ -48,7 +49,7 @@ enum status night_best_facing(struct night *n, const struct shelter *is, double 
     ask.inside = &n->inside;
     ask.standard_offset_s = zone_standard_offset_s(n->herd->zone, n->herd->at_utc_s);
     arena_open(&scratch, 64u << 20);
-    const enum status st = facing_find(&ask, &scratch, &f, why);
+    const enum status st = facing_find_on_two(&ask, &scratch, NULL, &f, why);
     arena_close(&scratch);
     if (st == ST_OK)
         *deg = f.hardly_matters || f.nothing_differs ? (double)NAN : f.best_deg;

@@ -29,7 +29,8 @@ static double margin(const struct prompt_fold *f, const struct herd_sow *s, int6
         const double age_h = (double)(c->line[c->n_before + h].utc_s - s->farrowed_utc_s) / (double)HOUR_S;
         if (age_h < 12.0 || age_h > 84.0)
             continue;
-        const double m = piglet_margin(NULL, 1.2, fmax(1.0, in.piglets - 1.0), age_h, true, &nests[c->n_before + h].air);
+        const double m =
+            piglet_margin(NULL, 1.2, fmax(1.0, in.piglets - 1.0), age_h, true, &nests[c->n_before + h].air);
         if (isnan(least) || m < least) {
             least = m;
             *when = c->line[c->n_before + h].utc_s;

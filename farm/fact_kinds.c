@@ -496,13 +496,16 @@ KIND(note, .name = "note", .help = "anything else", .when = "at");
 KIND(setting, .name = "setting", .help = "a figure of the reckoning set for this farm", .called = "name");
 
 const struct fact_kind *const fact_kinds[] = {
-    &farm_kind,      &person_kind,    &breed_kind,          &animal_kind,
-    &group_kind,     &paddock_kind, &mark_kind,   &shelter_kind,        &windbreak_kind,
-    &placement_kind, &bedding_kind,   &stock_kind,          &leaving_kind,
-    &weighing_kind,  &heat_kind,      &service_kind,        &boar_run_kind,
-    &scan_kind,      &return_kind,    &sign_kind,           &look_kind,
-    &farrowing_kind, &birth_kind,     &weaning_kind,        &move_kind,
-    &nested_kind,    &treatment_kind, &weather_source_kind, &reading_kind,
-    &tick_kind,      &note_kind,      &setting_kind,        NULL,
+    &farm_kind,           &person_kind,   &breed_kind,
+    &animal_kind,         &group_kind,    &paddock_kind,
+    &mark_kind,           &shelter_kind,  &windbreak_kind,
+    &placement_kind,      &bedding_kind,  &stock_kind,
+    &leaving_kind,        &weighing_kind, &heat_kind,
+    &service_kind,        &boar_run_kind, &scan_kind,
+    &return_kind,         &sign_kind,     &look_kind,
+    &farrowing_kind,      &birth_kind,    &weaning_kind,
+    &move_kind,           &nested_kind,   &treatment_kind,
+    &weather_source_kind, &reading_kind,  &tick_kind,
+    &note_kind,           &setting_kind,  NULL,
 };
 /* clang-format on */
