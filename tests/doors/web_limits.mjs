@@ -89,7 +89,7 @@ const chunks = Array.from({ length: 20 }, () => `1000\r\n${'z'.repeat(4096)}\r\n
 const chunked = await s.raw(`POST /api/record/setting HTTP/1.1\r\nHost: ${s.host}\r\nSec-Fetch-Site: same-origin\r\nCookie: ${s.cookie}\r\nContent-Type: application/json\r\nTransfer-Encoding: chunked\r\n\r\n${chunks}0\r\n\r\n`);
 check(line(chunked) !== 200, '80 kB in pieces that promise nothing');
 same((await s.ask('/api/import/animal?try=1', { method: 'POST', body: 'x'.repeat(9 << 20), headers: { 'Content-Type': 'text/csv' } }).catch(() => ({ code: 413 }))).code, 413, 'an upload of 9 MB');
-const big = await s.ask('/api/import/animal?try=1', { method: 'POST', body: `name,is\n${'Bramble,sow\n'.repeat(20000)}`, headers: { 'Content-Type': 'text/csv' } });
+const big = await s.ask('/api/import/animal?try=1', { method: 'POST', body: `name,is,nothing\n${'Bramble,sow,x\n'.repeat(20000)}`, headers: { 'Content-Type': 'text/csv' } });
 check(big.code < 500, `an upload of 240 kB is looked at: ${big.code}`);
 same(readdirSync(process.env.TMPDIR ?? '/tmp').filter((f) => /^leenest-[A-Za-z0-9]{6}$/.test(f)).length, 0, 'no temporary file is left');
 same((await s.ask('/api/number', { method: 'GET', body: '{}', headers: { 'Content-Type': 'application/json', 'Content-Length': '2' } })).code, 400, 'a question with a body');
