@@ -40,7 +40,7 @@ export async function openRoad(houseOrigin) {
     q.on('data', (d) => body.push(d));
     q.on('end', () => {
       const sent = Buffer.concat(body), headers = { ...q.headers, host: house.host };
-      delete headers['accept-encoding'];
+      for (const h of ['accept-encoding', 'if-none-match', 'if-modified-since']) delete headers[h]; // whole replies, so that they can be changed
       if (headers.origin) headers.origin = house.origin;
       road.seen.push({ method: q.method, path: q.url, body: sent.toString() });
       const on = http.request({ host: house.hostname, port: house.port, path: q.url, method: q.method, headers }, (a) => {
