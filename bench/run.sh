@@ -8,6 +8,10 @@ for b in "$build"/bench/bench_*; do
     printf '== %s\n' "${b##*/bench_}"
     LEENEST="$build/leenest" "$b"
 done
+for b in bench/bench_*.sh; do
+    printf '== %s\n' "${b#bench/bench_}"
+    LEENEST="$build/leenest" sh "$b"
+done
 for m in bench/bench_*.mjs; do
     [ -f "$m" ] && command -v node >/dev/null || continue
     printf '== %s\n' "${m#bench/bench_}"

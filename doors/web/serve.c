@@ -420,7 +420,7 @@ static enum MHD_Result begin_upload(struct request *rq)
     const char *folder = getenv("TMPDIR");
 
     const int n = snprintf(rq->upload_path, sizeof rq->upload_path, "%s/leenest-XXXXXX",
-                           folder && *folder && strlen(folder) < 40 ? folder : "/tmp");
+                           folder && *folder && strlen(folder) < 180 ? folder : "/tmp");
     rq->upload_fd = n > 0 ? mkstemp(rq->upload_path) : -1;
     if (rq->upload_fd >= 0)
         return MHD_YES;

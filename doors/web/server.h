@@ -59,7 +59,7 @@ struct request {
     char *bytes; /* of the body */
     size_t n_bytes, room;
     int upload_fd; /* -1 = none */
-    char upload_path[64];
+    char upload_path[200];
     struct text out;      /* the reply, ready */
     struct shared *ready; /* shared with others who asked the same; NULL = made from the above */
     int ready_code;

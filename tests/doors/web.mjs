@@ -5,7 +5,7 @@ import { spawn, spawnSync } from 'node:child_process';
 import http from 'node:http';
 import net from 'node:net';
 import { mkdtempSync, rmSync } from 'node:fs';
-import { join } from 'node:path';
+import { dirname, join } from 'node:path';
 
 export const program = process.env.LEENEST;
 const scratch = process.env.LEENEST_SCRATCH ?? '/tmp';
@@ -37,7 +37,7 @@ export function farm(demo = true) {
 }
 
 export async function serve(path, ...words) {
-  const child = spawn(program, ['--farm', path, 'serve', '--port', '0', '--no-browser', ...words], { stdio: ['ignore', 'pipe', 'pipe'] });
+  const child = spawn(program, ['--farm', path, 'serve', '--port', '0', '--no-browser', ...words], { stdio: ['ignore', 'pipe', 'pipe'], env: { ...process.env, TMPDIR: dirname(path) } });
   const s = { child, path, log: '', said: '' };
   child.stderr.on('data', (d) => { s.log += d; });
   await new Promise((done, fail) => {

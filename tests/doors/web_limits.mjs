@@ -2,6 +2,7 @@
 // The web door's limits, each line of the list: who may ask, from where, how much, how slowly, in what form.
 import net from 'node:net';
 import { existsSync, readFileSync, readdirSync } from 'node:fs';
+import { dirname } from 'node:path';
 import { spawnSync } from 'node:child_process';
 import { check, farm, finish, leenest, pause, same, serve } from './web.mjs';
 
@@ -91,7 +92,7 @@ check(line(chunked) !== 200, '80 kB in pieces that promise nothing');
 same((await s.ask('/api/import/animal?try=1', { method: 'POST', body: 'x'.repeat(9 << 20), headers: { 'Content-Type': 'text/csv' } }).catch(() => ({ code: 413 }))).code, 413, 'an upload of 9 MB');
 const big = await s.ask('/api/import/animal?try=1', { method: 'POST', body: `name,is,nothing\n${'Bramble,sow,x\n'.repeat(20000)}`, headers: { 'Content-Type': 'text/csv' } });
 check(big.code < 500, `an upload of 240 kB is looked at: ${big.code}`);
-same(readdirSync(process.env.TMPDIR ?? '/tmp').filter((f) => /^leenest-[A-Za-z0-9]{6}$/.test(f)).length, 0, 'no temporary file is left');
+same(readdirSync(dirname(path)).filter((f) => /^leenest-[A-Za-z0-9]{6}$/.test(f)).length, 0, 'no temporary file is left');
 same((await s.ask('/api/number', { method: 'GET', body: '{}', headers: { 'Content-Type': 'application/json', 'Content-Length': '2' } })).code, 400, 'a question with a body');
 
 // --- paths
