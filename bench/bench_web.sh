@@ -87,7 +87,7 @@ load() { # what, address, seconds
 load 'small answer (number)' /api/number 3
 load 'page (index.html)' / 3
 load 'tonight, kept' "/api/tonight?at=2026-01-22T15:40:00Z" 3
-load 'sow, kept' "/api/sow?SOW=Bramble&at=2026-01-22T15:40:00Z" 3
+load 'sow, kept' "/api/sow?NAME=Bramble&at=2026-01-22T15:40:00Z" 3
 # another moment each time: nothing is kept, all is reckoned
 cat >"$work/moving.lua" <<'L'
 local n = 0
