@@ -12,7 +12,6 @@
 
 static struct web_case farm; /* one server for all of this file */
 
-
 static int64_t newest_change(void)
 {
     struct web_got got = web_get(&farm, "/api/history?most=1");

@@ -66,23 +66,18 @@ static size_t held_count(void)
 #define ITEM(n, kind, fact)                                                                                            \
     "{\"kind\": \"" kind "\", \"uid\": \"000000000000000000000000000000" n "\", "                                      \
     "\"recorded\": \"2024-11-24T" n ":00:00Z\", \"who\": \"Wenna\", \"fact\": " fact "}"
-/* clang-format off: one line is one record */
+/* clang-format off */
 static const char night[] =
-    "{\"items\": [" ITEM("01", "sow", "{\"name\": \"Fern\", \"born\": \"2021-01-01\"}") "," ITEM("02", "farrowing", "{\"sow\": \"Fern\", \"start\": \"2024-11-24T01:30:00Z\", \"born_alive\": 8}") "," ITEM(
-        "03", "look",
-        "{\"sow\": \"Fren\"}") "," ITEM("04", "unicorn",
-                                        "{\"horn\": 1}") ","
-                                                         "{\"kind\": \"note\", \"uid\": \"not one\", \"recorded\": "
-                                                         "\"2024-11-24T05:00:00Z\", \"fact\": {\"text\": \"x\"}}," ITEM(
-                                                             "06", "note",
-                                                             "[1, 2]") ","
-                                                                       "{\"kind\": \"note\", \"uid\": "
-                                                                       "\"00000000000000000000000000000007\", "
-                                                                       "\"colour\": 1, \"fact\": {\"text\": \"x\"}},"
-                                                                       "{\"kind\": \"note\", \"uid\": "
-                                                                       "\"00000000000000000000000000000008\", "
-                                                                       "\"recorded\": \"dawn\", \"fact\": {}}," ITEM(
-                                                                           "09", "look", "{\"sow\": \"Bramble\"}") "]}";
+    "{\"items\": ["
+    ITEM("01", "sow", "{\"name\": \"Fern\", \"born\": \"2021-01-01\"}") ","
+    ITEM("02", "farrowing", "{\"sow\": \"Fern\", \"start\": \"2024-11-24T01:30:00Z\", \"born_alive\": 8}") ","
+    ITEM("03", "look", "{\"sow\": \"Fren\"}") ","
+    ITEM("04", "unicorn", "{\"horn\": 1}") ","
+    "{\"kind\": \"note\", \"uid\": \"not one\", \"recorded\": \"2024-11-24T05:00:00Z\", \"fact\": {\"text\": \"x\"}},"
+    ITEM("06", "note", "[1, 2]") ","
+    "{\"kind\": \"note\", \"uid\": \"00000000000000000000000000000007\", \"colour\": 1, \"fact\": {\"text\": \"x\"}},"
+    "{\"kind\": \"note\", \"uid\": \"00000000000000000000000000000008\", \"recorded\": \"dawn\", \"fact\": {}},"
+    ITEM("09", "look", "{\"sow\": \"Bramble\"}") "]}";
 /* clang-format on */
 
 static void one_by_one_and_what_is_refused_rests(void **state)

@@ -107,8 +107,10 @@ static void a_walked_line_keeps_its_shape(void **state)
         const double along = (double)i / (N - 1) * (double)legs * 0.9999;
         const size_t leg = (size_t)along;
         const double t = along - (double)leg;
-        walk[i].x_m = kept[i].x_m = round[leg].x_m + t * (round[leg + 1].x_m - round[leg].x_m) + 0.8 * sin(i * 1.7);
-        walk[i].y_m = kept[i].y_m = round[leg].y_m + t * (round[leg + 1].y_m - round[leg].y_m) + 0.8 * cos(i * 2.3);
+        walk[i].x_m = kept[i].x_m =
+            round[leg].x_m + t * (round[leg + 1].x_m - round[leg].x_m) + 0.8 * sin((double)i * 1.7);
+        walk[i].y_m = kept[i].y_m =
+            round[leg].y_m + t * (round[leg + 1].y_m - round[leg].y_m) + 0.8 * cos((double)i * 2.3);
     }
     const size_t n = corners_simplify(kept, N, 2.0, CORNERS_MOST);
     print_message("%d fixes, %zu corners\n", (int)N, n);

@@ -24,7 +24,7 @@ for (const name of pages) {
       await page.setViewportSize(viewport);
       await page.emulateMedia({ colorScheme });
       await page.goto(`${origin}/${name}`);
-      await page.waitForLoadState('networkidle');
+      await page.waitForLoadState('networkidle', { timeout: 60000 }).catch(() => console.log(`${name} ${size} ${colorScheme}: not quiet`));
       await page.screenshot({ path: `${out}/${file}-${size}-${colorScheme}.png` });
       if (colorScheme === 'light') {
         await page.screenshot({ path: `${out}/${file}-${size}-whole.png`, fullPage: true });
