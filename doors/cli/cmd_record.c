@@ -185,7 +185,7 @@ static enum status as_flag(const struct fact_kind *kind, enum status st, const s
 {
     static const struct {
         const char *field, *flag;
-    } own[] = { { "uid", "uid" }, { "replaces", "corrects" }, { "who", "who" } };
+    } own[] = { { "uid", "uid" }, { "replaces", "corrects" }, { "who", "who" }, { "device", "device" } };
     const size_t n = strlen(inner->field);
     char flag[40] = "";
 
