@@ -215,7 +215,7 @@ static void spots_stand_where_they_say(void **state)
     }
     size_t in = 0;
     for (size_t i = 0; i < lee->is.reals.n; i++) {
-        in += isfinite(lee->is.reals.at[i]);
+        in += isfinite(lee->is.reals.at[i]) ? 1u : 0u;
         assert_true(isnan(lee->is.reals.at[i]) || (lee->is.reals.at[i] > 0.0 && lee->is.reals.at[i] <= 1.0 + 1e-9));
     }
     const double step = answer_get_real(a, "lee.step_m"); /* squares cover the field */
