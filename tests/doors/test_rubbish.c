@@ -261,8 +261,7 @@ static void flags_that_exclude_each_other(void **state)
         "reckon air --temp 5 --rh 85",
         "reckon beam --facing 90",
         "reckon beam --facing 90 --dni 500",
-        "reckon beam --facing 90 --lat 45 --lon 0 --at 2026-01-01T12:00Z --sun-azimuth 90 --sun-elevation 10 --dni 1 "
-        "--dhi 1",
+        "reckon beam --facing 90 --lat 45 --lon 0 --at 2026-01-01 --sun-azimuth 90 --sun-elevation 10 --dni 1 --dhi 1",
         "reckon nest --shelter hut --temp 0 --wind 3 --damp --soaked",
         "reckon nest --shelter hut --temp 0 --wind 3 --dni 300",
         "reckon nest --shelter hut --temp 0 --wind 3 --sun-facing 300",
