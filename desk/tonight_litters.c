@@ -14,8 +14,7 @@
 enum { LOOK_MIN = 30, RING_MIN = 45, LONG_MIN = 300 };
 static const char minutes_source[] =
     "45 minutes without progress, or of straining: act (pork quality assurance procedure, Canada); a look at 30 and "
-    "five "
-    "hours in all: common practice, no source. Your vet's own figures go before these.";
+    "five hours in all: common practice, no source. Your vet's own figures go before these.";
 
 static const char *clock_of(const struct night *n, int64_t utc_s)
 {
