@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
- * libcurl, loaded when the first forecast is fetched. It brings two dozen libraries of its own, and linking those took
- * longer than starting all the rest of the program (bench/bench_web.sh), which fetches nothing most days.
+ * libcurl, loaded when the first forecast is fetched. It brings two dozen libraries of its own, and linking those was
+ * about a third of the time to start (bench/bench_web.sh) of a program that fetches nothing most days.
  *
  * Each function here has the name of the library's and hands over to it. While the library cannot be loaded they answer
  * as it does when it cannot begin, and the fetch is refused with a sentence.
