@@ -155,8 +155,8 @@ static enum status written(struct web_call *call, const struct asked *q, const s
 static enum status put(struct web_call *call, const struct question *question, bool piece, struct web_reply *reply,
                        struct message *why)
 {
-    /* kept for a minute, so asked at its beginning */
-    struct asked q = { .question = question, .mem = call->mem, .at_utc_s = call->now_utc_s / 60 * 60 };
+    /* kept for a minute, so asked at its end: what was recorded in it counts */
+    struct asked q = { .question = question, .mem = call->mem, .at_utc_s = call->now_utc_s / 60 * 60 + 59 };
     struct answer *answer = NULL;
     struct wanted w;
 

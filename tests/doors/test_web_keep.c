@@ -394,6 +394,10 @@ static void a_forecast_is_typed(void **state)
     WEB_WANT(&got, 200);
     assert_non_null(strstr(web_text(&got, "says"), "36 hours kept"));
     web_free(&got);
+    got = looked("/api/weather"); /* what was typed this minute is known this minute */
+    WEB_WANT(&got, 200);
+    assert_true(json_array_size(web_at(&got, "hours")) >= 36);
+    web_free(&got);
     for (size_t i = 0; i < COUNT(bad); i++) {
         got = posted("/api/weather/type", bad[i].body);
         if (got.code != 400 || strcmp(web_text(&got, "error.field"), bad[i].field) != 0)
