@@ -62,8 +62,9 @@ static void job_details(const struct answer *job, const struct show_how *how, st
         text_add(line, "For ");
         for (const struct answer *s = sows->first; s; s = s->next)
             text_print(line, "%s%s", s == sows->first ? "" : s->next ? ", " : " and ", s->is.text);
-        text_print(line, ": into danger %d in 100 as it stands, %d after. ",
-                   in_100(answer_get_real(job, "danger_before")), in_100(answer_get_real(job, "danger_after")));
+        const double after = answer_get_real(job, "danger_after");
+        text_print(line, ": into danger %d in 100 as it stands, ", in_100(answer_get_real(job, "danger_before")));
+        text_print(line, after < 0.005 ? "under 1 after. " : "%d after. ", in_100(after));
     } else {
         text_add(line, "A spare, in case one chooses otherwise. ");
     }
