@@ -5,16 +5,20 @@ JOBS  ?= $(shell nproc 2>/dev/null || echo 2)
 DESTDIR ?=
 PREFIX ?= /usr/local
 
-.PHONY: run test build bench fuzz deep install check format pictures clean packages
+.PHONY: run test build program bench fuzz deep install check format pictures clean packages
 
-build: packages
+# The whole; `program` is what running needs, without tests and benches
+build: TARGETS =
+program: TARGETS = --target leenest
+build program: packages
+	@[ -x $(BUILD)/leenest ] || echo "Building; the first time takes some minutes."
 	@cmake -B $(BUILD) -S . -DLEENEST_PAGE=ON -DCMAKE_INSTALL_PREFIX=$(PREFIX) >$(BUILD).log 2>&1 || { cat $(BUILD).log; exit 1; }
-	@cmake --build $(BUILD) -j $(JOBS) >>$(BUILD).log 2>&1 || { tail -40 $(BUILD).log; exit 1; }
+	@cmake --build $(BUILD) -j $(JOBS) $(TARGETS) >>$(BUILD).log 2>&1 || { tail -40 $(BUILD).log; exit 1; }
 
 packages:
 	@sh tools/packages.sh build
 
-run: build
+run: program
 	@rm -rf $(BUILD)/demo && mkdir -p $(BUILD)/demo
 	@$(BUILD)/leenest demo --to $(BUILD)/demo/farm.leenest
 	@$(BUILD)/leenest --farm $(BUILD)/demo/farm.leenest serve
@@ -48,7 +52,7 @@ format:
 	@git ls-files '*.c' '*.h' | xargs clang-format -i
 
 # The pictures of the README, from the demo farm
-pictures: build
+pictures: program
 	@sh tools/packages.sh test
 	@[ -e tests/ui/node_modules ] || (cd tests/ui && npm ci --ignore-scripts --no-audit --no-fund --silent)
 	@LEENEST=$(abspath $(BUILD)/leenest) node tests/ui/pictures.mjs docs/pictures
