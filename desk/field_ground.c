@@ -138,6 +138,12 @@ static double nearest_hut(const struct field *f, double x, double y)
     return least;
 }
 
+static double row_of(const struct grid *g, size_t cell)
+{
+    const size_t row = cell / g->columns;
+    return (double)row;
+}
+
 static bool may_stand(const struct field *f, const struct grid *g, size_t cell, double x, double y)
 {
     return isfinite(g->share[cell]) && g->drift[cell] <= too_steep_share && off_outline(f, x, y) >= off_edge_m &&
@@ -177,7 +183,7 @@ static void answer_spot(const struct field *f, const struct grid *g, size_t cell
     const struct desk_place *p = &f->herd.place;
     struct arena *mem = f->q->mem;
     const double x = g->x0_m + ((double)(cell % g->columns) + 0.5) * g->step_m,
-                 y = g->y0_m + ((double)(cell / g->columns) + 0.5) * g->step_m;
+                 y = g->y0_m + (row_of(g, cell) + 0.5) * g->step_m;
     const double water = nearest(f, "water", x, y), gate = nearest(f, "gateway", x, y), wet = nearest(f, "wet", x, y),
                  hut = nearest_hut(f, x, y);
     double off = INFINITY;
@@ -217,7 +223,7 @@ static enum status answer_spots(const struct field *f, const struct grid *g, str
         return refuse(ST_NO_MEMORY, why, "", "the field is too large to draw at once");
     for (size_t i = 0; i < cells; i++) {
         const double x = g->x0_m + ((double)(i % g->columns) + 0.5) * g->step_m,
-                     y = g->y0_m + ((double)(i / g->columns) + 0.5) * g->step_m;
+                     y = g->y0_m + (row_of(g, i) + 0.5) * g->step_m;
         at[i] = may_stand(f, g, i, x, y) ? cost(f, g->share[i], x, y) : (double)INFINITY;
     }
     while (n < SPOTS) {
@@ -226,7 +232,7 @@ static enum status answer_spots(const struct field *f, const struct grid *g, str
             bool apart = isfinite(at[i]);
             for (size_t k = 0; k < n && apart; k++) {
                 const double dx = (double)(i % g->columns) - (double)(taken[k] % g->columns),
-                             dy = (double)(i / g->columns) - (double)(taken[k] / g->columns);
+                             dy = row_of(g, i) - row_of(g, taken[k]);
                 apart = hypot(dx, dy) * g->step_m >= apart_m;
             }
             if (apart && (best == cells || at[i] < at[best] - 1e-12))

@@ -32,10 +32,12 @@ static void *find(const char *name)
     return library ? dlsym(library, name) : NULL;
 }
 
+/* NOLINTBEGIN(bugprone-macro-parentheses): a declaration knows none */
 #define LATE(type, name, arguments)                                                                                    \
     type(*f) arguments = NULL;                                                                                         \
     void *const at = find(name);                                                                                       \
     memcpy(&f, &at, sizeof f)
+/* NOLINTEND(bugprone-macro-parentheses) */
 
 CURLcode curl_global_init(long flags)
 {
@@ -78,6 +80,7 @@ CURLcode curl_easy_setopt(CURL *c, CURLoption option, ...)
     if (!f)
         return rc;
     va_start(args, option);
+    /* curl sorts options by what they take. NOLINTBEGIN(bugprone-branch-clone) */
     if ((int)option < CURLOPTTYPE_OBJECTPOINT)
         rc = f(c, option, va_arg(args, long));
     else if ((int)option < CURLOPTTYPE_FUNCTIONPOINT)
@@ -86,6 +89,7 @@ CURLcode curl_easy_setopt(CURL *c, CURLoption option, ...)
         rc = f(c, option, va_arg(args, void (*)(void)));
     else
         rc = f(c, option, va_arg(args, curl_off_t));
+    /* NOLINTEND(bugprone-branch-clone) */
     va_end(args);
     return rc;
 }

@@ -37,7 +37,8 @@ double air_lee_at(const struct air_line *b, double x_m, double y_m, double wind_
         return NAN;
     for (size_t k = 0; k < COUNT(waver_deg); k++)
         sum += loss_along(b, x_m, y_m, wind_from_deg + waver_deg[k]);
-    return 1.0 - sum / (double)COUNT(waver_deg);
+    const size_t n = COUNT(waver_deg);
+    return 1.0 - sum / (double)n;
 }
 
 double air_lee_among(size_t n, const struct air_line breaks[], double x_m, double y_m, double wind_from_deg)

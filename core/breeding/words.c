@@ -55,8 +55,7 @@ const char *const breeding_caution_words[BC_END] = {
                       "If so, record that.",
     [BC_NEST_FINISHED] = "A finished nest and a quiet sow: in labour, or within about two hours. Keep your distance "
                          "and look again soon.",
-    [BC_LABOUR] =
-        "Fluid or straining seen: she is starting. If 45 minutes pass without a piglet, ring the vet.",
+    [BC_LABOUR] = "Fluid or straining seen: she is starting. If 45 minutes pass without a piglet, ring the vet.",
     [BC_EARLY] = "Signs of birth before day 109 may mean a loss or a sick sow: ring the vet, and keep others away.",
     [BC_SIGN_GONE] = "A sign seen earlier was gone at a later look: look again, and say if the first was a mistake.",
     [BC_HOT_BREATHING] = "Breathing was left out: on a warm day every sow breathes fast.",

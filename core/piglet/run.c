@@ -312,7 +312,7 @@ static void run(const struct piglet_model *m, const struct pace *pace, const str
     struct skins skins = { .open_c = 30.0, .ref_c = 30.0 };
     struct aged age = aged_at(m, who->age_h);
     struct tally tally;
-    struct body b;
+    struct body b = { .mass_kg = who->mass_kg };
 
     tally_start(m, who, n, air, series, &tally);
     const struct piglet_air *last_air = NULL;
@@ -325,7 +325,7 @@ static void run(const struct piglet_model *m, const struct pace *pace, const str
         const bool alone = who->mates <= 0.0 || at_min + 1e-6 < who->alone_min;
 
         const double mates = alone ? 0.0 : piglet_mates_at(who, at_min + 1e-6); /* 0: alone, and not at the udder */
-        const bool jumped = a != last_air || mates != last_mates;
+        const bool jumped = last_mates < 0.0 || a != last_air || mates != last_mates; /* so at the first step */
 
         if (jumped)
             piglet_body(m, who->mass_kg, mates, who->at_udder && !alone, a, &b);
@@ -337,6 +337,7 @@ static void run(const struct piglet_model *m, const struct pace *pace, const str
             .m = m,
             .b = &b,
             .per_full_kg = 1.0 / full_kg,
+            /* NOLINTNEXTLINE(clang-analyzer-core.NullDereference): without air nothing comes this far (check.c) */
             .wet_least = a->wet_least,
             .rub_per_s = piglet_rub_per_s(m, who, a),
             .per_mass_heat = 1.0 / (b.mass_kg * m->heat_capacity),
@@ -360,7 +361,7 @@ enum status piglet_run(const struct piglet_model *m, const struct piglet *who, s
 {
     const enum status st = piglet_refuse_bad(who, n, air, why);
 
-    if (st == ST_OK)
+    if (st == ST_OK && air)
         run(m ? m : &piglet_published, fine, who, n, air, series, out);
     return st;
 }

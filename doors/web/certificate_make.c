@@ -64,7 +64,7 @@ static int may_only(gnutls_x509_crt_t crt)
 /* What all have: version, a random serial number, times, a name, a key. */
 static int begin(gnutls_x509_crt_t *crt, const struct certificate_plan *plan)
 {
-    unsigned char serial[16], id[20];
+    unsigned char serial[16] = { 0 }, id[20];
     size_t n = sizeof id;
 
     int rc = gnutls_x509_crt_init(crt);

@@ -379,8 +379,8 @@ static enum status import(struct web_call *call, struct web_reply *reply, struct
 
 /* ---- what comes from outside: weather_routes.c ---- */
 
-#define TAKES(list) .takes = list, .n_takes = COUNT(list)
-#define GIVES(list) .gives = list, .n_gives = COUNT(list)
+#define TAKES(list) .takes = (list), .n_takes = COUNT(list)
+#define GIVES(list) .gives = (list), .n_gives = COUNT(list)
 
 const struct web_route web_routes_keep[] = {
     { WEB_POST, "/api/begin", WEB_JSON | WEB_NO_FARM, "Begin a farm: its file is made and the farm recorded",

@@ -221,8 +221,8 @@ static enum status held_settle(struct web_call *call, struct web_reply *reply, s
     return st == ST_OK ? held(call, reply, why) : st;
 }
 
-#define TAKES(list) .takes = list, .n_takes = COUNT(list)
-#define GIVES(list) .gives = list, .n_gives = COUNT(list)
+#define TAKES(list) .takes = (list), .n_takes = COUNT(list)
+#define GIVES(list) .gives = (list), .n_gives = COUNT(list)
 
 const struct web_route web_routes_mend[] = {
     { WEB_POST, "/api/undo", WEB_JSON, "Take back the newest change to the record, or one named", TAKES(turn_takes),

@@ -408,8 +408,8 @@ static enum status fact(struct web_call *call, struct web_reply *reply, struct m
     return st == ST_OK ? web_answer(call, reply, a, why) : st;
 }
 
-#define TAKES(list) .takes = list, .n_takes = COUNT(list)
-#define GIVES(list) .gives = list, .n_gives = COUNT(list)
+#define TAKES(list) .takes = (list), .n_takes = COUNT(list)
+#define GIVES(list) .gives = (list), .n_gives = COUNT(list)
 
 const struct web_route web_routes_record[] = {
     { WEB_GET, "/api/kinds", WEB_NO_FARM, "What can be recorded, as a form needs it", GIVES(kinds_gives),
