@@ -31,23 +31,9 @@ static double straight(double a, double b, double share)
     return a + (b - a) * share;
 }
 
-static struct hour blank(int64_t utc_s)
-{
-    return (struct hour){ .utc_s = utc_s,
-                          .dew_point_c = NAN,
-                          .rh = NAN,
-                          .gust_mps = NAN,
-                          .snow_cm = NAN,
-                          .pressure_kpa = NAN,
-                          .ghi_w_m2 = NAN,
-                          .dni_w_m2 = NAN,
-                          .dhi_w_m2 = NAN,
-                          .rain_probability = NAN };
-}
-
 static struct hour telling_hour(int64_t base, int h)
 {
-    struct hour x = blank(base + h * HOUR_S);
+    struct hour x = hour_unknown(base + h * HOUR_S);
     size_t i = 1;
 
     while (i + 1 < COUNT(turns) && turns[i].h < h)
@@ -114,7 +100,7 @@ static enum status older(struct farm *farm, struct dice *d, int64_t base, struct
         const int64_t issued = base - day * DAY_S - 2 * HOUR_S;
         const bool clear = day % 3 != 0;
         for (int i = 0; i < 60; i++) {
-            h[i] = blank(issued + i * HOUR_S);
+            h[i] = hour_unknown(issued + i * HOUR_S);
             const double clock = (double)(h[i].utc_s % DAY_S) / (double)HOUR_S;
             h[i].temp_c =
                 1.5 - 2.5 * cos((clock - 3.0) / 12.0 * 3.14159265358979) * (clear ? 1.3 : 0.5) + 1.2 * sin(day * 0.9);
@@ -155,7 +141,7 @@ static enum status winter(struct farm *farm, struct dice *d, int year, struct ar
         veer = 0.97 * veer + 11.0 * dice_normal(d);
         sky = 0.97 * sky + 0.24 * dice_normal(d);
         wet = 0.90 * wet + 0.44 * dice_normal(d);
-        h[i] = blank(first + (int64_t)i * HOUR_S);
+        h[i] = hour_unknown(first + (int64_t)i * HOUR_S);
         h[i].temp_c = 3.2 - harsh - 2.0 * season + warm -
                       (1.6 - sky) * 0.6 * cos((clock - 14.0) / 12.0 * -3.14159265358979 + 3.14159265358979);
         h[i].wind_mps = fmax(0.0, floor((4.6 * exp(0.45 * breeze) - 0.4) * 10.0) / 10.0);

@@ -43,25 +43,6 @@ static void source(struct gather *g, enum series_rank rank, const char *name, in
 
 /* ---- own readings ---- */
 
-static struct hour unknown_hour(int64_t utc_s)
-{
-    return (struct hour){ .utc_s = utc_s,
-                          .temp_c = NAN,
-                          .dew_point_c = NAN,
-                          .rh = NAN,
-                          .wind_mps = NAN,
-                          .gust_mps = NAN,
-                          .wind_from_deg = NAN,
-                          .cloud_oktas = NAN,
-                          .rain_mm = NAN,
-                          .snow_cm = NAN,
-                          .pressure_kpa = NAN,
-                          .ghi_w_m2 = NAN,
-                          .dni_w_m2 = NAN,
-                          .dhi_w_m2 = NAN,
-                          .rain_probability = NAN };
-}
-
 static int64_t hour_of(int64_t utc_s)
 {
     return utc_s - ((utc_s % HOUR_S) + HOUR_S) % HOUR_S;
@@ -78,7 +59,7 @@ static double wind_at_10m(const struct fact *f)
 
 static struct hour reading_hour(const struct fact *f)
 {
-    struct hour h = unknown_hour(hour_of(fact_whole(f->kind, f->value, "at", 0)));
+    struct hour h = hour_unknown(hour_of(fact_whole(f->kind, f->value, "at", 0)));
     const double cloud = fact_real(f->kind, f->value, "cloud");
 
     h.temp_c = fact_real(f->kind, f->value, "temp_c");

@@ -108,24 +108,10 @@ int gather_source(struct gather *g, enum weather_format format, const char *stat
 
 struct hour gather_hour(int64_t utc_s, int source)
 {
-    return (struct hour){
-        .utc_s = utc_s,
-        .source = source,
-        .temp_c = NAN,
-        .dew_point_c = NAN,
-        .rh = NAN,
-        .wind_mps = NAN,
-        .gust_mps = NAN,
-        .wind_from_deg = NAN,
-        .cloud_oktas = NAN,
-        .rain_mm = NAN,
-        .snow_cm = NAN,
-        .pressure_kpa = NAN,
-        .ghi_w_m2 = NAN,
-        .dni_w_m2 = NAN,
-        .dhi_w_m2 = NAN,
-        .rain_probability = NAN,
-    };
+    struct hour h = hour_unknown(utc_s);
+
+    h.source = source;
+    return h;
 }
 
 void gather_reject(struct gather *g, size_t line, const char *field, const char *fmt, ...)

@@ -25,24 +25,6 @@ enum {
 };
 static const double sky_unknown_oktas = 4.0;
 
-static const struct hour nothing_known = {
-    .temp_c = NAN,
-    .dew_point_c = NAN,
-    .rh = NAN,
-    .wind_mps = NAN,
-    .gust_mps = NAN,
-    .wind_from_deg = NAN,
-    .cloud_oktas = NAN,
-    .rain_mm = NAN,
-    .snow_cm = NAN,
-    .pressure_kpa = NAN,
-    .ghi_w_m2 = NAN,
-    .dni_w_m2 = NAN,
-    .dhi_w_m2 = NAN,
-    .rain_probability = NAN,
-    .source = SERIES_NOT_KNOWN,
-};
-
 /* The fields that are one number each; the others (sun) are handled beside it. */
 static double *figure(struct hour *h, enum series_field f)
 {
@@ -373,8 +355,8 @@ static enum status series_blank(int64_t from_utc_s, size_t n_hours, struct arena
     if (!s->hours)
         return refuse(ST_NO_MEMORY, why, "", "%zu hours are more than fits in memory", n_hours);
     for (size_t i = 0; i < n_hours; i++) {
-        s->hours[i].is = nothing_known;
-        s->hours[i].is.utc_s = from_utc_s + (int64_t)i * HOUR_S;
+        s->hours[i].is = hour_unknown(from_utc_s + (int64_t)i * HOUR_S);
+        s->hours[i].is.source = SERIES_NOT_KNOWN;
         for (int f = 0; f < SERIES_FIELDS; f++)
             s->hours[i].from[f] = SERIES_NOT_KNOWN;
     }

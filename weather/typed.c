@@ -279,25 +279,16 @@ enum status typed_hours(const struct typed *t, int64_t from_utc_s, size_t n_hour
     said = ARENA_NEW(mem, const char *, NOTE_ROOM);
     if (!h || !said)
         return refuse(ST_NO_MEMORY, why, "", "%zu hours are more than fits in memory", n_hours);
-    for (size_t i = 0; i < n_hours; i++)
-        h[i] = (struct hour){
-            .utc_s = from_utc_s + (int64_t)i * HOUR_S,
-            .temp_c = NAN,
-            .dew_point_c = NAN,
-            .rh = t->rh,
-            .wind_mps = t->wind_mps,
-            .gust_mps = t->gust_mps,
-            .wind_from_deg = t->wind_mps > 0.0 || isnan(t->wind_mps) ? fmod(t->wind_from_deg, 360.0) : (double)NAN,
-            .cloud_oktas = t->cloud_oktas,
-            .rain_mm = NAN,
-            .snow_cm = NAN,
-            .pressure_kpa = NAN,
-            .ghi_w_m2 = NAN,
-            .dni_w_m2 = NAN,
-            .dhi_w_m2 = NAN,
-            .rain_probability = NAN,
-            .wind_variable = t->wind_variable,
-        };
+    for (size_t i = 0; i < n_hours; i++) {
+        h[i] = hour_unknown(from_utc_s + (int64_t)i * HOUR_S);
+        h[i].rh = t->rh;
+        h[i].wind_mps = t->wind_mps;
+        h[i].gust_mps = t->gust_mps;
+        if (t->wind_mps > 0.0 || isnan(t->wind_mps))
+            h[i].wind_from_deg = fmod(t->wind_from_deg, 360.0);
+        h[i].cloud_oktas = t->cloud_oktas;
+        h[i].wind_variable = t->wind_variable;
+    }
     lay_temperature(t, &shape, n_hours, h);
     if (t->dry || wet(t))
         lay_rain(t, n_hours, h);

@@ -45,4 +45,7 @@ struct hour {
     int source;                          /* index of the source it came from */
 };
 
+/* The hour that begins there, of which nothing is known. */
+struct hour hour_unknown(int64_t utc_s);
+
 #endif

@@ -114,28 +114,11 @@ size_t outlook_analogs(size_t n_past, const struct hour past[], size_t n_line, c
 void outlook_analog_hours(size_t n_past, const struct hour past[], const struct outlook_analog *analog,
                           int64_t from_utc_s, size_t n_hours, struct hour out[])
 {
-    const struct hour unknown = {
-        .temp_c = NAN,
-        .dew_point_c = NAN,
-        .rh = NAN,
-        .wind_mps = NAN,
-        .gust_mps = NAN,
-        .wind_from_deg = NAN,
-        .cloud_oktas = NAN,
-        .rain_mm = NAN,
-        .snow_cm = NAN,
-        .pressure_kpa = NAN,
-        .ghi_w_m2 = NAN,
-        .dni_w_m2 = NAN,
-        .dhi_w_m2 = NAN,
-        .rain_probability = NAN,
-    };
-
     for (size_t i = 0; i < n_hours; i++) {
         const int64_t utc_s = from_utc_s + (int64_t)i * HOUR_S;
         const struct hour *h = hour_at(n_past, past, utc_s - analog->shift_s);
 
-        out[i] = h ? *h : unknown;
+        out[i] = h ? *h : hour_unknown(utc_s);
         out[i].utc_s = utc_s;
     }
 }

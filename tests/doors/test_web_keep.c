@@ -14,21 +14,6 @@
 
 static struct web_case farm;
 
-static struct web_got posted(const char *path, const char *body)
-{
-    struct web_got got = web_post(&farm, path, body);
-    web_as_declared(WEB_POST, path, &got);
-    return got;
-}
-
-static struct web_got looked(const char *path)
-{
-    struct web_got got = web_get(&farm, path);
-    WEB_WANT(&got, 200);
-    web_as_declared(WEB_GET, path, &got);
-    return got;
-}
-
 static struct web_got uploaded(const char *path, const char *type, const char *bytes)
 {
     struct web_got got = web_upload(&farm, path, type, bytes, strlen(bytes));
@@ -42,20 +27,9 @@ static void recorded(const char *kind, const char *fact)
 
     (void)snprintf(path, sizeof path, "/api/record/%s", kind);
     (void)snprintf(body, sizeof body, "{\"fact\": %s}", fact);
-    struct web_got got = posted(path, body);
+    struct web_got got = web_posted(&farm, path, body);
     WEB_WANT(&got, 200);
     web_free(&got);
-}
-
-static size_t count(const char *kind)
-{
-    char path[64];
-
-    (void)snprintf(path, sizeof path, "/api/list/%s?most=500", kind);
-    struct web_got got = looked(path);
-    const size_t n = json_array_size(web_at(&got, "facts"));
-    web_free(&got);
-    return n;
 }
 
 static int start(void **state)
@@ -129,20 +103,21 @@ static void without_a_farm_there_is_only_a_beginning(void **state)
         WEB_WANT(&got, 404);
         web_free(&got);
     }
-    struct web_got got = looked("/api/kinds");
+    struct web_got got = web_looked(&farm, "/api/kinds");
     web_free(&got);
-    got = looked("/api/backups");
+    got = web_looked(&farm, "/api/backups");
     assert_int_equal(json_array_size(web_at(&got, "backups")), 0);
     web_free(&got);
     for (size_t i = 0; i < COUNT(bad); i++) {
-        got = posted("/api/begin", bad[i].body);
+        got = web_posted(&farm, "/api/begin", bad[i].body);
         if (got.code != 400 || strcmp(web_text(&got, "error.field"), bad[i].field) != 0)
             fail_msg("%s: %d %s", bad[i].body, got.code, text_get(&got.body));
         web_free(&got);
         if (there(farm.farm))
             fail_msg("%s left a farm file behind", bad[i].body);
     }
-    got = posted("/api/begin", "{\"name\": \"Withy\", \"zone\": \"Europe/Nowhere\", \"lat_deg\": 1, \"lon_deg\": 1}");
+    got = web_posted(&farm, "/api/begin",
+                     "{\"name\": \"Withy\", \"zone\": \"Europe/Nowhere\", \"lat_deg\": 1, \"lon_deg\": 1}");
     WEB_REFUSED(&got, 404, "zone");
     web_free(&got);
     assert_false(there(farm.farm));
@@ -155,21 +130,21 @@ static void a_farm_is_begun_once(void **state)
                                "\"elevation\": \"850\"}";
 
     (void)state;
-    struct web_got got = posted("/api/begin", same);
+    struct web_got got = web_posted(&farm, "/api/begin", same);
     WEB_WANT(&got, 200);
     web_free(&got);
-    got = posted("/api/begin", same); /* the answer was lost: sent again, it is the same */
+    got = web_posted(&farm, "/api/begin", same); /* the answer was lost: sent again, it is the same */
     WEB_WANT(&got, 200);
     assert_true(json_is_true(web_at(&got, "already")));
     web_free(&got);
-    got = posted("/api/begin", "{\"name\": \"Two\", \"lat_deg\": 1, \"lon_deg\": 1, \"zone\": \"UTC\"}");
+    got = web_posted(&farm, "/api/begin", "{\"name\": \"Two\", \"lat_deg\": 1, \"lon_deg\": 1, \"zone\": \"UTC\"}");
     WEB_WANT(&got, 409);
     web_free(&got);
-    got = looked("/api/list/farm");
+    got = web_looked(&farm, "/api/list/farm");
     assert_int_equal(json_array_size(web_at(&got, "facts")), 1);
     assert_string_equal(web_text(&got, "facts[0].shown.elevation_m"), "850 ft"); /* typed in the units said with it */
     web_free(&got);
-    got = looked("/api/check");
+    got = web_looked(&farm, "/api/check");
     assert_true(json_is_true(web_at(&got, "sound")));
     web_free(&got);
 }
@@ -184,7 +159,7 @@ static void a_backup_is_made_loaded_and_gone_back_to(void **state)
 
     (void)state;
     recorded("sow", "{\"name\": \"Bramble\"}");
-    struct web_got got = posted("/api/backups", "{}");
+    struct web_got got = web_posted(&farm, "/api/backups", "{}");
     WEB_WANT(&got, 200);
     assert_int_equal(json_array_size(web_at(&got, "backups")), 1);
     char name[160];
@@ -207,17 +182,17 @@ static void a_backup_is_made_loaded_and_gone_back_to(void **state)
     }
 
     recorded("sow", "{\"name\": \"Sedge\"}");
-    assert_int_equal(count("animal"), 2);
+    assert_int_equal(web_count(&farm, "animal"), 2);
     (void)snprintf(body, sizeof body, "{\"name\": \"%s\"}", name);
-    got = posted("/api/restore", body);
+    got = web_posted(&farm, "/api/restore", body);
     WEB_WANT(&got, 200);
     assert_string_equal(web_text(&got, "name"), name);
     web_free(&got);
-    assert_int_equal(count("animal"), 1);
-    got = posted("/api/restore", "{\"name\": \"../test.leenest\"}");
+    assert_int_equal(web_count(&farm, "animal"), 1);
+    got = web_posted(&farm, "/api/restore", "{\"name\": \"../test.leenest\"}");
     WEB_REFUSED(&got, 404, "name");
     web_free(&got);
-    got = posted("/api/restore", "{}");
+    got = web_posted(&farm, "/api/restore", "{}");
     WEB_REFUSED(&got, 400, "name");
     web_free(&got);
 
@@ -229,7 +204,7 @@ static void a_backup_is_made_loaded_and_gone_back_to(void **state)
         (void)closedir(d);
     assert_int_equal(aside, 1);
     recorded("sow", "{\"name\": \"Fern\"}"); /* and recording goes on */
-    assert_int_equal(count("animal"), 2);
+    assert_int_equal(web_count(&farm, "animal"), 2);
 }
 
 /* ---- tables ---- */
@@ -252,7 +227,7 @@ static void a_table_goes_out_and_in(void **state)
     assert_int_equal(web_number(&got, "recorded"), 0);
     web_free(&got);
     web_free(&out);
-    assert_int_equal(count("note"), 2);
+    assert_int_equal(web_count(&farm, "note"), 2);
     got = web_get(&farm, "/api/export/unicorn");
     WEB_REFUSED(&got, 404, "kind");
     web_free(&got);
@@ -269,7 +244,7 @@ static void a_bad_row_is_told_by_its_line(void **state)
         int64_t line;
         const char *field;
     } bad[] = { { 3, "is" }, { 4, "mass_kg" }, { 5, "born" } };
-    const size_t before = count("animal");
+    const size_t before = web_count(&farm, "animal");
 
     (void)state;
     static const char *const how[] = { "/api/import/animal?try=1", "/api/import/animal",
@@ -290,7 +265,7 @@ static void a_bad_row_is_told_by_its_line(void **state)
                 fail_msg("no sentence for people: %s", says);
         }
         web_free(&got);
-        assert_int_equal(count("animal"), before + (h == 2));
+        assert_int_equal(web_count(&farm, "animal"), before + (h == 2));
     }
     static const char *const none[] = {
         "", "\n", "name,colour\nBramble,red\n", "{", "[]", "\x01\x02", "name,name\na,b\n"
@@ -360,7 +335,7 @@ static void weather_comes_from_files(void **state)
     WEB_WANT(&got, 200);
     assert_int_equal(web_number(&got, "hours"), 24);
     web_free(&got);
-    got = looked("/api/weather-kept");
+    got = web_looked(&farm, "/api/weather-kept");
     assert_int_equal(json_array_size(web_at(&got, "kept")), 2);
     web_free(&got);
     static const char *const none[] = { "", "not weather at all", "{}", "\x1f\x8b\x08", "a,b\n1,2\n" };
@@ -390,16 +365,17 @@ static void a_forecast_is_typed(void **state)
     };
 
     (void)state;
-    struct web_got got = posted("/api/weather/type", "{\"forecast\": \"low 12F, wind SW 15 mph, rain until 21:00\"}");
+    struct web_got got =
+        web_posted(&farm, "/api/weather/type", "{\"forecast\": \"low 12F, wind SW 15 mph, rain until 21:00\"}");
     WEB_WANT(&got, 200);
     assert_non_null(strstr(web_text(&got, "says"), "36 hours kept"));
     web_free(&got);
-    got = looked("/api/weather"); /* what was typed this minute is known this minute */
+    got = web_looked(&farm, "/api/weather"); /* what was typed this minute is known this minute */
     WEB_WANT(&got, 200);
     assert_true(json_array_size(web_at(&got, "hours")) >= 36);
     web_free(&got);
     for (size_t i = 0; i < COUNT(bad); i++) {
-        got = posted("/api/weather/type", bad[i].body);
+        got = web_posted(&farm, "/api/weather/type", bad[i].body);
         if (got.code != 400 || strcmp(web_text(&got, "error.field"), bad[i].field) != 0)
             fail_msg("%s: %d %s", bad[i].body, got.code, text_get(&got.body));
         web_free(&got);
@@ -415,14 +391,14 @@ static void a_slow_service_holds_up_nobody_else(void **state)
     char fact[200], line[512];
 
     (void)state;
-    struct web_got got = posted("/api/weather/fetch", "{}");
+    struct web_got got = web_posted(&farm, "/api/weather/fetch", "{}");
     WEB_REFUSED(&got, 400, "from");
     web_free(&got);
-    got = posted("/api/weather/fetch", "{\"from\": \"world\"}");
+    got = web_posted(&farm, "/api/weather/fetch", "{\"from\": \"world\"}");
     WEB_REFUSED(&got, 400, "contact");
     assert_null(strstr(text_get(&got.body), "leenest record"));
     web_free(&got);
-    got = posted("/api/weather/fetch", "{\"from\": \"moon\"}");
+    got = web_posted(&farm, "/api/weather/fetch", "{\"from\": \"moon\"}");
     WEB_REFUSED(&got, 400, "from");
     web_free(&got);
 
@@ -446,7 +422,7 @@ static void a_slow_service_holds_up_nobody_else(void **state)
     assert_true(taken >= 0);
     (void)clock_gettime(CLOCK_MONOTONIC, &from);
     recorded("note", "{\"text\": \"meanwhile\"}");
-    got = looked("/api/list/note?search=meanwhile");
+    got = web_looked(&farm, "/api/list/note?search=meanwhile");
     assert_int_equal(json_array_size(web_at(&got, "facts")), 1);
     web_free(&got);
     (void)clock_gettime(CLOCK_MONOTONIC, &to);
@@ -461,7 +437,7 @@ static void a_slow_service_holds_up_nobody_else(void **state)
         fail_msg("%d %s", got.code, text_get(&got.body));
     web_free(&got);
     (void)close(fd);
-    got = looked("/api/weather-kept");
+    got = web_looked(&farm, "/api/weather-kept");
     assert_true(json_array_size(web_at(&got, "kept")) >= 2);
     web_free(&got);
 }

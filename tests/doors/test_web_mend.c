@@ -8,21 +8,6 @@
 
 static struct web_case farm;
 
-static struct web_got posted(const char *path, const char *body)
-{
-    struct web_got got = web_post(&farm, path, body);
-    web_as_declared(WEB_POST, path, &got);
-    return got;
-}
-
-static struct web_got looked(const char *path)
-{
-    struct web_got got = web_get(&farm, path);
-    WEB_WANT(&got, 200);
-    web_as_declared(WEB_GET, path, &got);
-    return got;
-}
-
 /* Recorded under this uid (its last two digits). */
 static void recorded(const char *uid_end, const char *kind, const char *fact)
 {
@@ -30,20 +15,9 @@ static void recorded(const char *uid_end, const char *kind, const char *fact)
 
     (void)snprintf(path, sizeof path, "/api/record/%s", kind);
     (void)snprintf(body, sizeof body, "{\"uid\": \"000000000000000000000000000000%s\", \"fact\": %s}", uid_end, fact);
-    struct web_got got = posted(path, body);
+    struct web_got got = web_posted(&farm, path, body);
     WEB_WANT(&got, 200);
     web_free(&got);
-}
-
-static size_t count(const char *kind)
-{
-    char path[64];
-
-    (void)snprintf(path, sizeof path, "/api/list/%s", kind);
-    struct web_got got = looked(path);
-    const size_t n = json_array_size(web_at(&got, "facts"));
-    web_free(&got);
-    return n;
 }
 
 static int start(void **state)
@@ -51,8 +25,9 @@ static int start(void **state)
     (void)state;
     web_scratch(&farm);
     web_start(&farm, farm.farm, NULL);
-    struct web_got got = posted("/api/begin", "{\"name\": \"Withy Bottom\", \"lat_deg\": 44.9, \"lon_deg\": -93.3, "
-                                              "\"zone\": \"America/Chicago\"}");
+    struct web_got got = web_posted(&farm, "/api/begin",
+                                    "{\"name\": \"Withy Bottom\", \"lat_deg\": 44.9, \"lon_deg\": -93.3, "
+                                    "\"zone\": \"America/Chicago\"}");
     WEB_WANT(&got, 200);
     web_free(&got);
     recorded("01", "sow", "{\"name\": \"Bramble\", \"born\": \"2022-03-01\"}");
@@ -79,39 +54,39 @@ static void what_is_taken_back_can_be_put_back(void **state)
     char body[128];
 
     (void)state;
-    struct web_got got = posted("/api/void", only_tried);
+    struct web_got got = web_posted(&farm, "/api/void", only_tried);
     WEB_WANT(&got, 200);
     assert_true(json_is_null(web_at(&got, "batch")));
     assert_int_equal(json_array_size(web_at(&got, "changes")), 3); /* she, her service, the look at her */
     assert_int_equal(web_number(&got, "dependents"), 2);
     web_free(&got);
-    assert_int_equal(count("animal"), 2); /* tried alone */
-    got = posted("/api/void", sow);
+    assert_int_equal(web_count(&farm, "animal"), 2); /* tried alone */
+    got = web_posted(&farm, "/api/void", sow);
     WEB_WANT(&got, 200);
     const json_t *batch = web_at(&got, "batch");
     (void)snprintf(body, sizeof body, "{\"what\": \"%s\"}", json_string_value(batch));
     web_free(&got);
-    assert_int_equal(count("animal"), 1);
-    assert_int_equal(count("service"), 0);
-    assert_int_equal(count("look"), 0);
-    got = posted("/api/void", sow);
+    assert_int_equal(web_count(&farm, "animal"), 1);
+    assert_int_equal(web_count(&farm, "service"), 0);
+    assert_int_equal(web_count(&farm, "look"), 0);
+    got = web_posted(&farm, "/api/void", sow);
     WEB_WANT(&got, 409); /* gone already */
     web_free(&got);
-    got = posted("/api/undo", body);
+    got = web_posted(&farm, "/api/undo", body);
     WEB_WANT(&got, 200);
     assert_string_equal(web_text(&got, "changes[0].what"), "restored");
     web_free(&got);
-    assert_int_equal(count("animal"), 2);
-    assert_int_equal(count("service"), 1);
-    got = posted("/api/redo", "{}");
+    assert_int_equal(web_count(&farm, "animal"), 2);
+    assert_int_equal(web_count(&farm, "service"), 1);
+    got = web_posted(&farm, "/api/redo", "{}");
     WEB_WANT(&got, 200);
     web_free(&got);
-    assert_int_equal(count("animal"), 1);
-    got = posted("/api/undo", "{}");
+    assert_int_equal(web_count(&farm, "animal"), 1);
+    got = web_posted(&farm, "/api/undo", "{}");
     WEB_WANT(&got, 200);
     web_free(&got);
-    assert_int_equal(count("animal"), 2);
-    assert_int_equal(count("look"), 1);
+    assert_int_equal(web_count(&farm, "animal"), 2);
+    assert_int_equal(web_count(&farm, "look"), 1);
 }
 
 /* A batch is undone whole, by its uid or that of one of it. */
@@ -126,16 +101,17 @@ static void what_was_recorded_together_is_undone_together(void **state)
 
     (void)state;
     for (size_t i = 0; i < COUNT(notes); i++) {
-        struct web_got got = posted("/api/record/note", notes[i]);
+        struct web_got got = web_posted(&farm, "/api/record/note", notes[i]);
         WEB_WANT(&got, 200);
         web_free(&got);
     }
-    struct web_got got = posted("/api/undo", "{\"what\": \"00000000000000000000000000000011\", \"who\": \"Wenna\"}");
+    struct web_got got =
+        web_posted(&farm, "/api/undo", "{\"what\": \"00000000000000000000000000000011\", \"who\": \"Wenna\"}");
     WEB_WANT(&got, 200);
     assert_int_equal(json_array_size(web_at(&got, "changes")), 2);
     web_free(&got);
-    assert_int_equal(count("note"), 0);
-    got = looked("/api/history?most=2");
+    assert_int_equal(web_count(&farm, "note"), 0);
+    got = web_looked(&farm, "/api/history?most=2");
     assert_string_equal(web_text(&got, "changes[0].what"), "voided");
     assert_string_equal(web_text(&got, "changes[0].who"), "Wenna");
     assert_string_equal(web_text(&got, "changes[0].device"), "this machine");
@@ -147,7 +123,7 @@ static void what_was_recorded_together_is_undone_together(void **state)
 static void history_is_paged_and_of_one(void **state)
 {
     (void)state;
-    struct web_got got = looked("/api/history?most=500");
+    struct web_got got = web_looked(&farm, "/api/history?most=500");
     const size_t all = json_array_size(web_at(&got, "changes"));
     assert_true(json_is_false(web_at(&got, "more")));
     web_free(&got);
@@ -156,7 +132,7 @@ static void history_is_paged_and_of_one(void **state)
     for (bool more = true; more;) {
         char path[80];
         (void)snprintf(path, sizeof path, "/api/history?most=3&before=%lld", (long long)before);
-        got = looked(path);
+        got = web_looked(&farm, path);
         const json_t *rows = web_at(&got, "changes");
         seen += json_array_size(rows);
         before = json_integer_value(json_object_get(json_array_get(rows, json_array_size(rows) - 1), "number"));
@@ -164,10 +140,10 @@ static void history_is_paged_and_of_one(void **state)
         web_free(&got);
     }
     assert_int_equal(seen, all);
-    got = looked("/api/history?uid=00000000000000000000000000000001");
+    got = web_looked(&farm, "/api/history?uid=00000000000000000000000000000001");
     assert_int_equal(json_array_size(web_at(&got, "changes")), 5); /* recorded, out, back, out, back */
     web_free(&got);
-    got = looked("/api/fact/00000000000000000000000000000001");
+    got = web_looked(&farm, "/api/fact/00000000000000000000000000000001");
     assert_int_equal(json_array_size(web_at(&got, "changes")), 5);
     assert_true(json_is_true(web_at(&got, "live")));
     web_free(&got);
@@ -182,22 +158,22 @@ static void what_is_odd_waits_until_it_is_settled(void **state)
 
     (void)state;
     recorded("21", "sow", "{\"name\": \"Bramble\"}"); /* a second of that name */
-    struct web_got got = looked("/api/flags");
+    struct web_got got = web_looked(&farm, "/api/flags");
     assert_int_equal(json_array_size(web_at(&got, "flags")), 1);
     assert_string_equal(web_text(&got, "flags[0].key"), "same-name");
     assert_string_equal(web_text(&got, "flags[0].uid"), "00000000000000000000000000000021");
     assert_string_equal(web_text(&got, "flags[0].other_uid"), "00000000000000000000000000000001");
     const int64_t number = web_number(&got, "flags[0].number");
     web_free(&got);
-    got = posted("/api/flags", "{\"number\": 4711}");
+    got = web_posted(&farm, "/api/flags", "{\"number\": 4711}");
     WEB_REFUSED(&got, 404, "number");
     web_free(&got);
     (void)snprintf(body, sizeof body, "{\"number\": %lld, \"note\": \"her daughter\"}", (long long)number);
-    got = posted("/api/flags", body);
+    got = web_posted(&farm, "/api/flags", body);
     WEB_WANT(&got, 200);
     assert_int_equal(json_array_size(web_at(&got, "flags")), 0);
     web_free(&got);
-    got = posted("/api/flags", body);
+    got = web_posted(&farm, "/api/flags", body);
     WEB_REFUSED(&got, 409, "number");
     web_free(&got);
 }
@@ -222,13 +198,13 @@ static void rubbish_is_refused_and_changes_nothing(void **state)
         { "/api/flags", "{\"number\": \"1\"}", "number" },
         { "/api/held", "{\"number\": true, \"drop\": true}", "number" },
     };
-    struct web_got got = looked("/api/history?most=1");
+    struct web_got got = web_looked(&farm, "/api/history?most=1");
     const int64_t before = web_number(&got, "changes[0].number");
 
     (void)state;
     web_free(&got);
     for (size_t i = 0; i < COUNT(rows); i++) {
-        got = posted(rows[i].path, rows[i].body);
+        got = web_posted(&farm, rows[i].path, rows[i].body);
         if (got.code != 400 || strcmp(web_text(&got, "error.field"), rows[i].field) != 0)
             fail_msg("%s %s: %d %s", rows[i].path, rows[i].body, got.code, text_get(&got.body));
         web_free(&got);
@@ -241,7 +217,7 @@ static void rubbish_is_refused_and_changes_nothing(void **state)
             fail_msg("%s: %d", bad[i], got.code);
         web_free(&got);
     }
-    got = looked("/api/history?most=1");
+    got = web_looked(&farm, "/api/history?most=1");
     assert_int_equal(web_number(&got, "changes[0].number"), before);
     web_free(&got);
 }

@@ -9,21 +9,6 @@
 
 static struct web_case farm;
 
-static struct web_got posted(const char *path, const char *body)
-{
-    struct web_got got = web_post(&farm, path, body);
-    web_as_declared(WEB_POST, path, &got);
-    return got;
-}
-
-static struct web_got looked(const char *path)
-{
-    struct web_got got = web_get(&farm, path);
-    WEB_WANT(&got, 200);
-    web_as_declared(WEB_GET, path, &got);
-    return got;
-}
-
 static int start(void **state)
 {
     static const char *const sows[] = { "Bramble", "Sedge" };
@@ -31,14 +16,15 @@ static int start(void **state)
     (void)state;
     web_scratch(&farm);
     web_start(&farm, farm.farm, NULL);
-    struct web_got got = posted("/api/begin", "{\"name\": \"Withy Bottom\", \"lat_deg\": 44.9, \"lon_deg\": -93.3, "
-                                              "\"zone\": \"America/Chicago\"}");
+    struct web_got got = web_posted(&farm, "/api/begin",
+                                    "{\"name\": \"Withy Bottom\", \"lat_deg\": 44.9, \"lon_deg\": -93.3, "
+                                    "\"zone\": \"America/Chicago\"}");
     WEB_WANT(&got, 200);
     web_free(&got);
     for (size_t i = 0; i < COUNT(sows); i++) {
         char body[120];
         (void)snprintf(body, sizeof body, "{\"fact\": {\"name\": \"%s\", \"born\": \"2022-03-01\"}}", sows[i]);
-        got = posted("/api/record/sow", body);
+        got = web_posted(&farm, "/api/record/sow", body);
         WEB_WANT(&got, 200);
         web_free(&got);
     }
@@ -56,7 +42,7 @@ static int stop(void **state)
 
 static size_t held_count(void)
 {
-    struct web_got got = looked("/api/held");
+    struct web_got got = web_looked(&farm, "/api/held");
     const size_t n = json_array_size(web_at(&got, "held"));
     web_free(&got);
     return n;
@@ -89,7 +75,7 @@ static void one_by_one_and_what_is_refused_rests(void **state)
 
     (void)state;
     for (int again = 0; again < 3; again++) {
-        struct web_got got = posted("/api/queue", night);
+        struct web_got got = web_posted(&farm, "/api/queue", night);
         WEB_WANT(&got, 200);
         assert_int_equal(json_array_size(web_at(&got, "items")), COUNT(want));
         for (size_t i = 0; i < COUNT(want); i++) {
@@ -107,7 +93,7 @@ static void one_by_one_and_what_is_refused_rests(void **state)
         web_free(&got);
         assert_int_equal(held_count(), 6); /* each once, however often it comes */
     }
-    struct web_got got = looked("/api/list/farrowing");
+    struct web_got got = web_looked(&farm, "/api/list/farrowing");
     assert_int_equal(json_array_size(web_at(&got, "facts")), 1);
     assert_string_equal(web_text(&got, "facts[0].shown.sow"), "Fern");
     assert_string_equal(web_text(&got, "facts[0].recorded"), "2024-11-24T02:00:00Z");
@@ -117,7 +103,7 @@ static void one_by_one_and_what_is_refused_rests(void **state)
 
 static int64_t held_number(const char *uid_end)
 {
-    struct web_got got = looked("/api/held");
+    struct web_got got = web_looked(&farm, "/api/held");
     int64_t number = -1;
     size_t i;
     const json_t *row;
@@ -137,7 +123,7 @@ static void a_person_settles_what_waits(void **state)
     char body[256];
 
     (void)state;
-    struct web_got got = looked("/api/held");
+    struct web_got got = web_looked(&farm, "/api/held");
     assert_string_equal(web_text(&got, "held[0].kind"), "look");
     assert_string_equal(web_text(&got, "held[0].fact.sow"), "Fren");
     assert_string_equal(web_text(&got, "held[0].field"), "sow");
@@ -147,41 +133,42 @@ static void a_person_settles_what_waits(void **state)
 
     (void)snprintf(body, sizeof body, "{\"number\": %lld, \"fact\": {\"sow\": \"Frne\"}}",
                    (long long)held_number("03"));
-    got = posted("/api/held", body); /* still wrong: it goes on waiting */
+    got = web_posted(&farm, "/api/held", body); /* still wrong: it goes on waiting */
     WEB_REFUSED(&got, 404, "sow");
     web_free(&got);
     assert_int_equal(held_count(), 6);
     (void)snprintf(body, sizeof body, "{\"number\": %lld, \"fact\": {\"sow\": \"Sedge\"}}",
                    (long long)held_number("03"));
-    got = posted("/api/held", body);
+    got = web_posted(&farm, "/api/held", body);
     WEB_WANT(&got, 200);
     web_free(&got);
     assert_int_equal(held_count(), 5);
-    got = looked("/api/fact/00000000000000000000000000000003"); /* as of the time it was made, by whoever made it */
+    got = web_looked(&farm,
+                     "/api/fact/00000000000000000000000000000003"); /* as of the time it was made, by whoever made it */
     assert_string_equal(web_text(&got, "recorded"), "2024-11-24T03:00:00Z");
     assert_string_equal(web_text(&got, "fact.at"), "2024-11-24T03:00:00Z");
     assert_string_equal(web_text(&got, "who"), "Wenna");
     web_free(&got);
 
     (void)snprintf(body, sizeof body, "{\"number\": %lld, \"fact\": {\"text\": \"x\"}}", (long long)held_number("04"));
-    got = posted("/api/held", body); /* of no kind that is known: there is nothing to record it as */
+    got = web_posted(&farm, "/api/held", body); /* of no kind that is known: there is nothing to record it as */
     WEB_REFUSED(&got, 400, "number");
     web_free(&got);
     (void)snprintf(body, sizeof body, "{\"number\": %lld, \"drop\": true}", (long long)held_number("04"));
-    got = posted("/api/held", body);
+    got = web_posted(&farm, "/api/held", body);
     WEB_WANT(&got, 200);
     web_free(&got);
     static const char *const bad[] = { "{\"number\": 999, \"drop\": true}", "{\"number\": 1}",
                                        "{\"number\": 1, \"drop\": true, \"fact\": {}}", "{\"drop\": true}",
                                        "{\"number\": \"1\", \"drop\": true}" };
     for (size_t i = 0; i < COUNT(bad); i++) {
-        got = posted("/api/held", bad[i]);
+        got = web_posted(&farm, "/api/held", bad[i]);
         if (got.code != (i == 0 ? 404 : 400))
             fail_msg("%s: %d %s", bad[i], got.code, text_get(&got.body));
         web_free(&got);
     }
     assert_int_equal(held_count(), 4);
-    got = posted("/api/queue", night); /* the phone never heard of it: nothing is there twice */
+    got = web_posted(&farm, "/api/queue", night); /* the phone never heard of it: nothing is there twice */
     WEB_WANT(&got, 200);
     assert_string_equal(web_text(&got, "items[2].status"), "already");
     assert_string_equal(web_text(&got, "items[3].status"), "already");
@@ -194,13 +181,13 @@ static void the_same_uid_with_another_body_is_a_conflict(void **state)
     static const char other[] = "{\"items\": [" ITEM("09", "look", "{\"sow\": \"Sedge\"}") "]}";
 
     (void)state;
-    struct web_got got = posted("/api/queue", other);
+    struct web_got got = web_posted(&farm, "/api/queue", other);
     WEB_WANT(&got, 200);
     assert_string_equal(web_text(&got, "items[0].status"), "conflict");
     assert_string_equal(web_text(&got, "items[0].field"), "uid");
     assert_true(*web_text(&got, "items[0].sentence") != '\0');
     web_free(&got);
-    got = looked("/api/fact/00000000000000000000000000000009");
+    got = web_looked(&farm, "/api/fact/00000000000000000000000000000009");
     assert_string_equal(web_text(&got, "shown.sow"), "Bramble");
     web_free(&got);
     assert_int_equal(held_count(), 5); /* shown, not dropped */
@@ -214,19 +201,19 @@ static void each_is_undone_by_itself(void **state)
         "\"two\"}}]}";
 
     (void)state;
-    struct web_got got = posted("/api/queue", two);
+    struct web_got got = web_posted(&farm, "/api/queue", two);
     WEB_WANT(&got, 200);
     web_free(&got);
-    got = posted("/api/undo", "{}");
+    got = web_posted(&farm, "/api/undo", "{}");
     WEB_WANT(&got, 200);
     assert_int_equal(json_array_size(web_at(&got, "changes")), 1);
     assert_string_equal(web_text(&got, "changes[0].uid"), "000000000000000000000000000000e2");
     web_free(&got);
-    got = posted("/api/queue", two); /* sent again after it was taken back: it stays taken back */
+    got = web_posted(&farm, "/api/queue", two); /* sent again after it was taken back: it stays taken back */
     WEB_WANT(&got, 200);
     assert_string_equal(web_text(&got, "items[1].status"), "already");
     web_free(&got);
-    got = looked("/api/list/note?search=two");
+    got = web_looked(&farm, "/api/list/note?search=two");
     assert_int_equal(json_array_size(web_at(&got, "facts")), 0);
     web_free(&got);
 }
@@ -245,7 +232,7 @@ static void a_queue_that_is_none_is_refused_whole(void **state)
 
     (void)state;
     for (size_t i = 0; i < COUNT(bad); i++) {
-        struct web_got got = posted("/api/queue", bad[i]);
+        struct web_got got = web_posted(&farm, "/api/queue", bad[i]);
         if (got.code != 400)
             fail_msg("%s: %d", bad[i], got.code);
         web_free(&got);
@@ -255,11 +242,11 @@ static void a_queue_that_is_none_is_refused_whole(void **state)
     for (int i = 0; i < 201; i++)
         text_print(&many, "%s{\"kind\": \"note\"}", i ? "," : "");
     text_add(&many, "]}");
-    struct web_got got = posted("/api/queue", text_get(&many));
+    struct web_got got = web_posted(&farm, "/api/queue", text_get(&many));
     WEB_REFUSED(&got, 400, "items");
     web_free(&got);
     text_close(&many);
-    got = posted("/api/queue", "{\"items\": []}");
+    got = web_posted(&farm, "/api/queue", "{\"items\": []}");
     WEB_WANT(&got, 200);
     web_free(&got);
 }
@@ -338,7 +325,7 @@ static void what_was_acknowledged_outlives_a_kill(void **state)
             struct text body;
             text_open(&body, 1 << 20);
             a_load(round, load, &body);
-            struct web_got got = posted("/api/queue", text_get(&body));
+            struct web_got got = web_posted(&farm, "/api/queue", text_get(&body));
             WEB_WANT(&got, 200);
             for (unsigned i = 0; i < LOAD; i++) {
                 const json_t *row = json_array_get(web_at(&got, "items"), i);
@@ -356,7 +343,7 @@ static void what_was_acknowledged_outlives_a_kill(void **state)
     for (bool more = true; more;) {
         char path[80];
         (void)snprintf(path, sizeof path, "/api/list/note?most=500&before=%lld", (long long)before);
-        struct web_got got = looked(path);
+        struct web_got got = web_looked(&farm, path);
         const json_t *facts = web_at(&got, "facts");
         for (size_t i = 0; i < json_array_size(facts); i++) {
             const json_t *row = json_array_get(facts, i);
@@ -369,7 +356,7 @@ static void what_was_acknowledged_outlives_a_kill(void **state)
     assert_int_equal(n, ROUNDS * LOADS * LOAD + LOAD); /* each once */
     if (acknowledged == 0 || cut == 0)
         fail_msg("the kills came too early or too late to tell anything: %zu acknowledged, %zu cut", acknowledged, cut);
-    struct web_got got = looked("/api/check");
+    struct web_got got = web_looked(&farm, "/api/check");
     assert_true(json_is_true(web_at(&got, "sound")));
     web_free(&got);
     print_message("%zu records acknowledged before a kill, %zu loads cut; none lost, none twice\n", acknowledged, cut);

@@ -114,4 +114,32 @@ static inline void web_as_declared(enum web_method method, const char *path, con
         web_shape_below(r, got->json, "");
 }
 
+/* Ask, and hold the reply against what its route declares. */
+static inline struct web_got web_posted(const struct web_case *c, const char *path, const char *body)
+{
+    struct web_got got = web_post(c, path, body);
+    web_as_declared(WEB_POST, path, &got);
+    return got;
+}
+
+static inline struct web_got web_looked(const struct web_case *c, const char *path)
+{
+    struct web_got got = web_get(c, path);
+    WEB_WANT(&got, 200);
+    web_as_declared(WEB_GET, path, &got);
+    return got;
+}
+
+/* Records of a kind that stand, up to 500. */
+static inline size_t web_count(const struct web_case *c, const char *kind)
+{
+    char path[64];
+
+    (void)snprintf(path, sizeof path, "/api/list/%s?most=500", kind);
+    struct web_got got = web_looked(c, path);
+    const size_t n = json_array_size(web_at(&got, "facts"));
+    web_free(&got);
+    return n;
+}
+
 #endif

@@ -45,23 +45,7 @@ static int end(void **state)
 
 static struct hour unknown(int at)
 {
-    return (struct hour){
-        .utc_s = begin_utc_s + at * HOUR_S,
-        .temp_c = NAN,
-        .dew_point_c = NAN,
-        .rh = NAN,
-        .wind_mps = NAN,
-        .gust_mps = NAN,
-        .wind_from_deg = NAN,
-        .cloud_oktas = NAN,
-        .rain_mm = NAN,
-        .snow_cm = NAN,
-        .pressure_kpa = NAN,
-        .ghi_w_m2 = NAN,
-        .dni_w_m2 = NAN,
-        .dhi_w_m2 = NAN,
-        .rain_probability = NAN,
-    };
+    return hour_unknown(begin_utc_s + at * HOUR_S);
 }
 
 static struct hour full(int at, double temp_c)
