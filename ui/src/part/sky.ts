@@ -55,10 +55,8 @@ export function sky(ax: Axis, w: WeatherHours, how: SkyHow = {}): TemplateResult
   if (w.temp_low_c && w.temp_high_c)
     parts.push(svg`<path class="f-rule soft" d="${path([...hs.map((h) => [ax.x(h), yT(hi(h))] as const), ...hs.slice().reverse().map((h) => [ax.x(h), yT(lo(h))] as const)])}z"/>`);
   if (freezing) {
-    const y = r1(yT(0)), word = 'freezing', room = ax.x(span) - textWidth(word, 12 * k) - 4;
+    const y = r1(yT(0));
     parts.push(svg`<line class="l-ink2 w1 dash" x1=${ax.x(0)} x2=${ax.x(span)} y1=${y} y2=${y}/>`);
-    const over = hs.slice(-Math.ceil(70 * k / ax.px)).some((h) => Math.abs(yT(t(h)) - (y - 8 * k)) < 12 * k);
-    parts.push(svg`<text class="ts t2 halo" x=${r1(room)} y=${r1(over ? y + 13 * k : y - 4 * k)}>${word}</text>`);
   }
   parts.push(svg`<path class="f-none l-ink w3" d=${path(hs.map((h) => [ax.x(h), yT(t(h))]))}/>`);
   // each night's lowest, and now
@@ -71,6 +69,12 @@ export function sky(ax: Axis, w: WeatherHours, how: SkyHow = {}): TemplateResult
     const x = Math.min(ax.x(best), ax.w - 30 * k), y = yT(t(best)) + 20 * k;
     labels.push([x, y]);
     parts.push(svg`<circle class="f-panel l-ink w2" cx=${ax.x(best)} cy=${r1(yT(t(best)))} r="4"/><text class="th mid halo" x=${r1(x)} y=${r1(y)}>${degrees(t(best))}°</text>`);
+  }
+  if (freezing) { // above its line or under it, where no figure stands and the air does not run; nowhere else
+    const word = 'freezing', room = ax.x(span) - textWidth(word, 12 * k) - 4, last = hs.slice(-Math.ceil(70 * k / ax.px));
+    const free = (y: number): boolean => !labels.some(([lx, ly]) => lx > room - 20 * k && Math.abs(ly - y) < 18 * k) && !last.some((h) => Math.abs(yT(t(h)) - (y - 4 * k)) < 12 * k);
+    const y = [yT(0) - 4 * k, yT(0) + 13 * k].find(free);
+    if (y !== undefined) parts.push(svg`<text class="ts t2 halo" x=${r1(room)} y=${r1(y)}>${word}</text>`);
   }
   if (hs.length > 0) parts.push(svg`<text class="th halo" x=${r1(ax.x(ax.now) + 5)} y=${r1(Math.max(17 * k, yT(t(0)) - 8 * k))}>${degrees(t(0))}°</text>`);
   // what falls: one sign light, two moderate, three heavy
