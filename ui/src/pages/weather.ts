@@ -36,7 +36,7 @@ function coming(w: Weather): TemplateResult {
   return html`<figure class="fig skyfig"><h2 class="unseen">The hours to come</h2>${drawn('week', (px) => {
     const slim = px < 560, n = Math.min(all.time.length, slim && few ? 72 : DAYS * 24), ax = axis(px, n, w.weather.from, w.at);
     return html`${ruler(ax, nights(all.daylight, n))}${sky(ax, hours, { south })}`;
-  })}<figcaption class="small">${skyUnits()}: the line, and the grey band in which eight forecasts of ten lie. Dots rain, stars snow: one light, two moderate, three heavy. Circle filled by eighths: cloud. The shaft points to where the wind comes from; its speed in ${windUnit()} stands under it.${w.weather.firm_h < w.hours.length ? html` Forecast to ${weekday(Date.parse(w.weather.from) + w.weather.firm_h * 3600e3)}; after that past years stand in.` : nothing}</figcaption>
+  })}<figcaption class="small">${skyUnits()}: the line, and the grey band in which eight forecasts of ten lie; dashes: freezing. Dots rain, stars snow: one light, two moderate, three heavy. Circle filled by eighths: cloud. The shaft points to where the wind comes from; its speed in ${windUnit()} stands under it.${w.weather.firm_h < w.hours.length ? html` Forecast to ${weekday(Date.parse(w.weather.from) + w.weather.firm_h * 3600e3)}; after that past years stand in.` : nothing}</figcaption>
 <div class="acts narrow screen"><button type="button" @click=${() => { few = !few; redraw(); }}>${few ? 'Show all seven days' : 'Show three days'}</button></div></figure>`;
 }
 function lead(d: Data, w: Weather): TemplateResult {
