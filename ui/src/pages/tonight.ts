@@ -96,9 +96,9 @@ ${visits.length ? html`<ol class="visits">${t.rounds.sleep_from && t.rounds.slee
 ${looks.map((l) => html`<p class="rest"><b>Worth a look at ${moment(l.at, t.at)}:</b> ${tidy(l.says)}</p>`)}</section>`;
 }
 const fold = 12;
-function onlyLook(b: Board, rows: TemplateResult[], names: Sow[]): TemplateResult {
+function onlyLook(rows: TemplateResult[], names: Sow[]): TemplateResult {
   if (rows.length <= fold) return html`${rows}`;
-  return html`${rows.slice(0, fold)}<details class="folded"><summary>${plural(rows.length - fold, 'more sow')} with little chance</summary><ul class="folk">${names.slice(fold).map((s) => html`<li><a href=${`/sow/${encodeURIComponent(s.name)}`}>${name(s.name)}</a><span>${saidOf(s)}</span></li>`)}</ul></details>${b ? nothing : nothing}`;
+  return html`${rows.slice(0, fold)}<details class="folded"><summary>${plural(rows.length - fold, 'more sow')} with little chance</summary><ul class="folk">${names.slice(fold).map((s) => html`<li><a href=${`/sow/${encodeURIComponent(s.name)}`}>${name(s.name)}</a><span>${saidOf(s)}</span></li>`)}</ul></details>`;
 }
 export const key = (heat: boolean): TemplateResult => html`<div class="key" role="group" aria-label="What the marks mean"><span class="grade"><svg class="mk" aria-hidden="true"><use href="#k0"/></svg>bearable</span>${(heat ? ['warm', 'danger to the sow', 'too hot'] : ['cold', 'danger', 'not here: not fit for newborns']).map((w, i) => html`<span class="grade"><svg class="mk" aria-hidden="true"><use href=${`#${heat ? 'w' : 'k'}${i + 1}`}/></svg>${w}</span>`)}<span>Height of the hill: her chance of farrowing in that hour, the same scale for every sow. Filling: how dangerous, in each forecast tried. So <b>the area filled with danger is the chance that she farrows into danger</b>; solid is the worst. Above the line as she stands, below it after the work. The marks are about cold and heat, never about how many will live.</span></div>`;
 
@@ -128,7 +128,7 @@ ${skyRows(t)}${rulerRow(t)}
 ${nTodo ? html`<h2 class="part">To do: ${nTodo}</h2>${toDoLitters.map((l) => litterRow(b, l))}${todo.map((s) => sowRow(b, s))}${places.map((x) => heatRow(b, x))}${spare.map((j) => spareRow(b, j))}` : nothing}
 ${t.short_of ? html`<p class="rest short">${tidy(t.short_of)}</p>` : nothing}
 ${empty ? nothing : rounds(t)}
-${nLook || far.length || others.length ? html`<h2 class="part">Only to look at: ${nLook + far.length + others.length}</h2>${onlyLook(b, [...lookLitters.map((l) => litterRow(b, l)), ...near.map((s) => sowRow(b, s))], near)}
+${nLook || far.length || others.length ? html`<h2 class="part">Only to look at: ${nLook + far.length + others.length}</h2>${onlyLook([...lookLitters.map((l) => litterRow(b, l)), ...near.map((s) => sowRow(b, s))], near)}
 ${far.length || others.length ? html`<ul class="folk">${far.map((s) => html`<li id=${rowId(s.name)}><a href=${`/sow/${encodeURIComponent(s.name)}`}>${name(s.name)}</a><span><b>${saidOf(s)}</b> ${tidy(s.p_not_pregnant !== null && s.p_not_pregnant > 0.5 ? s.why : s.do)} ${s.notes.map((n) => tidy(n)).join(' ')}</span></li>`)}${others.map((o) => html`<li><a href=${`/sow/${encodeURIComponent(o.name)}`}>${name(o.name)}</a><span>${tidy(o.says)}</span></li>`)}</ul>` : nothing}` : nothing}
 ${unknown.length ? html`<h2 class="part">Not known: ${unknown.length}</h2>${unknown.map((o) => html`<section class="sow unknown" id=${rowId(o.name)}><div class="who"><h3><a href=${`/sow/${encodeURIComponent(o.name)}`}>${name(o.name)}</a></h3><span class="chance">not known</span></div><div class="pic"><p class="rest">${tidy(o.says)} No hour can be given till then. Any one of them helps; a look at her udder too.</p></div><div class="deeds"><div class="acts"><a class="btn" href=${`/records/service?sow=${encodeURIComponent(o.name)}`}>Write a service</a><a class="btn" href="/records/sign">Looked at udder</a></div></div></section>`)}` : nothing}
 </div>

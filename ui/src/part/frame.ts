@@ -27,7 +27,7 @@ export function frame(f: Framed): TemplateResult {
 <header class="top"><a class="mark" href="/"><svg aria-hidden="true"><use href="#house"/></svg>leenest</a>
 <nav class="places" aria-label="Pages">${links(f.place.path)}</nav>${age(l)}${l.reckoning ? html`<span class="reckoning" role="img" aria-label="A new answer is being reckoned"></span>` : nothing}</header>
 ${bars(l)}
-<main id="main" tabindex="-1">${f.body}</main>
+<main id="main" tabindex="-1" data-place=${[f.place.path, f.place.rest].filter(Boolean).join('/')}>${f.body}</main>
 <nav class="thumb" aria-label="At the thumb"><button @click=${() => dialog()?.showModal()}>Pages</button>${f.thumb ?? html`<a class="btn do" href="/dawn">Record</a><a class="btn" href="/tonight">Tonight</a>`}</nav>
 <dialog class="allpages" aria-labelledby="allpages-h" @click=${(e: Event) => { if ((e.target as Element).closest('a')) dialog()?.close(); }}><h2 id="allpages-h">Pages</h2><nav aria-label="All pages"><ul>${links(f.place.path, 'btn').map((a) => html`<li>${a}</li>`)}</ul></nav><button @click=${() => dialog()?.close()}>Stay here</button></dialog>`;
 }
