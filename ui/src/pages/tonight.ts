@@ -10,7 +10,7 @@ import { caution, goAndLook } from '../part/caution.ts';
 import { isDone } from '../part/deeds.ts';
 import { house, type House } from '../part/house.ts';
 import { sky, skyUnits, skyWords } from '../part/sky.ts';
-import { board, due, farrowingRow, hopeless, heatRow, litterHasJob, litterRow, placeId, rowId, saidOf, sowRow, spareRow, type Board } from '../part/sow_row.ts';
+import { board, due, farrowingRow, hopeless, heatRow, litterHasJob, litterRow, placeId, rowId, saidOf, sowRow, spareRow } from '../part/sow_row.ts';
 import { clock, day, evening, isTonight, list, moment, name, nightName, plural, span, tidy, windUnit } from '../part/words.ts';
 
 interface Listed { facts: { uid: string; fact: Record<string, unknown> }[] }
