@@ -102,6 +102,7 @@ static const struct fact_field animal_fields[] = {
     WHOLE("gestations_before", 0, 25, 0, "of those, how many whose length is known"),
     REAL("gestation_before_d", Q_SPAN, 100, 130, 0, "their length on average"),
     CHOICE("cycling", "yes|no", 0, NULL, "gilt: has been seen in heat"),
+    WHOLE("sows_most", 0, 60, 0, "boar: most sows he may have in one season"),
     DAY("arrived", 0, "day she or he came to the farm; empty: born here or always here"),
     NOTE,
 };
@@ -244,6 +245,7 @@ static const struct fact_field weighing_fields[] = {
     DAY("on", MUST, "the day"),
     REAL("mass_kg", Q_MASS, 0.3, 500, 0, "weight"),
     REAL("condition", Q_NUMBER, 1, 5, 0, "body condition, 1 thin .. 5 fat"),
+    REAL("legs", Q_NUMBER, 1, 5, 0, "legs and feet, 1 lame .. 5 sound and easy"),
     CHOICE("how", "scales|tape|eye", 0, NULL, "how it was found"),
     BY,
     NOTE,
@@ -441,6 +443,45 @@ static const struct fact_field note_fields[] = {
     BY,
 };
 
+static const struct fact_field asked_fields[] = {
+    DAY("from", MUST, "first day of the weeks in which they are wanted"),
+    DAY("to", 0, "last day; empty: six days after the first"),
+    WHOLE("pigs", 1, 5000, MUST, "how many are asked for"),
+    REAL("price", Q_NUMBER, 0, 1e6, 0, "what one fetches, in the farm's own money"),
+    REAL("age_d", Q_SPAN, 20, 400, 0, "age at which they are wanted"),
+    REAL("mass_kg", Q_MASS, 2, 200, 0, "weight at which they are wanted"),
+    TEXT("who", 0, "who asks, or how this was counted"),
+    NOTE,
+};
+
+static const struct fact_field season_plan_fields[] = {
+    DAY("boar_in", MUST, "day on which the boar goes in"),
+    DAY("boar_out", MUST, "day on which he comes out"),
+    REF("group", "group", 0, "group he goes to; empty: all that are open"),
+    WHOLE("sows", 1, 500, 0, "how many sows"),
+    DAY("sell_from", 0, "first day on which the pigs are to be ready"),
+    DAY("sell_to", 0, "last day"),
+    NOTE,
+};
+
+static const struct fact_field pairing_fields[] = {
+    REF("sow", "animal", MUST, "sow or gilt"),
+    REF("boar", "animal", MUST, "boar she is to go to"),
+    DAY("from", MUST, "first day of the season it is for"),
+    CHOICE("decided", "reckoned|by-hand", 0, "by-hand", "as reckoned, or put otherwise by hand"),
+    NOTE,
+};
+
+static const struct fact_field society_fields[] = {
+    TEXT("breed", MUST, "name of the breed"),
+    REAL("sow_share", Q_NUMBER, 0.5, 1, 0,
+         "share of the breed from which a sow is taken into the book; empty: pure only"),
+    REAL("boar_share", Q_NUMBER, 0.5, 1, 0, "the same for a boar"),
+    CHOICE("boars", "yes|no", 0, "yes", "whether graded-up boars are taken at all"),
+    TEXT("source", MUST, "where the rule stands, and of what year"),
+    NOTE,
+};
+
 static const struct fact_field setting_fields[] = {
     TEXT("name", MUST, "which figure or habit of the reckoning"),
     TEXT("value", MUST, "what it shall be; the newest counts"),
@@ -470,7 +511,7 @@ KIND(stock, .name = "stock", .help = "straw, flaps, panels and hands there are; 
      .when = "at", .at_least_one = "straw_kg|straw_bales|bale_kg|flaps|wall_bales|panels|people|hand_minutes");
 KIND(leaving, .name = "leaving", .help = "an animal left the farm or died", .when = "on");
 KIND(weighing, .name = "weighing", .help = "weight or body condition of an animal", .when = "on",
-     .at_least_one = "mass_kg|condition");
+     .at_least_one = "mass_kg|condition|legs");
 KIND(heat, .name = "heat", .help = "a sow seen in heat, not served", .when = "at");
 KIND(service, .name = "service", .help = "a sow served", .when = "at");
 KIND(boar_run, .name = "boar_run", .help = "a boar running with sows or a group; several sows make one fact each",
@@ -493,19 +534,19 @@ KIND(reading, .name = "reading", .help = "own thermometer, gauge or wind", .when
      .at_least_one = "temp_c|low_c|high_c|rh|wind_mps|gust_mps|rain_mm|snow_depth_m|cloud");
 KIND(tick, .name = "tick", .help = "a prompt of the round that was done", .when = "at");
 KIND(note, .name = "note", .help = "anything else", .when = "at");
+KIND(asked, .name = "asked", .help = "pigs that people ask for, and when");
+KIND(season_plan, .name = "season_plan", .help = "days settled for the boar to go in and come out");
+KIND(pairing, .name = "pairing", .help = "which boar a sow is to go to");
+KIND(society, .name = "society", .help = "from what share a breed society takes graded-up animals", .called = "breed");
 KIND(setting, .name = "setting", .help = "a figure of the reckoning set for this farm", .called = "name");
 
 const struct fact_kind *const fact_kinds[] = {
-    &farm_kind,           &person_kind,   &breed_kind,
-    &animal_kind,         &group_kind,    &paddock_kind,
-    &mark_kind,           &shelter_kind,  &windbreak_kind,
-    &placement_kind,      &bedding_kind,  &stock_kind,
-    &leaving_kind,        &weighing_kind, &heat_kind,
-    &service_kind,        &boar_run_kind, &scan_kind,
-    &return_kind,         &sign_kind,     &look_kind,
-    &farrowing_kind,      &birth_kind,    &weaning_kind,
-    &move_kind,           &nested_kind,   &treatment_kind,
-    &weather_source_kind, &reading_kind,  &tick_kind,
-    &note_kind,           &setting_kind,  NULL,
+    &farm_kind,    &person_kind,   &breed_kind,       &animal_kind,         &group_kind,    &paddock_kind,
+    &mark_kind,    &shelter_kind,  &windbreak_kind,   &placement_kind,      &bedding_kind,  &stock_kind,
+    &leaving_kind, &weighing_kind, &heat_kind,        &service_kind,        &boar_run_kind, &scan_kind,
+    &return_kind,  &sign_kind,     &look_kind,        &farrowing_kind,      &birth_kind,    &weaning_kind,
+    &move_kind,    &nested_kind,   &treatment_kind,   &weather_source_kind, &reading_kind,  &tick_kind,
+    &note_kind,    &asked_kind,    &season_plan_kind, &pairing_kind,        &society_kind,  &setting_kind,
+    NULL,
 };
 /* clang-format on */

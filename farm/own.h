@@ -10,7 +10,7 @@
 #include "farm/farm.h"
 #include "farm/words.h"
 
-enum { FARM_VERSION = 2 };              /* user_version; goes up with every change of the tables */
+enum { FARM_VERSION = 3 };              /* user_version; goes up with every change of the tables */
 enum { FARM_APPLICATION = 0x4C65654E }; /* "LeeN" */
 enum { FARM_ROWS = 2000000 };           /* most rows read out at once */
 

@@ -405,6 +405,10 @@ static const struct {
     { "reading", "{\"at\": \"2024-12-01\", \"temp_c\": 3}" },
     { "tick", "{\"prompt\": \"feed\", \"at\": \"2024-12-01\"}" },
     { "note", "{\"at\": \"2024-12-01\", \"text\": \"words\"}" },
+    { "asked", "{\"from\": \"2025-04-01\", \"pigs\": 12}" },
+    { "season_plan", "{\"boar_in\": \"2024-12-02\", \"boar_out\": \"2024-12-23\"}" },
+    { "pairing", "{\"sow\": \"Bramble\", \"boar\": \"Otis\", \"from\": \"2024-12-02\"}" },
+    { "society", "{\"breed\": \"New\", \"source\": \"none\"}" },
     { "setting", "{\"name\": \"show-at\", \"value\": \"2024-12-01T12:00Z\"}" },
 };
 

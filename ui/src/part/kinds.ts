@@ -42,14 +42,15 @@ const titles: Record<string, [title: string, one: string]> = {
   scan: ['Scans', 'a scan'], return: ['Returns to heat', 'a return'], sign: ['Signs', 'a sign'], look: ['Looks', 'a look'], farrowing: ['Farrowings', 'a farrowing'],
   birth: ['Births, one by one', 'a birth'], weaning: ['Weanings', 'a weaning'], move: ['Moves', 'a move'], nested: ['Where they did nest', 'where she did nest'],
   treatment: ['Treatments', 'a treatment'], weather_source: ['Weather sources', 'a weather source'], reading: ['Own readings', 'a reading'],
-  tick: ['Ticked off', 'a tick'], note: ['Notes', 'a note'], setting: ['Settings of the reckoning', 'a setting'],
+  tick: ['Ticked off', 'a tick'], note: ['Notes', 'a note'], asked: ['Pigs asked for', 'that pigs are asked for'], season_plan: ['Boar in and out, settled', 'when the boar goes in'],
+  pairing: ['Pairings, settled', 'a pairing'], society: ['Rules of breed societies', 'a society\u2019s rule'], setting: ['Settings of the reckoning', 'a setting'],
 };
 export const kindTitle = (kind: string): string => titles[kind]?.[0] ?? (kind.charAt(0).toUpperCase() + kind.slice(1)).replaceAll('_', ' ');
 export const kindOne = (kind: string): string => titles[kind]?.[1] ?? `a ${kind.replaceAll('_', ' ')}`;
 /** How the kinds stand together in the menu of records; what is in none comes last. */
 export const kindGroups: [string, string[]][] = [
   ['Farrowing', ['look', 'sign', 'farrowing', 'birth', 'nested', 'weaning']],
-  ['Breeding', ['service', 'boar_run', 'heat', 'scan', 'return']],
+  ['Breeding', ['service', 'boar_run', 'heat', 'scan', 'return', 'pairing', 'season_plan', 'asked', 'society']],
   ['Animals', ['animal', 'group', 'move', 'weighing', 'treatment', 'leaving']],
   ['Huts and field', ['shelter', 'placement', 'bedding', 'stock', 'paddock', 'windbreak']],
   ['Weather and the rest', ['reading', 'weather_source', 'tick', 'note', 'person', 'breed', 'setting', 'farm']],
