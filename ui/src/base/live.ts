@@ -47,7 +47,7 @@ let page: Page = { draw() {}, newer() {} };
 
 const EVERY_MS = 15000, OUT_MS = 5000, HIDDEN_MS = 60000, HANDED_MS = 10000, OFF_S = 60;
 let build: string | undefined, mark: string | undefined; // the number and the forecast that the page on screen rests on, or newer
-let asking: Promise<void> | undefined, timer = 0, handedTimer = 0;
+let asking: Promise<void> | undefined, onceMore = false, timer = 0, handedTimer = 0;
 const others = typeof BroadcastChannel === 'function' ? new BroadcastChannel('leenest') : undefined;
 
 /** Change the state, and draw where that shows. */
@@ -60,8 +60,8 @@ export const changed = now;
 
 function outOfReach(): void { now({ reach: 'out', tried: Date.now(), ...(state.reach === 'out' ? {} : { out_since: Date.now() }) }); }
 
-/** The house spoke of itself; asked at asked_ms, heard now. */
-function heard(n: Number, asked_ms: number, alsoOthers: boolean): void {
+/** The house spoke of itself; asked at asked_ms, heard now. `loading`: the page asked, and draws what is new by itself. */
+function heard(n: Number, asked_ms: number, loading: boolean): void {
   const off = (asked_ms + Date.now()) / 2 - Date.parse(n.clock), own = Number.isFinite(off) && Math.abs(off) >= OFF_S * 1000 ? Math.round(off / 1000) : 0;
   build ??= n.build;
   const next = `${n.number} ${n.forecast_made ?? ''}`, changedThere = mark !== undefined && mark !== next;
@@ -72,18 +72,22 @@ function heard(n: Number, asked_ms: number, alsoOthers: boolean): void {
     read_only: n.read_only === true, renewed: state.renewed || (n.build !== build && !state.safe), clock_off_s: Math.abs(own - state.clock_off_s) > 5 || own === 0 ? own : state.clock_off_s,
   });
   if (n.build !== build) void navigator.serviceWorker?.getRegistration().then((r) => r?.update()).catch(() => undefined);
-  if (changedThere && alsoOthers) { others?.postMessage('number'); page.newer(); }
+  if (!changedThere) return;
+  others?.postMessage('number');
+  if (!loading) page.newer();
 }
 
-/** Ask the house for its number now; hand over what waits when it answers. */
+/** Ask the house for its number now; hand over what waits when it answers. What was asked before the news came may answer with
+ *  the number of before: then once more. */
 export function look(): Promise<void> {
+  onceMore = asking !== undefined;
   return (asking ??= (async () => {
     const asked = Date.now();
-    try { heard(await getNow<Number>('/api/number'), asked, true); }
+    try { heard(await getNow<Number>('/api/number'), asked, false); }
     catch { /* out of reach, sent out, or busy: the ears below have it already */ }
     await count();
     if (state.reach === 'in' && state.signed && state.waiting > 0) await handOver().catch(() => undefined);
-  })().finally(() => { asking = undefined; plan(); }));
+  })().finally(() => { asking = undefined; if (onceMore) void look(); else plan(); }));
 }
 function plan(): void {
   clearTimeout(timer);
@@ -122,7 +126,7 @@ export function start(p: Page): void {
     silent: outOfReach,
     sentOut: () => now({ signed: false }),
     drew: (kept, at) => { oldest = Math.min(oldest ?? at, at); anyKept ||= kept; },
-    said: (path, answer) => { if (path === '/api/number') heard(answer as Number, Date.now(), false); },
+    said: (path, answer) => { if (path === '/api/number') heard(answer as Number, Date.now(), true); },
     far: () => state.reach === 'out',
   });
   queueEarIs({
