@@ -113,7 +113,7 @@ enum status fetch_begin(struct message *why) MUST_USE;
  *                           tells what went wrong with each
  * Retries   429, 500, 502, 503, 504 and a broken line: up to 4 tries, 2, 4, 8 s apart, or as Retry-After says up to
  *           60 s; a longer Retry-After ends the fetch and is kept in not_before_utc_s
- * Fails     ST_BAD_INPUT contact, base, coordinates; ST_IO: no forecast part is new, unchanged or still good;
+ * Fails     ST_BAD_INPUT contact, base, coordinates; ST_AWAY: no forecast part is new, unchanged or still good;
  *           ST_NO_MEMORY the arena
  */
 enum status fetch_forecast(const struct fetch_ask *ask, const struct fetch_memory *memory, struct arena *mem,

@@ -395,7 +395,7 @@ static enum status sum_up(struct job *j, struct message *why)
     if (arena_full(j->mem))
         return refuse(ST_NO_MEMORY, why, "", "no memory for the forecast");
     if (!any)
-        return refuse(ST_IO, why, "", "no forecast: %s", says ? says : "nothing was asked");
+        return refuse(ST_AWAY, why, "", "no forecast: %s", says ? says : "nothing was asked");
     for (int p = FETCH_HOURLY; p < FETCH_PARTS; p++)
         if (part[p].outcome == FETCH_FAILED)
             note(j, arena_print(j->mem, "the %s part of the forecast failed: %s", fetch_part_name[p], part[p].says));

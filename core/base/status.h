@@ -16,7 +16,8 @@ enum status {
     ST_NOT_FOUND, /* no such animal, place, day                            (exit 2, HTTP 404) */
     ST_CONFLICT,  /* true already, or contradicts a recorded fact          (exit 2, HTTP 409) */
     ST_BUSY,      /* another writer holds the farm file; try again         (exit 3, HTTP 503) */
-    ST_IO,        /* disk or network failed                                (exit 3, HTTP 500) */
+    ST_AWAY,      /* a service outside this machine gave nothing of use    (exit 3, HTTP 502) */
+    ST_IO,        /* the disk, or this machine's own network, failed       (exit 3, HTTP 500) */
     ST_NO_MEMORY, /* an arena met its ceiling                              (exit 3, HTTP 500) */
 };
 

@@ -17,6 +17,7 @@ static int exit_of(enum status st)
     case ST_NOT_FOUND:
     case ST_CONFLICT: return 2;
     case ST_BUSY:
+    case ST_AWAY:
     case ST_IO:
     case ST_NO_MEMORY: return 3;
     }

@@ -19,6 +19,7 @@ int reply_code(enum status st)
     case ST_NOT_FOUND: return MHD_HTTP_NOT_FOUND;
     case ST_CONFLICT: return MHD_HTTP_CONFLICT;
     case ST_BUSY: return MHD_HTTP_SERVICE_UNAVAILABLE;
+    case ST_AWAY: return MHD_HTTP_BAD_GATEWAY;
     case ST_IO:
     case ST_NO_MEMORY: return MHD_HTTP_INTERNAL_SERVER_ERROR;
     }
@@ -39,6 +40,7 @@ static const char *word_of(int code)
     case 415: return "not-json";
     case 421: return "wrong-name";
     case 429: return "too-many-tries";
+    case 502: return "away";
     case 503: return "busy";
     default: return "failed";
     }

@@ -96,7 +96,7 @@ static const char *text_of(const struct fetch_reply *r)
 /* A failure must leave memory as it was and say why. */
 static void assert_refused(enum status st, const struct fetch_memory *before, enum fetch_part part, const char *says)
 {
-    assert_int_equal(st, ST_IO);
+    assert_int_equal(st, ST_AWAY);
     assert_int_equal(got.part[part].outcome, FETCH_FAILED);
     assert_null(got.part[part].bytes);
     if (!strstr(got.part[part].says, says))

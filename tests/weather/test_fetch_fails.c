@@ -82,7 +82,7 @@ static void bad_replies_never_replace_what_is_kept(void **state)
         server_play(&server, 1, &row[i].scene);
         why.text[0] = 0;
         st = fetch_met(&before);
-        if (st != ST_IO || got.part[FETCH_GLOBAL].tries != row[i].tries)
+        if (st != ST_AWAY || got.part[FETCH_GLOBAL].tries != row[i].tries)
             fail_msg("row %zu: status %d after %d tries: %s", i, st, got.part[FETCH_GLOBAL].tries,
                      got.part[FETCH_GLOBAL].says);
         assert_refused(st, &before, FETCH_GLOBAL, row[i].says);
@@ -166,7 +166,7 @@ static void long_rest_is_granted(void **state)
 
     (void)state;
     server_play(&server, 1, &scene);
-    assert_int_equal(fetch_met(&before), ST_IO);
+    assert_int_equal(fetch_met(&before), ST_AWAY);
     assert_int_equal(got.part[FETCH_GLOBAL].tries, 1);
     assert_int_equal(n_slept, 0);
     assert_int_equal(got.memory.not_before_utc_s, now_utc_s + 1800);
@@ -174,10 +174,10 @@ static void long_rest_is_granted(void **state)
     assert_non_null(strstr(got.note[0], "30 min"));
     m = got.memory;
     ask.now_utc_s += 1799;
-    assert_int_equal(fetch_forecast(&ask, &m, &mem, &got, &why), ST_IO);
+    assert_int_equal(fetch_forecast(&ask, &m, &mem, &got, &why), ST_AWAY);
     assert_int_equal(server_asked(&server), 1); /* not asked */
     ask.now_utc_s += 1;
-    assert_int_equal(fetch_forecast(&ask, &m, &mem, &got, &why), ST_IO);
+    assert_int_equal(fetch_forecast(&ask, &m, &mem, &got, &why), ST_AWAY);
     assert_int_equal(server_asked(&server), 2);
 }
 
@@ -196,9 +196,9 @@ static void caller_decides_whether_to_wait(void **state)
     (void)state;
     server_play(&server, 1, &scene);
     ask.may_sleep = no_more_waiting;
-    assert_int_equal(fetch_forecast(&ask, &nothing, &mem, &got, &why), ST_IO);
+    assert_int_equal(fetch_forecast(&ask, &nothing, &mem, &got, &why), ST_AWAY);
     ask.may_sleep = NULL;
-    assert_int_equal(fetch_forecast(&ask, &nothing, &mem, &got, &why), ST_IO);
+    assert_int_equal(fetch_forecast(&ask, &nothing, &mem, &got, &why), ST_AWAY);
     assert_int_equal(server_asked(&server), 2);
 }
 
@@ -397,7 +397,7 @@ static void certificate_is_checked(void **state)
         if (row[i].good && st != ST_OK)
             fail_msg("%s: %s", row[i].about, why.text);
         if (!row[i].good) {
-            if (st != ST_IO)
+            if (st != ST_AWAY)
                 fail_msg("%s: was trusted", row[i].about);
             assert_refused(st, &nothing, FETCH_GLOBAL, "certificate");
             assert_int_equal(server_asked(&tls), 0); /* not even the question went out */
