@@ -40,9 +40,9 @@ static json_t *responses(json_t *good)
     static const struct {
         const char *code, *says;
     } refusals[] = {
-        { "400", "something in the request is wrong" },    { "401", "nobody is signed in" },
-        { "403", "not allowed, or asked from elsewhere" }, { "404", "there is none" },
-        { "409", "it contradicts what is recorded" },      { "502", "a weather service gave nothing" },
+        { "400", "something in the request is wrong" },     { "401", "nobody is signed in" },
+        { "403", "not allowed, or asked from elsewhere" },  { "404", "there is none" },
+        { "409", "it contradicts what is recorded" },       { "502", "a weather service gave nothing" },
         { "503", "another program is writing; try again" },
     };
     json_t *all = json_pack("{s:{s:s,s:o}}", "200", "description", "the answer", "content", good);
