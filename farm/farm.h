@@ -32,6 +32,7 @@ struct farm_how { /* zeroed = as usual */
     bool network_too;  /* open on a network file system all the same: whose locks may not hold */
     bool no_migration; /* an older file is read as it is, read-only */
     int busy_ms;       /* how long to wait for another writer; 0 = 3000 */
+    bool looked_at;    /* this program has the very file open already: its pages and tables are not looked at again */
     const char *vfs;   /* SQLite VFS by name, for tests; NULL = usual */
 };
 

@@ -221,6 +221,8 @@ static enum status look_inside(struct farm *f, const struct farm_how *how, bool 
     if (how->read_only || sqlite3_db_readonly(f->db, "main") == 1)
         only_read(f, how->read_only ? "the farm file was opened for reading only"
                                     : "the farm file may not be written to by you");
+    if (how->looked_at && !left_over && version == FARM_VERSION)
+        return ST_OK;
     if (left_over || pages * page_bytes <= CHECK_BYTES) /* small: 3 ms; large: after a bad end, and in `check` */
         st = check_pages(f, "PRAGMA quick_check(1)", why);
     return st == ST_OK ? bring_up(f, how, (int)version, why) : st;

@@ -250,6 +250,7 @@ static enum MHD_Result sleep_until_done(struct request *rq)
 
 static enum MHD_Result give(struct request *rq, enum work_kind kind)
 {
+    rq->looked_at = rq->web->farm != NULL;
     const enum status st = work_give(&rq->web->work, kind, rq, &rq->why);
 
     if (st != ST_OK) {

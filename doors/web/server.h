@@ -65,6 +65,7 @@ struct request {
     int ready_code;
     struct request *next; /* in a queue */
     struct request *same; /* others that wait for this very answer */
+    bool looked_at;       /* the socket's own thread has the farm file open, so that it has been looked through */
     struct kept_key key;  /* under which the answer is kept; key.generation: which file the handles are to be on */
     struct request *waiting_next, **waiting_back; /* of those whose answer will be kept */
 };
@@ -79,6 +80,7 @@ struct work { /* the threads that reckon and write */
         struct request *first, **last;
         pthread_t thread[2];
         int n_threads, n_idle, most;
+        bool opening_ahead; /* the first thread is at it */
     } line[3];
     struct request *done; /* answered, newest first */
     bool stop;

@@ -47,7 +47,8 @@ static void farm_for(struct request *rq, struct own *own, bool with_memory)
     rq->call.farm = NULL;
     if (!own->farm && rq->status == ST_OK) {
         struct message why = { "", "" };
-        const enum status st = farm_open(rq->call.farm_path, &own->farm, &why);
+        const struct farm_how how = { .looked_at = rq->looked_at };
+        const enum status st = farm_open_how(rq->call.farm_path, &how, &own->farm, &why);
         own->generation = rq->key.generation;
         own->memory = st == ST_OK && with_memory ? desk_memory_open() : NULL;
         if (st != ST_OK && !(rq->call.route->how & WEB_NO_FARM)) {
@@ -59,13 +60,35 @@ static void farm_for(struct request *rq, struct own *own, bool with_memory)
     rq->call.memory = own->memory;
 }
 
+/* The first asker opens the file while the first request is still on its way. What stands in the way is met again, and
+ * said, when a request needs the file. */
+static void open_ahead(const struct work_line *line, struct own *own)
+{
+    const struct farm_how how = { .no_migration = true };
+    struct message why = { "", "" };
+
+    own->generation = 0; /* no file has been put in the place of another yet */
+    if (farm_open_how(line->web->how->farm_path, &how, &own->farm, &why) == ST_OK)
+        own->memory = desk_memory_open();
+}
+
 static void *worker(void *given)
 {
     struct work_line *line = given;
     struct work *work = &line->web->work;
     struct own own = { .farm = NULL };
+    bool ahead = false;
 
     (void)pthread_mutex_lock(&work->lock);
+    ahead = line->opening_ahead;
+    (void)pthread_mutex_unlock(&work->lock);
+    if (ahead)
+        open_ahead(line, &own);
+    (void)pthread_mutex_lock(&work->lock);
+    if (ahead) { /* it counted as idle meanwhile: what came in waits for it */
+        line->opening_ahead = false;
+        line->n_idle--;
+    }
     for (;;) {
         while (!line->first && !work->stop) {
             line->n_idle++;
@@ -110,6 +133,15 @@ enum status work_open(struct work *work, struct web *web, struct message *why)
         work->line[i].last = &work->line[i].first;
         if (pthread_cond_init(&work->line[i].more, NULL) != 0)
             return refuse(ST_IO, why, "", "cannot start: no condition to be had");
+    }
+    struct work_line *ask = &work->line[WORK_ASK];
+    ask->opening_ahead = true;
+    ask->n_idle = 1;
+    if (pthread_create(&ask->thread[0], NULL, worker, ask) == 0) {
+        ask->n_threads = 1;
+    } else { /* then when the first request comes */
+        ask->opening_ahead = false;
+        ask->n_idle = 0;
     }
     return ST_OK;
 }
