@@ -81,7 +81,7 @@ enum status show_ics(const struct answer *a, struct text *out, struct message *w
         return refuse(ST_BAD_INPUT, why, "ics", "this answer is no calendar; leave out --ics");
     icalcomponent *cal = icalcomponent_new_vcalendar();
     if (!cal)
-        return refuse(ST_NO_MEMORY, why, "", "out of memory");
+        return refuse(ST_IO, why, "ics", "no calendar can be written: the library libical is not there");
     icalcomponent_add_property(cal, icalproperty_new_version("2.0"));
     icalcomponent_add_property(cal, icalproperty_new_prodid("-//leenest//farrowing calendar//EN"));
     for (const struct answer *row = list->first; row; row = row->next) {
