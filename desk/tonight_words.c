@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "desk/in_100.h"
 #include "desk/tonight_words.h"
 
 #include <math.h>
@@ -10,15 +11,9 @@
 
 /* ---- small change ------------------------------------------------------------------------------------------------ */
 
-static int in_100(double p)
-{
-    return (int)lround(fmin(1.0, fmax(0.0, p)) * 100.0);
-}
-
-/* "34 in 100", "less than 1 in 100" */
 static const char *chance(const struct night *n, double p)
 {
-    return p < 0.005 ? "less than 1 in 100" : arena_print(n->mem, "%d in 100", in_100(p));
+    return in_100_words(p, n->mem);
 }
 
 static const char *clock_text(const struct night *n, double h)

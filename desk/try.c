@@ -6,6 +6,7 @@
 #include <string.h>
 
 #include "core/base/civil.h"
+#include "desk/in_100.h"
 #include "desk/memory.h"
 #include "desk/night_inside.h"
 #include "desk/questions.h"
@@ -239,19 +240,11 @@ static void answer_state(const struct tried *t, size_t option, const double f[],
     answer_reals(h, "nest_temp_c", o->nest_c, hours, 1);
 }
 
-/* Never 0 or 100 of a living animal. */
-static const char *in_100(double p, struct arena *mem)
-{
-    return p < 0.005   ? "under 1 in 100"
-           : p > 0.995 ? "over 99 in 100"
-                       : arena_print(mem, "%ld in 100", lround(p * 100.0));
-}
-
 static const char *says(const struct tried *t, const struct answer *a)
 {
     struct arena *mem = t->q->mem;
-    const char *now = in_100(answer_get_real(a, "now.danger"), mem),
-               *then = in_100(answer_get_real(a, "then.danger"), mem);
+    const char *now = in_100_words(answer_get_real(a, "now.danger"), mem),
+               *then = in_100_words(answer_get_real(a, "then.danger"), mem);
     const char *who =
         t->sow == WATCH_NONE
             ? arena_print(mem, "Of the near sows' births in these hours, in %s, into danger", t->site->name)

@@ -78,8 +78,3 @@ bool say_flag_at(const struct answer *a, const char *path)
     const struct answer *f = answer_at(a, path);
     return f && f->kind == ANSWER_FLAG && f->is.flag;
 }
-
-int say_in_100(double p)
-{
-    return isfinite(p) ? (int)lround(fmin(1.0, fmax(0.0, p)) * 100.0) : 0;
-}

@@ -9,6 +9,7 @@
 #include <stdint.h>
 
 #include "core/base/attr.h"
+#include "desk/in_100.h"
 #include "doors/show/own.h"
 
 /* A folded sentence, printf-like. */
@@ -27,6 +28,5 @@ void say_list(struct text *out, const struct show_how *how, const struct answer 
 
 int64_t say_moment_at(const struct answer *a, const char *path); /* INT64_MIN when absent or null */
 bool say_flag_at(const struct answer *a, const char *path);
-int say_in_100(double p);
 
 #endif

@@ -28,8 +28,8 @@ static void now(const struct answer *a, const struct show_how *how, struct text 
     if (!isfinite(answer_get_real(a, "p_within_24h")))
         return;
     say(out, how, "Within 6 hours %d in 100, 12 hours %d, 24 hours %d, 48 hours %d.",
-        say_in_100(answer_get_real(a, "p_within_6h")), say_in_100(answer_get_real(a, "p_within_12h")),
-        say_in_100(answer_get_real(a, "p_within_24h")), say_in_100(answer_get_real(a, "p_within_48h")));
+        in_100(answer_get_real(a, "p_within_6h")), in_100(answer_get_real(a, "p_within_12h")),
+        in_100(answer_get_real(a, "p_within_24h")), in_100(answer_get_real(a, "p_within_48h")));
     if (watch)
         say(out, how, "So: %s. In frost one step oftener.", watch);
 }
@@ -65,7 +65,7 @@ static void boars(const struct answer *a, const char *key, const char *words, co
         return;
     for (const struct answer *b = list->first; b; b = b->next)
         say(out, how, "%s boar %.0f: %d in 100.", words, answer_get_real(b, "boar"),
-            say_in_100(answer_get_real(b, "probability")));
+            in_100(answer_get_real(b, "probability")));
 }
 
 void show_piece_due(const struct answer *a, const struct show_how *how, struct text *out)
@@ -75,7 +75,7 @@ void show_piece_due(const struct answer *a, const struct show_how *how, struct t
         say_tail(out, how, a);
         return;
     }
-    say(out, how, "Pregnant: %d in 100.", say_in_100(answer_get_real(a, "p_pregnant")));
+    say(out, how, "Pregnant: %d in 100.", in_100(answer_get_real(a, "p_pregnant")));
     window(a, how, out);
     now(a, how, out);
     boars(a, "boars", "Sire, all told:", how, out);

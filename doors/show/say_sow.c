@@ -41,7 +41,7 @@ static void old_moment(int64_t utc_s, const struct show_how *how, char out[stati
 /* "34 in 100", "under 1 in 100" */
 static const char *chance(double p, char out[static 32])
 {
-    (void)snprintf(out, 32, p >= 0.005 || !(p > 0.0) ? "%d in 100" : "under 1 in 100", say_in_100(p));
+    (void)snprintf(out, 32, p >= 0.005 || !(p > 0.0) ? "%d in 100" : "under 1 in 100", in_100(p));
     return out;
 }
 
@@ -111,7 +111,7 @@ static void where(const struct answer *a, const struct show_how *how, struct tex
         text_print(&line, " Nested %.0f time%s on record, %.0f of them in what was put out.", times,
                    times > 1.5 ? "s" : "", answer_get_real(a, "nested_in_what_was_put_out"));
     if (strcmp(state, "suckling") != 0)
-        text_print(&line, " Chance that she uses what is put out: %d in 100.", say_in_100(answer_get_real(a, "p_use")));
+        text_print(&line, " Chance that she uses what is put out: %d in 100.", in_100(answer_get_real(a, "p_use")));
     show_fold(out, how, "  ", 2, text_get(&line));
     text_close(&line);
 }
@@ -147,12 +147,12 @@ static void turn(const struct answer *a, const struct show_how *how, struct text
                        show_moment(say_moment_at(t, "window.likeliest"), how, mid));
         show_fold(out, how, "  ", 2, line);
         (void)snprintf(line, sizeof line, "To farrow within 6 h %d, 12 h %d, 24 h %d, 48 h %d in 100.",
-                       say_in_100(answer_get_real(t, "p_within_6h")), say_in_100(answer_get_real(t, "p_within_12h")),
-                       say_in_100(answer_get_real(t, "p_within_24h")), say_in_100(answer_get_real(t, "p_within_48h")));
+                       in_100(answer_get_real(t, "p_within_6h")), in_100(answer_get_real(t, "p_within_12h")),
+                       in_100(answer_get_real(t, "p_within_24h")), in_100(answer_get_real(t, "p_within_48h")));
         show_fold(out, how, "  ", 2, line);
         if (answer_get_real(t, "p_farrowed_unseen") >= 0.02) {
             (void)snprintf(line, sizeof line, "She may have farrowed since she was last looked at: %d in 100.",
-                           say_in_100(answer_get_real(t, "p_farrowed_unseen")));
+                           in_100(answer_get_real(t, "p_farrowed_unseen")));
             show_fold(out, how, "  ", 2, line);
         }
         (void)snprintf(line, sizeof line, "Reckoned with %.1f days in pig, give or take %.1f%s.",
@@ -162,7 +162,7 @@ static void turn(const struct answer *a, const struct show_how *how, struct text
     }
     for (const struct answer *b = boars && boars->first && boars->first->next ? boars->first : NULL; b; b = b->next) {
         (void)snprintf(line, sizeof line, "By %.80s: %d in 100.", answer_get_text(b, "name"),
-                       say_in_100(answer_get_real(b, "probability")));
+                       in_100(answer_get_real(b, "probability")));
         show_fold(out, how, "  ", 2, line);
     }
     text_open(&known, 1024);
@@ -190,7 +190,7 @@ static void looks(const struct answer *a, const struct show_how *how, struct tex
         text_print(out, "  %-16s %s %-*.*s", show_moment(say_moment_at(r, "at"), how, when),
                    say_flag_at(r, "seen") ? "yes" : "no ", room, room, words);
         if (isfinite(before))
-            text_print(out, " %3d->%d\n", say_in_100(before), say_in_100(after));
+            text_print(out, " %3d->%d\n", in_100(before), in_100(after));
         else
             text_add(out, "    -\n");
     }

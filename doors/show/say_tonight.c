@@ -59,8 +59,8 @@ static void job_details(const struct answer *job, const struct show_how *how, st
         for (const struct answer *s = sows->first; s; s = s->next)
             text_print(line, "%s%s", s == sows->first ? "" : s->next ? ", " : " and ", s->is.text);
         const double after = answer_get_real(job, "danger_after");
-        text_print(line, ": into danger %d in 100 as it stands, ", say_in_100(answer_get_real(job, "danger_before")));
-        text_print(line, after < 0.005 ? "under 1 after. " : "%d after. ", say_in_100(after));
+        text_print(line, ": into danger %d in 100 as it stands, ", in_100(answer_get_real(job, "danger_before")));
+        text_print(line, after < 0.005 ? "under 1 after. " : "%d after. ", in_100(after));
     } else {
         text_add(line, "A spare, in case one chooses otherwise. ");
     }
@@ -181,7 +181,7 @@ static void hours(const struct answer *a, const struct answer *row, const struct
         if (p < 0.005)
             text_add(out, "   -");
         else
-            text_print(out, " %3d", say_in_100(p));
+            text_print(out, " %3d", in_100(p));
     }
     text_print(out, "\n    %-10s", "as it is");
     for (size_t i = first; i < end; i++)
@@ -221,12 +221,12 @@ static void sow(const struct answer *a, const struct answer *row, const struct s
     show_fold(out, how, "    ", 4, answer_get_text(row, "do"));
     show_fold(out, how, "    ", 4, answer_get_text(row, "why"));
     if (answer_at(row, "near")->is.flag) {
-        if (say_in_100(answer_get_real(row, "after.runt_danger")) >
-            say_in_100(answer_get_real(row, "after.danger")) + 4) {
+        if (in_100(answer_get_real(row, "after.runt_danger")) >
+            in_100(answer_get_real(row, "after.danger")) + 4) {
             struct text line;
             text_open(&line, 512);
             text_print(&line, "For a small piglet, of %s, the danger is %d in 100 even so.",
-                       how->us_units ? "2 lb" : "0.9 kg", say_in_100(answer_get_real(row, "after.runt_danger")));
+                       how->us_units ? "2 lb" : "0.9 kg", in_100(answer_get_real(row, "after.runt_danger")));
             show_fold(out, how, "    ", 4, text_get(&line));
             text_close(&line);
         }
