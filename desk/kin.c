@@ -251,7 +251,7 @@ enum status kin_reckon(struct kin *kin, unsigned depth, size_t n_also, const siz
 {
     kin->depth = depth;
     if (kin->n == 0)
-        return refuse(ST_NOT_FOUND, why, "", "no animal is recorded: leenest record animal --name ... --is sow");
+        return ST_OK;
     const unsigned *far = distances(kin, n_also, also, mem);
     if (!far)
         return refuse(ST_NO_MEMORY, why, "", "too many animals to hold at once");
