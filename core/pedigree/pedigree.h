@@ -167,6 +167,7 @@ struct pedigree_known {
     unsigned complete, longest; /* generations wholly known; longest path */
     double equivalent;          /* equivalent complete generations: sum of known shares */
 };
+/* Of one animal; `equivalent` is NAN when the machine has no memory left for the ancestors. */
 struct pedigree_known pedigree_known_of(const struct pedigree *p, uint32_t animal);
 /* Equivalent complete generations of all, t[0 .. n]; t[0] = -1 so that an unknown parent counts nothing. */
 void pedigree_equivalent(const struct pedigree *p, double t[]);

@@ -1,0 +1,25 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * Within core/pedigree: eight columns of A at once, one in each lane (Colleau 2002). Plain doubles side by side, so that
+ * the compiler can use vectors of whatever width the machine has; lanes never mix.
+ */
+#ifndef CORE_PEDIGREE_LANES_H
+#define CORE_PEDIGREE_LANES_H
+
+#include <stddef.h>
+#include <stdint.h>
+
+enum { LANES = 8 };
+struct lanes {
+    double w[LANES];
+};
+
+/* Rows 0 .. last of the columns of A that belong to who[0 .. n), n <= LANES, into w[0 .. last]; w[0] = 0.
+ *
+ * Given     sire, dam, d   as of a pedigree; d(i) may be any finite number where i is no ancestor of one of `who`
+ *           last           no smaller than any of `who`
+ */
+void lanes_columns(const uint32_t sire[], const uint32_t dam[], const double d[], size_t n, const uint32_t who[],
+                   uint32_t last, struct lanes w[]);
+
+#endif
