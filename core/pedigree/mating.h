@@ -32,7 +32,7 @@ enum mating_relax {
     MATING_MORE,    /* `boar` would need `needs` sows at most, in place of most[boar] */
     MATING_LIMIT,   /* the limit would have to be `limit` */
     MATING_FEWER,   /* least[boar] can't be met: `needs` is what can */
-    MATING_NO_BOAR, /* no boar is allowed for `sow`: every pair forbidden */
+    MATING_NO_BOAR, /* no boar is allowed for `sow`: every pair forbidden (lifted for her in plan->boar) */
 };
 
 struct mating_plan {
@@ -43,7 +43,9 @@ struct mating_plan {
     double worst_possible;   /* the worst litter can't be below this */
     enum mating_relax relax; /* MATING_FITS, or the smallest change that makes it work */
     uint32_t relax_boar, relax_sow;
-    double relax_needs, relax_limit;
+    double relax_needs,
+        relax_limit;  /* relax_limit is set beside another `relax` too, when that would do instead; NAN */
+    bool relax_alone; /* false: that change is needed but not enough by itself */
 };
 
 /* Ties: of plans of equal cost the one whose sows, in order, have the earlier boars; the same input gives the same plan.
