@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
- * Larkmoor, an invented upland farm: twelve sows in every state, eight huts of three kinds, two boars, little straw.
+ * Larkmoor, an invented upland farm: twelve sows in every state, eight huts of three kinds, three boars, little straw.
  * Times are written as days before the demo evening and the hour of that day. */
 #include <stdarg.h>
 #include <string.h>
@@ -9,14 +9,7 @@
 #include "demo/demo.h"
 #include "demo/inside.h"
 
-enum { MOST_FACTS = 400, MOST_PAIRS = 16 };
-
-/* One fact: kind, then field=value pairs. A value of "@-113 14:00" is that many days before, at that hour. */
-struct row {
-    const char *kind, *pair[MOST_PAIRS];
-};
-
-static const struct row rows[] = {
+static const struct demo_row rows[] = {
     { "farm",
       { "name=Larkmoor", "lat=54.62", "lon=-2.41", "elevation=265m", "zone=Europe/London", "units=metric",
         "declination=-0.4", "soil=loam", "people=2" } },
@@ -40,43 +33,49 @@ static const struct row rows[] = {
     { "group", { "name=farrowing" } },
     { "group", { "name=dry sows" } },
 
-    { "animal", { "name=Thorn", "is=boar", "breed=Hedgerow Black", "born=2022-03-04", "temper=steady" } },
-    { "animal", { "name=Rook", "is=boar", "breed=Marsh Ginger", "born=2023-08-19", "temper=wary" } },
     { "animal",
-      { "name=Bramble", "is=sow", "tag=11", "breed=Hedgerow Black", "born=2021-03-12", "teats=14", "temper=calm",
-        "mass=214kg", "condition=3", "litters-before=5", "mean-litter-before=7.4", "gestations-before=4",
-        "gestation-before=115.6" } },
+      { "name=Thorn", "sire=Moss", "dam=Willow", "sows-most=6", "is=boar", "breed=Hedgerow Black", "born=2022-03-04",
+        "temper=steady" } },
     { "animal",
-      { "name=Sedge", "is=sow", "tag=14", "breed=Hedgerow Black", "born=2021-08-02", "teats=14", "temper=steady",
-        "mass=226kg", "condition=3.5", "litters-before=4", "mean-litter-before=7" } },
+      { "name=Rook", "sire=Tern", "dam=Saffron", "sows-most=6", "is=boar", "breed=Marsh Ginger 7/8, Hedgerow Black 1/8",
+        "born=2023-08-19", "temper=wary" } },
     { "animal",
-      { "name=Teasel", "is=sow", "tag=17", "breed=Hedgerow Black 1/2, Marsh Ginger 1/2", "born=2022-02-20",
-        "temper=wary", "mass=201kg", "condition=3", "litters-before=3", "mean-litter-before=6.7" } },
+      { "name=Bramble", "sire=Bracken", "dam=Nettle", "is=sow", "tag=11", "breed=Hedgerow Black", "born=2021-03-12",
+        "teats=14", "temper=calm", "mass=214kg", "condition=3", "litters-before=5", "mean-litter-before=7.4",
+        "gestations-before=4", "gestation-before=115.6" } },
     { "animal",
-      { "name=Yarrow", "is=sow", "tag=18", "breed=Marsh Ginger", "born=2022-04-11", "temper=calm", "mass=208kg",
-        "condition=3", "litters-before=3", "mean-litter-before=7.7" } },
+      { "name=Sedge", "sire=Bracken", "dam=Juniper", "is=sow", "tag=14", "breed=Hedgerow Black", "born=2021-08-02",
+        "teats=14", "temper=steady", "mass=226kg", "condition=3.5", "litters-before=4", "mean-litter-before=7" } },
     { "animal",
-      { "name=Campion", "is=gilt", "tag=31", "breed=Hedgerow Black", "born=2024-12-30", "temper=steady", "mass=148kg",
-        "condition=3", "cycling=yes" } },
+      { "name=Teasel", "sire=Tern", "dam=Juniper", "is=sow", "tag=17", "breed=Hedgerow Black 1/2, Marsh Ginger 1/2",
+        "born=2022-02-20", "temper=wary", "mass=201kg", "condition=3", "litters-before=3", "mean-litter-before=6.7" } },
     { "animal",
-      { "name=Clover", "is=sow", "tag=19", "breed=Hedgerow Black", "born=2022-07-07", "temper=calm", "mass=205kg",
-        "litters-before=3", "mean-litter-before=7" } },
+      { "name=Yarrow", "sire=Tern", "dam=Marigold", "is=sow", "tag=18", "breed=Marsh Ginger", "born=2022-04-11",
+        "temper=calm", "mass=208kg", "condition=3", "litters-before=3", "mean-litter-before=7.7" } },
     { "animal",
-      { "name=Sorrel", "is=sow", "tag=20", "breed=Marsh Ginger", "born=2022-08-15", "temper=steady", "mass=199kg",
-        "litters-before=2", "mean-litter-before=6.5" } },
+      { "name=Campion", "sire=Thorn", "dam=Bramble", "is=gilt", "tag=31", "breed=Hedgerow Black", "born=2024-12-30",
+        "temper=steady", "mass=148kg", "condition=3", "cycling=yes" } },
     { "animal",
-      { "name=Betony", "is=sow", "tag=21", "breed=Hedgerow Black", "born=2020-10-10", "temper=calm", "mass=238kg",
-        "litters-before=7", "mean-litter-before=7.3" } },
+      { "name=Clover", "sire=Bracken", "dam=Willow", "is=sow", "tag=19", "breed=Hedgerow Black", "born=2022-07-07",
+        "temper=calm", "mass=205kg", "litters-before=3", "mean-litter-before=7" } },
     { "animal",
-      { "name=Mallow", "is=sow", "tag=23", "breed=Marsh Ginger", "born=2023-01-25", "temper=calm", "mass=190kg",
-        "litters-before=2", "mean-litter-before=7" } },
+      { "name=Sorrel", "sire=Kestrel", "dam=Larkspur", "is=sow", "tag=20", "breed=Marsh Ginger", "born=2022-08-15",
+        "temper=steady", "mass=199kg", "litters-before=2", "mean-litter-before=6.5" } },
     { "animal",
-      { "name=Tansy", "is=sow", "tag=24", "breed=Hedgerow Black", "born=2023-02-03", "temper=wary", "mass=187kg",
-        "litters-before=2", "mean-litter-before=6" } },
+      { "name=Betony", "sire=Bracken", "dam=Juniper", "is=sow", "tag=21", "breed=Hedgerow Black", "born=2020-10-10",
+        "temper=calm", "mass=238kg", "litters-before=7", "mean-litter-before=7.3" } },
     { "animal",
-      { "name=Burdock", "is=sow", "tag=25", "breed=Hedgerow Black", "born=2023-03-01", "temper=steady", "mass=196kg",
-        "litters-before=2", "mean-litter-before=6.5" } },
-    { "animal", { "name=Vetch", "is=gilt", "tag=33", "breed=Marsh Ginger", "born=2025-02-14", "mass=121kg" } },
+      { "name=Mallow", "sire=Tern", "dam=Poppy", "is=sow", "tag=23", "breed=Marsh Ginger", "born=2023-01-25",
+        "temper=calm", "mass=190kg", "litters-before=2", "mean-litter-before=7" } },
+    { "animal",
+      { "name=Tansy", "sire=Bracken", "dam=Motley", "is=sow", "tag=24", "breed=Hedgerow Black", "born=2023-02-03",
+        "temper=wary", "mass=187kg", "litters-before=2", "mean-litter-before=6" } },
+    { "animal",
+      { "name=Burdock", "sire=Rowan", "dam=Damson", "is=sow", "tag=25", "breed=Hedgerow Black 3/4, Marsh Ginger 1/4",
+        "born=2023-03-01", "temper=steady", "mass=196kg", "litters-before=2", "mean-litter-before=6.5" } },
+    { "animal",
+      { "name=Vetch", "sire=Rook", "dam=Mallow", "is=gilt", "tag=33", "breed=Marsh Ginger", "born=2025-02-14",
+        "mass=121kg" } },
 
     { "windbreak",
       { "name=the north hedge", "is=hedge", "paddock=Long Lea", "height=2.4m", "porosity=45%", "length=120m",
@@ -208,7 +207,7 @@ static const char *value_of(const char *text, struct arena *mem)
     return arena_text(mem, civil_moment_text(day * DAY_S + hour * HOUR_S + minute * 60, out));
 }
 
-static enum status item_of(const struct row *row, const struct fact_speech *speech, struct arena *mem,
+static enum status item_of(const struct demo_row *row, const struct fact_speech *speech, struct arena *mem,
                            struct farm_item *item, struct message *why)
 {
     const struct fact_kind *kind = fact_kind_find(row->kind);
@@ -216,7 +215,7 @@ static enum status item_of(const struct row *row, const struct fact_speech *spee
 
     if (!values)
         return refuse(ST_NO_MEMORY, why, row->kind, "demo: no kind %s, or no memory", row->kind);
-    for (size_t i = 0; i < MOST_PAIRS && row->pair[i]; i++) {
+    for (size_t i = 0; i < DEMO_PAIRS && row->pair[i]; i++) {
         const char *equals = strchr(row->pair[i], '=');
         char *field = equals ? arena_bytes(mem, row->pair[i], (size_t)(equals - row->pair[i])) : NULL;
         if (!field)
@@ -239,17 +238,19 @@ static enum status item_of(const struct row *row, const struct fact_speech *spee
 
 enum status demo_facts(struct farm *farm, struct arena *mem, struct message *why)
 {
-    struct farm_item *items = ARENA_NEW(mem, struct farm_item, COUNT(rows));
+    const size_t n = COUNT(rows) + demo_n_ancestors;
+    struct farm_item *items = ARENA_NEW(mem, struct farm_item, n);
     const struct fact_speech speech = { .zone = NULL };
     const struct farm_meta meta = { .who = "Wenna", .recorded_utc_s = demo_at_utc_s };
     size_t good = 0;
 
     if (!items)
         return refuse(ST_NO_MEMORY, why, "", "out of memory");
-    for (size_t i = 0; i < COUNT(rows); i++) {
-        const enum status st = item_of(&rows[i], &speech, mem, &items[i], why);
+    for (size_t i = 0; i < n; i++) {
+        const struct demo_row *row = i < COUNT(rows) ? &rows[i] : &demo_ancestors[i - COUNT(rows)];
+        const enum status st = item_of(row, &speech, mem, &items[i], why);
         if (st != ST_OK)
             return st;
     }
-    return farm_record_batch(farm, FARM_ALL_OR_NOTHING, &meta, COUNT(rows), items, mem, &good, why);
+    return farm_record_batch(farm, FARM_ALL_OR_NOTHING, &meta, n, items, mem, &good, why);
 }

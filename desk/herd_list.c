@@ -11,6 +11,8 @@
 #include "desk/kin_inside.h"
 #include "desk/when.h"
 
+enum { FAMILY_GENERATIONS = 4 }; /* unless asked otherwise */
+
 struct list { /* what one line is made from */
     const struct asked *q;
     struct herd herd;
@@ -371,6 +373,8 @@ static void answer_says(struct list *l, struct answer *a)
 
 static enum status answer_all(struct list *l, size_t family, struct answer *a, struct message *why)
 {
+    const unsigned generations =
+        given_is(l->q, HERD_GENERATIONS) ? (unsigned)given_real(l->q, HERD_GENERATIONS) : FAMILY_GENERATIONS;
     size_t *here = ARENA_NEW(l->q->mem, size_t, l->kin.n + 1), n = 0;
 
     if (!here || !rank_all(l))
@@ -386,7 +390,7 @@ static enum status answer_all(struct list *l, size_t family, struct answer *a, s
     answer_places(l);
     enum status st = answer_animals(l, why);
     if (st == ST_OK && family != KIN_NONE)
-        st = herd_family(&l->kin, family, (unsigned)given_real(l->q, HERD_GENERATIONS), l->q->mem, a, why);
+        st = herd_family(&l->kin, family, generations, l->q->mem, a, why);
     if (st != ST_OK)
         return st;
     kin_answer_rests_on(&l->kin, n, here, a);

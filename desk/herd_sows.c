@@ -530,6 +530,21 @@ static enum status flags(struct fold *fo, struct message *why)
     return st;
 }
 
+/* A boar that can have sired a litter of this herd: of the herd, now or once, or named in what was recorded. Of an
+ * ancestor elsewhere that is no more than a name nothing here can be. */
+static bool may_have_served(const struct fold *fo, const struct fact *boar)
+{
+    const struct rows *const named[] = { &fo->service, &fo->boar_run, &fo->heat };
+
+    if (!row_is(boar, "kept", "elsewhere"))
+        return true;
+    for (size_t k = 0; k < COUNT(named); k++)
+        for (size_t i = 0; i < named[k]->n; i++)
+            if (row_is(&named[k]->fact[i], "boar", boar->uid))
+                return true;
+    return false;
+}
+
 enum status herd_sows(struct fold *fo, struct message *why)
 {
     struct herd *h = fo->herd;
@@ -542,7 +557,7 @@ enum status herd_sows(struct fold *fo, struct message *why)
         return refuse(ST_NO_MEMORY, why, "", "too many animals to hold at once");
     for (size_t i = 0; i < fo->animal.n; i++) {
         const struct fact *f = &fo->animal.fact[i];
-        if (row_is(f, "is", "boar")) /* also those that have left: their services stand */
+        if (row_is(f, "is", "boar") && may_have_served(fo, f)) /* also those that have left: their services stand */
             h->boars[h->n_boars++] = (struct herd_boar){ row_text(f, "name"), f->uid, row_when(f, "born") };
         if ((row_is(f, "is", "sow") || row_is(f, "is", "gilt")) && is_here(fo, f))
             order[n++] = f;

@@ -32,10 +32,10 @@ static void why_apart(const struct pairings *p, struct answer *list)
         const size_t s = at / p->table.n_boars, b = at % p->table.n_boars;
         const char *relation = kin_relation(&p->kin, p->table.sows[s], p->table.boars[b]);
         int level = 0;
-        answer_words(list, arena_print(p->q->mem, "%s with %s: %s. %s%s.", pairing_name(p, false, s),
-                                       pairing_name(p, true, b), kin_percent(p->table.f[at], p->q->mem),
-                                       relation ? "He is " : "As near kin ",
-                                       relation ? relation : kin_word(p->table.f[at], &level)));
+        answer_words(list,
+                     arena_print(p->q->mem, "%s with %s: %s. %s%s.", pairing_name(p, false, s),
+                                 pairing_name(p, true, b), kin_percent(p->table.f[at], p->q->mem),
+                                 relation ? "He is " : "Kin ", relation ? relation : kin_word(p->table.f[at], &level)));
     }
 }
 
@@ -314,6 +314,10 @@ enum status pairings_circle(const struct pairings *p, struct answer *a, struct m
     const enum status st = mating_circle(n_sows, line, (uint32_t)n_boars, boar, why);
     if (st != ST_OK)
         return st;
+    for (size_t s = 0; s < n_sows; s++) /* of none of the lines: where she fits best */
+        for (uint32_t b = 0; b < n_boars && line[s] == MATING_NONE; b++)
+            if (boar[s] >= n_boars || pairing_f(p, s, b) < pairing_f(p, s, boar[s]) - hair)
+                boar[s] = b;
     for (size_t b = 0; b < n_boars; b++)
         ring = arena_print(p->q->mem, "%s%sof %s to %s", ring ? ring : "", ring ? ", " : "", pairing_name(p, true, b),
                            pairing_name(p, true, (b + 1) % n_boars));

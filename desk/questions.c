@@ -14,5 +14,9 @@ const struct question *const questions[] = {
     &question_field,
     &question_try,
     &question_sow,
+    &question_herd,
+    &question_kinship,
+    &question_pairings,
+    &question_founders,
     NULL,
 };

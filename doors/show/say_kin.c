@@ -1,0 +1,157 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "doors/show/say_kin.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+
+#include "doors/show/own.h"
+#include "doors/show/say_piece.h"
+
+void say_heading(struct text *out, const struct show_how *how, const char *title)
+{
+    text_print(out, "%s%s%s\n", how->colour ? "\033[1m" : "", title, how->colour ? "\033[0m" : "");
+}
+
+const char *say_percent(double fraction, char out[static 32])
+{
+    if (isfinite(fraction))
+        (void)snprintf(out, 32, "%.1f %%", 100.0 * fraction);
+    else
+        (void)snprintf(out, 32, "?");
+    return out;
+}
+
+static void texts(const struct answer *a, const char *key, const char *title, const char *lead,
+                  const struct show_how *how, struct text *out)
+{
+    const struct answer *list = answer_at(a, key);
+
+    if (!list || !list->first)
+        return;
+    text_add(out, "\n");
+    say_heading(out, how, title);
+    for (const struct answer *w = list->first; w; w = w->next)
+        if (w->kind == ANSWER_TEXT)
+            show_fold(out, how, lead, 4, w->is.text);
+}
+
+static void findings(const struct answer *a, const struct show_how *how, struct text *out)
+{
+    const struct answer *list = answer_at(a, "findings");
+
+    if (!list || !list->first)
+        return;
+    text_add(out, "\n");
+    say_heading(out, how, "IN THE PEDIGREE");
+    for (const struct answer *f = list->first; f; f = f->next) {
+        struct text line;
+        text_open(&line, 8192);
+        text_print(&line, "%s: %s", answer_get_text(f, "weight"), answer_get_text(f, "says"));
+        show_fold(out, how, "  - ", 4, text_get(&line));
+        text_close(&line);
+    }
+}
+
+void say_kin_tail(const struct answer *a, const struct show_how *how, struct text *out)
+{
+    const char *rests = answer_get_text(a, "rests_on.says");
+
+    text_add(out, "\n");
+    if (rests)
+        show_fold(out, how, "", 0, rests);
+    findings(a, how, out);
+    texts(a, "record", "SURER WITH", "  - ", how, out);
+    texts(a, "assumed", "TAKEN FOR GRANTED", "  - ", how, out);
+    texts(a, "cautions", "CAUTION", "  ! ", how, out);
+}
+
+/* ---- the table ---- */
+
+enum { NAME = 12, CELL = 11, MOST_BOARS = 64 };
+
+/* Text cut to so many characters of UTF-8, and blanks after it. */
+static void cell(struct text *out, const char *s, int columns)
+{
+    int at = 0;
+
+    while (*s && at < columns) {
+        size_t n = 1;
+        while (((unsigned char)s[n] & 0xC0) == 0x80)
+            n++;
+        text_add_bytes(out, s, n);
+        s += n;
+        at++;
+    }
+    text_print(out, "%*s", columns - at, "");
+}
+
+/* Without the blanks at its end. */
+static void trimmed(struct text *line, struct text *out)
+{
+    const char *all = text_get(line);
+    size_t length = strlen(all);
+
+    while (length > 0 && all[length - 1] == ' ')
+        length--;
+    text_add_bytes(out, all, length);
+    text_add(out, "\n");
+    text_close(line);
+}
+
+static const struct answer *pair_of(const struct answer *pairs, const char *sow, const char *boar)
+{
+    for (const struct answer *p = pairs ? pairs->first : NULL; p; p = p->next)
+        if (strcmp(answer_get_text(p, "sow"), sow) == 0 && strcmp(answer_get_text(p, "boar"), boar) == 0)
+            return p;
+    return NULL;
+}
+
+static void line_of(const struct answer *pairs, const char *sow, const char *const boars[], size_t n, struct text *out)
+{
+    struct text line;
+
+    text_open(&line, 16384);
+    text_add(&line, "  ");
+    cell(&line, sow, NAME);
+    for (size_t b = 0; b < n; b++) {
+        const struct answer *p = pair_of(pairs, sow, boars[b]);
+        char text[48], percent[32];
+        (void)snprintf(text, sizeof text, " %s%s%s", p && say_flag_at(p, "chosen") ? "[" : " ",
+                       p ? say_percent(answer_get_real(p, "f"), percent) : "?",
+                       p && say_flag_at(p, "chosen")          ? "]"
+                       : p && answer_get_text(p, "forbidden") ? " -"
+                       : p && say_flag_at(p, "too_close")     ? " x"
+                                                              : "");
+        cell(&line, text, CELL);
+    }
+    trimmed(&line, out);
+}
+
+void say_kin_table(const struct answer *a, const struct show_how *how, struct text *out)
+{
+    const struct answer *pairs = answer_at(a, "pairs"), *list = answer_at(a, "boars"), *sows = answer_at(a, "pairs");
+    const char *boars[MOST_BOARS];
+    size_t n = 0;
+    const size_t fit = how->width > 2 + NAME + CELL ? (size_t)(how->width - 2 - NAME) / CELL : 1;
+
+    for (const struct answer *b = list ? list->first : NULL; b && n < MOST_BOARS; b = b->next)
+        boars[n++] = answer_get_text(b, "name");
+    for (size_t first = 0; first < n; first += fit) {
+        const size_t here = n - first < fit ? n - first : fit;
+        const char *last = "";
+        struct text names;
+        text_open(&names, 16384);
+        text_print(&names, "  %*s", NAME, "");
+        for (size_t b = 0; b < here; b++) {
+            text_add(&names, "  ");
+            cell(&names, boars[first + b], CELL - 2);
+        }
+        trimmed(&names, out);
+        for (const struct answer *s = sows ? sows->first : NULL; s; s = s->next)
+            if (strcmp(answer_get_text(s, "sow"), last) != 0) {
+                last = answer_get_text(s, "sow");
+                line_of(pairs, last, boars + first, here, out);
+            }
+    }
+}
