@@ -19,15 +19,6 @@ struct batch {
     struct arena *mem;
 };
 
-static size_t kind_order(const struct fact_kind *kind)
-{
-    size_t i = 0;
-
-    while (fact_kinds[i] && fact_kinds[i] != kind)
-        i++;
-    return i;
-}
-
 static void fill_meta(const struct batch *b, struct farm_item *item)
 {
     item->meta.batch = b->uid;
@@ -66,24 +57,26 @@ static bool put_one(struct batch *b, struct farm_item *item, enum status *broken
     return false;
 }
 
-/* All kinds in the order of the table (what is referred to first), until nothing more goes in. */
+/* What is referred to first, until nothing more goes in. */
 static enum status passes(struct batch *b, struct message *why)
 {
+    const size_t *order = farm_batch_order(b->n, b->item, b->done, b->mem);
     bool progress = true;
 
+    if (!order)
+        return refuse(ST_NO_MEMORY, why, "", "too many facts at once");
     while (progress) {
         progress = false;
-        for (size_t k = 0; fact_kinds[k]; k++) {
-            for (size_t i = 0; i < b->n; i++) {
-                enum status broken = ST_OK;
-                if (b->done[i] || kind_order(b->item[i].kind) != k)
-                    continue;
-                const bool in = put_one(b, &b->item[i], &broken, why);
-                if (broken != ST_OK)
-                    return broken;
-                progress = progress || in;
-                b->done[i] = in || b->item[i].status != ST_NOT_FOUND;
-            }
+        for (size_t k = 0; k < b->n && order[k] != SIZE_MAX; k++) {
+            const size_t i = order[k];
+            enum status broken = ST_OK;
+            if (b->done[i])
+                continue;
+            const bool in = put_one(b, &b->item[i], &broken, why);
+            if (broken != ST_OK)
+                return broken;
+            progress = progress || in;
+            b->done[i] = in || b->item[i].status != ST_NOT_FOUND;
         }
     }
     return ST_OK;

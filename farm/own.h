@@ -142,6 +142,11 @@ enum status farm_hold(struct farm *f, const struct farm_item *item, const char *
 /* It has been recorded after all. Inside a transaction. */
 enum status farm_unhold(struct farm *f, const char *uid, const struct farm_meta *meta, struct message *why);
 
+/* ---- batch_order.c ---- */
+
+/* Indexes of the items not yet done in the order to try them, then SIZE_MAX; n long. NULL: arena full. */
+size_t *farm_batch_order(size_t n, const struct farm_item item[], const bool done[], struct arena *mem);
+
 /* ---- verify.c ---- */
 
 /* Does the journal hang together, does every fact say what the journal says of it, can all weather be read?

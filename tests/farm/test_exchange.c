@@ -152,6 +152,33 @@ static void rubbish_is_refused_with_file_line_and_field(void **state)
     scratch_close(&s);
 }
 
+/* A line of 3,000 mothers with the youngest first, and a ring, which nobody can be born into. */
+static void a_long_line_comes_in_youngest_first(void **state)
+{
+    enum { LINE = 3000 };
+    struct scratch s;
+    struct farm_import done;
+    struct text csv, report;
+
+    (void)state;
+    scratch_open(&s);
+    some_farm(&s);
+    text_open(&csv, 1 << 20);
+    text_add(&csv, "name,is,kept,dam\n");
+    for (int i = LINE; i > 0; i--)
+        text_print(&csv, "L%d,sow,elsewhere,%s%.0d\n", i, i > 1 ? "L" : "", i > 1 ? i - 1 : 0);
+    assert_int_equal(import_text(&s, "line.csv", text_get(&csv), "animal", FARM_ALL_OR_NOTHING, &done, &report), ST_OK);
+    assert_int_equal(done.kept, LINE);
+    text_close(&report);
+    assert_int_equal(import_text(&s, "ring.csv", "name,is,dam\nP,sow,Q\nQ,sow,R\nR,sow,P\n", "animal", FARM_KEEP_GOOD,
+                                 &done, &report),
+                     ST_OK);
+    assert_int_equal(done.refused, 3);
+    text_close(&report);
+    text_close(&csv);
+    scratch_close(&s);
+}
+
 static void good_rows_are_kept_when_asked(void **state)
 {
     struct scratch s;
@@ -358,6 +385,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(a_herd_comes_in_from_csv),
         cmocka_unit_test(rubbish_is_refused_with_file_line_and_field),
+        cmocka_unit_test(a_long_line_comes_in_youngest_first),
         cmocka_unit_test(good_rows_are_kept_when_asked),
         cmocka_unit_test(the_whole_farm_goes_out_and_in_exactly),
         cmocka_unit_test(an_export_that_was_changed_is_refused_whole),
