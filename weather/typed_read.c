@@ -189,7 +189,8 @@ static enum status read_clock(struct words *w, const char *field, int64_t after_
     int of_day_s;
 
     if (w->at >= w->n || !clock_read(w->word[w->at], &of_day_s))
-        return refuse(ST_BAD_INPUT, why, field, "a clock time is missing or not understood; write it as 21:00 or 9pm");
+        return refuse(ST_BAD_INPUT, why, field,
+                      "%s: a clock time is missing or not understood; write it as 21:00 or 9pm", field);
     w->at++;
     *utc_s = first_at(of_day_s, after_utc_s, offset_s);
     return ST_OK;

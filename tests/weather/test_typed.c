@@ -209,9 +209,9 @@ static void what_is_not_understood_is_named(void **state)
         { "wind", "wind", "needs" },
         { "wind 15 cheese", "forecast", "'cheese'" },
         { "wind 900mph", "wind", "" },
-        { "rain until", "rain", "clock" },
+        { "rain until", "rain", "rain: a clock" },
         { "rain until 9", "rain", "clock" }, /* morning or evening? */
-        { "rain until 25:00", "rain", "clock" },
+        { "rain until 25:00", "rain", "rain: a clock" },
         { "rain until 21:60", "rain", "clock" },
         { "rain until 13pm", "rain", "clock" },
         { "rain until 21:5", "rain", "clock" },
