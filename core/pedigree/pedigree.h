@@ -100,7 +100,7 @@ enum status pedigree_order(size_t n_rows, const struct pedigree_row rows[], cons
                            const uint8_t **in_loop, struct message *why) MUST_USE;
 
 /* The same from the bytes of a CSV file (header id,sire,dam and, optionally, sex, born, breed, name; separators, BOM,
- * quotes, dates and spellings of unknown as docs/reckoning/pedigree.md lists). The bytes must outlive the pedigree. */
+ * quotes, dates and spellings of unknown as docs/reckoning/pedigree.md lists). The bytes may go afterwards. */
 enum status pedigree_read(const char *bytes, size_t n_bytes, const struct pedigree_rules *rules, struct arena *mem,
                           struct pedigree *p, struct pedigree_findings *found, const uint8_t **in_loop,
                           struct message *why) MUST_USE;
