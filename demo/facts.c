@@ -37,7 +37,7 @@ static const struct demo_row rows[] = {
       { "name=Thorn", "sire=Moss", "dam=Willow", "sows-most=6", "is=boar", "breed=Hedgerow Black", "born=2022-03-04",
         "temper=steady" } },
     { "animal",
-      { "name=Rook", "sire=Tern", "dam=Saffron", "sows-most=6", "is=boar", "breed=Marsh Ginger 7/8, Hedgerow Black 1/8",
+      { "name=Rook", "sire=Tern", "dam=Saffron", "sows-most=5", "is=boar", "breed=Marsh Ginger 7/8, Hedgerow Black 1/8",
         "born=2023-08-19", "temper=wary" } },
     { "animal",
       { "name=Bramble", "sire=Bracken", "dam=Nettle", "is=sow", "tag=11", "breed=Hedgerow Black", "born=2021-03-12",

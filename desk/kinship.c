@@ -56,6 +56,10 @@ enum status kin_table_reckon(const struct kin *kin, struct kin_table *t, struct 
     t->best = ARENA_NEW(mem, double, t->n_sows + 1);
     if (!rows || !cols || !t->f || !t->best)
         return refuse(ST_NO_MEMORY, why, "", "too many animals to hold at once");
+    for (size_t s = 0; s < t->n_sows; s++)
+        t->best[s] = NAN;
+    for (size_t i = 0; i < t->n_sows * t->n_boars; i++)
+        t->f[i] = NAN;
     if (t->n_sows == 0 || t->n_boars == 0 || kin->p.n == 0)
         return ST_OK;
     for (size_t s = 0; s < t->n_sows; s++)

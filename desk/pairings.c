@@ -97,7 +97,7 @@ static const char *mean_says(const struct pairings *p)
 
     return arena_print(mem,
                        "Mean expected inbreeding of the litters %s, the worst %s; left to chance the mean would be %s, "
-                       "sow after sow down the list %s, and with every boar for every sow %s.",
+                       "sow after sow down the list %s, and with room for all at every boar %s.",
                        kin_percent(m->mean, mem), kin_percent(m->worst, mem),
                        kin_percent(kin_table_mean(&p->table), mem),
                        isnan(m->listed_mean) ? "it would run aground" : kin_percent(m->listed_mean, mem),

@@ -216,13 +216,15 @@ static enum status best_use(const struct pairings *p, const double *k, double sh
 
 static bool all_have_figures(const struct pairings *p)
 {
+    if (p->table.n_sows == 0 || p->table.n_boars == 0)
+        return false;
     for (size_t i = 0; i < p->table.n_all; i++)
         if (isnan(kin_f(&p->kin, p->table.all[i])))
             return false;
     for (size_t s = 0; s < p->table.n_sows; s++)
         if (p->plan.boar[s] == MATING_NONE)
             return false;
-    return p->table.n_sows > 0 && p->table.n_boars > 0;
+    return true;
 }
 
 static void answer_crop(const struct pairings *p, double now, double next, double best, struct answer *a)
@@ -346,7 +348,8 @@ enum status pairings_circle(const struct pairings *p, struct answer *a, struct m
 
 /* ---- one boar more ---- */
 
-/* The problem with a boar kin to none at the end of the row: as many sows as would be his were all used alike. */
+/* The problem with a boar kin to none at the end of the row: as many sows as would be his were all used alike, or as
+ * many as what is decided leaves him. */
 static enum status with_stranger(const struct pairings *p, struct mating_plan *plan, struct message *why)
 {
     struct arena *mem = p->q->mem;
@@ -373,6 +376,11 @@ static enum status with_stranger(const struct pairings *p, struct mating_plan *p
     ask.forbidden = forbidden;
     ask.most = most;
     ask.least = least;
+    least[n_boars] = most[n_boars];
+    const enum status st = mating_find(&ask, mem, plan, why);
+    if (st != ST_OK || plan->relax == MATING_FITS)
+        return st;
+    least[n_boars] = 0;
     return mating_find(&ask, mem, plan, why);
 }
 

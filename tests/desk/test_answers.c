@@ -52,6 +52,18 @@ static const struct {
     { "where", "", false },
     { "where", "months=Jan night-only shelter=lee", false },
     { "where", "months=Jul", true },
+    { "herd", "", false },
+    { "herd", "search=ra all", false },
+    { "herd", "family=Flint generations=6", false },
+    { "herd", "family=old_meg depth=2", false },
+    { "kinship", "", false },
+    { "kinship", "boar=Bracken sow=Tansy depth=3", false },
+    { "founders", "", false },
+    { "founders", "replicates=64 seed=3 depth=1", false },
+    { "pairings", "", false },
+    { "pairings", "outside worst-first limit=30%", false },
+    { "pairings", "from=2026-06-01 fix=Tansy=Thorn forbid=Mallow=Flint", false },
+    { "pairings", "boar=Rook:2 sow=Tansy sow=Mallow sow=Yarrow", false },
 };
 
 /* ---- asking ---- */
