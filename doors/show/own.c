@@ -31,6 +31,8 @@ const struct show_own show_own[] = {
     { "reckon due", show_piece_due },
     { "reckon piglet", show_piece_piglet },
     { "reckon nest", show_piece_nest },
+    { "reckon inbreeding", show_piece_inbreeding },
+    { "reckon kinship", show_piece_kinship },
     { NULL, NULL },
 };
 
