@@ -58,7 +58,7 @@ static uint32_t next_pick(struct cut *w, double *marginal)
     return best;
 }
 
-static double founders_left(const struct pedigree *p, const double c[], double q[])
+static double ancestors(const struct pedigree *p, const double c[], double q[])
 {
     double n = 0.0;
 
@@ -66,7 +66,7 @@ static double founders_left(const struct pedigree *p, const double c[], double q
         q[i] = c[i];
     genes_handed_down(p, q);
     for (uint32_t i = 1; i <= p->n; i++)
-        n += q[i] > 0.0 && (p->sire[i] == 0 || p->dam[i] == 0);
+        n += q[i] > 0.0;
     return n;
 }
 
@@ -83,9 +83,8 @@ enum status genes_ancestors_of(const struct pedigree *p, const struct genes_grou
         st = genes_weights(p, group, w.c, why);
     if (st != ST_OK)
         return st;
-    const double founders = founders_left(p, w.c, w.q);
-    /* each pick explains something, and founders explain all: never more picks than founders */
-    const size_t ceiling = most && (double)most < founders ? most : (size_t)founders;
+    const double all = ancestors(p, w.c, w.q);
+    const size_t ceiling = most && (double)most < all ? most : (size_t)all;
     struct genes_ancestor *list = ARENA_NEW(mem, struct genes_ancestor, ceiling + 1);
     if (!list)
         return refuse(ST_NO_MEMORY, why, "pedigree", "too many animals for the memory of this machine");
@@ -101,7 +100,7 @@ enum status genes_ancestors_of(const struct pedigree *p, const struct genes_grou
         squares += m * m;
         last = m;
     }
-    const double rest = fmax(0.0, 1.0 - sum), room = founders - (double)n;
+    const double rest = fmax(0.0, 1.0 - sum), room = all - (double)n;
     *out = (struct genes_ancestors){ .n = n, .ancestor = list, .fa = 1.0 / squares, .explained = sum };
     out->fa_low = rest > 1e-12 ? 1.0 / (squares + rest * last) : out->fa;
     out->fa_high = rest > 1e-12 && room > 0.0 ? 1.0 / (squares + rest * rest / room) : out->fa;

@@ -33,6 +33,7 @@ const struct show_own show_own[] = {
     { "reckon nest", show_piece_nest },
     { "reckon inbreeding", show_piece_inbreeding },
     { "reckon kinship", show_piece_kinship },
+    { "reckon pairings", show_piece_pairings },
     { NULL, NULL },
 };
 
