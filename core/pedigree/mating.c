@@ -359,7 +359,8 @@ static double limit_for_each(struct find *w, double limit)
     return limit;
 }
 
-static enum status more_room(struct find *w, double *limit, double could, struct mating_plan *plan, struct message *why)
+static enum status more_room(struct find *w, double *limit, double could, const struct mating_plan *before,
+                             struct mating_plan *plan, struct message *why)
 {
     bool yes;
     size_t unplaced;
@@ -377,15 +378,20 @@ static enum status more_room(struct find *w, double *limit, double could, struct
         w->most[who] += (uint32_t)unplaced;
         return ST_OK;
     }
+    if (isfinite(could)) { /* more room is no help: the limit must go up, and then leasts can be met as asked */
+        *plan = *before;
+        *limit = could;
+        must(plan, MATING_LIMIT, 0, could);
+        (void)rooms(w);
+        return ST_OK;
+    }
     const double each = limit_for_each(w, *limit);
-    if (isfinite(could) || each > *limit) { /* more room is no help: the limit must go up */
-        *limit = isfinite(could) ? could : each;
-        plan->relax = MATING_FITS;
-        must(plan, MATING_LIMIT, 0, *limit);
-        (void)rooms(w); /* leasts as asked: under that limit they can be met */
+    if (each > *limit) {
+        *limit = each;
+        must(plan, MATING_LIMIT, 0, each);
     }
     allow(w, *limit);
-    return isfinite(could) ? ST_OK : many_boars_more(w, plan, why);
+    return many_boars_more(w, plan, why);
 }
 
 static enum status relaxed(struct find *w, struct mating_plan *plan, struct message *why)
@@ -397,15 +403,16 @@ static enum status relaxed(struct find *w, struct mating_plan *plan, struct mess
     no_boar(w, plan);
     if (isfinite(limit))
         st = bottleneck(w, (double)INFINITY, &could, why);
-    if (isfinite(could) && could > limit)
-        plan->relax_limit = could; /* another way out, beside what `relax` says */
-    else
+    if (!(isfinite(could) && could > limit))
         could = (double)INFINITY;
+    else if (plan->relax == MATING_FITS)
+        plan->relax_limit = could; /* another way out, beside what `relax` will say */
+    const struct mating_plan before = *plan;
     allow(w, limit);
     if (st == ST_OK)
         st = fewer(w, plan, why);
     if (st == ST_OK)
-        st = more_room(w, &limit, could, plan, why);
+        st = more_room(w, &limit, could, &before, plan, why);
     return st == ST_OK ? plan_under(w, limit, plan, why) : st;
 }
 
