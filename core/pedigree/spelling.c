@@ -167,37 +167,68 @@ static uint32_t plain(const char *id, char out[static 64])
     return n;
 }
 
+/* Ids that are alike by their hash are compared; 8 bytes for each animal and room to spare. */
+struct alike {
+    uint32_t tag, animal; /* animal 0 = free */
+};
+
+static uint64_t hash_of(const char *s, uint32_t n)
+{
+    uint64_t h = UINT64_C(0x9e3779b97f4a7c15) + n;
+
+    for (uint32_t i = 0; i < n; i += 8) {
+        uint64_t word = 0;
+        memcpy(&word, s + i, n - i < 8 ? n - i : 8);
+        h = (h ^ word) * UINT64_C(0xd6e8feb86659fd93);
+        h ^= h >> 32;
+    }
+    return h;
+}
+
+static void look(const struct pedigree *p, struct alike *slot, uint64_t mask, uint32_t i, uint64_t hash,
+                 struct findings_pot *pot)
+{
+    const uint32_t tag = (uint32_t)(hash >> 32);
+    uint64_t at = hash & mask;
+    char one[64], other[64];
+
+    for (; slot[at].animal; at = (at + 1) & mask) {
+        if (slot[at].tag != tag)
+            continue;
+        const uint32_t n = plain(p->id[i], one);
+        if (n != plain(p->id[slot[at].animal], other) || memcmp(one, other, n) != 0)
+            continue;
+        tell(pot, PK_DUPLICATE, PEDIGREE_HINT, p->line[i], p->id[i],
+             "\"%s\" and \"%s\" differ only by case, spaces, leading zeros or look-alikes. They were kept apart; is it "
+             "one animal?",
+             p->id[i], p->id[slot[at].animal]);
+        return;
+    }
+    slot[at] = (struct alike){ tag, i };
+}
+
 bool check_spellings(const struct pedigree *p, struct arena *work, struct findings_pot *pot)
 {
     enum { AT_ONCE = 64 };
-    struct names names;
-    uint32_t *first = ARENA_NEW(work, uint32_t, (size_t)p->n + 1);
-    bool ok = names_open(&names, p->n) && first;
+    uint64_t slots = 64;
 
-    for (uint32_t i = 1; ok && i <= p->n; i += AT_ONCE) {
+    while (slots < (uint64_t)p->n + p->n / 2)
+        slots *= 2;
+    struct alike *slot = ARENA_NEW(work, struct alike, slots);
+    for (uint32_t i = 1; slot && i <= p->n; i += AT_ONCE) {
         const uint32_t many = p->n - i + 1 < AT_ONCE ? p->n - i + 1 : AT_ONCE;
-        struct piece piece[AT_ONCE];
-        uint32_t number[AT_ONCE];
-        for (uint32_t k = 0; ok && k < many; k++) {
+        uint64_t hash[AT_ONCE];
+        bool empty[AT_ONCE];
+        for (uint32_t k = 0; k < many; k++) {
             char low[64];
             const uint32_t n = plain(p->id[i + k], low);
-            piece[k] = (struct piece){ arena_bytes(work, low, n), n };
-            ok = piece[k].at != NULL;
+            empty[k] = n == 0;
+            hash[k] = hash_of(low, n);
+            __builtin_prefetch(&slot[hash[k] & (slots - 1)]);
         }
-        ok = ok && names_add(&names, many, piece, number);
-        for (uint32_t k = 0; ok && k < many; k++) {
-            const uint32_t other = number[k] ? first[number[k]] : 0;
-            if (!number[k])
-                continue;
-            if (!other)
-                first[number[k]] = i + k;
-            else
-                tell(pot, PK_DUPLICATE, PEDIGREE_HINT, p->line[i + k], p->id[i + k],
-                     "\"%s\" and \"%s\" differ only by case, spaces, leading zeros or look-alikes. They were kept "
-                     "apart; is it one animal?",
-                     p->id[i + k], p->id[other]);
-        }
+        for (uint32_t k = 0; k < many; k++)
+            if (!empty[k])
+                look(p, slot, slots - 1, i + k, hash[k], pot);
     }
-    names_close(&names);
-    return ok;
+    return slot != NULL;
 }
