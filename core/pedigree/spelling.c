@@ -55,7 +55,7 @@ bool placeholder_text(const char *s, size_t n)
     for (size_t i = 0; i < n; i++)
         low[i] = lower(s[i]);
     low[n] = 0;
-    if (n <= 9)
+    if (n <= 9 && (low[n - 1] < '0' || low[n - 1] > '9'))
         for (size_t i = 0; i < sizeof whole / sizeof *whole; i++)
             if (strcmp(low, whole[i]) == 0)
                 return true;
