@@ -4,7 +4,7 @@
  *
  * A group is n_group animals with weights c that sum to 1 (NULL: equal). Where an animal has one parent unknown, that
  * parent counts as a founder of its own (a phantom), so that shares sum to 1 exactly.
- * Formulas, sources and limits: docs/reckoning/pedigree.md.
+ * Formulas, sources and limits: docs/reckoning/genes-and-pairings.md.
  */
 #ifndef CORE_PEDIGREE_GENES_H
 #define CORE_PEDIGREE_GENES_H

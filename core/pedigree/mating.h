@@ -2,7 +2,7 @@
  *
  * Mating: which boar to which sow. A transport problem in numbers: every sow once, boar i between least[i] and most[i]
  * sows, the sum of costs least; exact. Costs are kinships of the pair = F of the litter, or anything else that adds up.
- * Formulas, sources and limits: docs/reckoning/pedigree.md.
+ * Formulas, sources and limits: docs/reckoning/genes-and-pairings.md.
  */
 #ifndef CORE_PEDIGREE_MATING_H
 #define CORE_PEDIGREE_MATING_H
