@@ -6,6 +6,7 @@
 #include <sys/stat.h>
 
 #include "core/base/civil.h"
+#include "desk/pedigree_take.h"
 #include "doors/cli/commands.h"
 #include "doors/web/audit.h"
 
@@ -325,7 +326,7 @@ const struct command command_export = { .name = "export",
                                         .n_params = COUNT(export_params),
                                         .run = export };
 
-enum { FILE_IN, KIND, TRY, KEEP_GOOD, IN_WHO };
+enum { FILE_IN, KIND, TRY, KEEP_GOOD, PEDIGREE, IN_WHO };
 static const struct param import_params[] = {
     [FILE_IN] = { "FILE", P_FILE, Q_NUMBER, 0, 0, NULL, NULL, PARAM_WORD | PARAM_REQUIRED,
                   "a CSV or JSON file of records; or a whole export (folder or .json), into a new farm file" },
@@ -334,6 +335,8 @@ static const struct param import_params[] = {
     [TRY] = { "try", P_FLAG, Q_NUMBER, 0, 0, NULL, NULL, 0, "a dry run: say what is wrong, keep nothing" },
     [KEEP_GOOD] = { "keep-good", P_FLAG, Q_NUMBER, 0, 0, NULL, NULL, 0,
                     "keep the good rows; without it one bad row refuses all" },
+    [PEDIGREE] = { "pedigree", P_FLAG, Q_NUMBER, 0, 0, NULL, NULL, 0,
+                   "the CSV file is a pedigree: id,sire,dam and, as far as there is, sex,born,breed,name" },
     WHO_PARAMS,
 };
 
@@ -401,10 +404,35 @@ static enum status import_rows(struct cli *cli, const struct asked *q, const str
     return st == ST_OK ? st : refuse(st, why, inner.field, "%s", inner.text);
 }
 
+/* Everything or nothing: half a pedigree would make strangers of kin. */
+static enum status import_pedigree(struct cli *cli, const struct asked *q, struct message *why)
+{
+    const struct farm_meta meta = meta_from(q, IN_WHO);
+    const bool try = given_flag(q, TRY);
+    struct pedigree_taken done;
+    struct farm *farm = NULL;
+
+    if (given_is(q, KIND) || given_flag(q, KEEP_GOOD))
+        return refuse(ST_BAD_INPUT, why, "pedigree", "a pedigree is taken in whole: leave out --kind and --keep-good");
+    enum status st = farm_there(cli, &farm, why);
+    if (st != ST_OK)
+        return st;
+    st = pedigree_take(farm, given_text(q, FILE_IN), try, &meta, &done, &cli->out, why);
+    farm_close(farm);
+    cli->kept = st == ST_OK && !try && done.added + done.linked > 0;
+    if (try && done.wrong > 0 && (st == ST_BAD_INPUT || st == ST_CONFLICT || st == ST_NOT_FOUND)) {
+        cli->exit_code = 1; /* answered: no, not all of it is right */
+        return ST_OK;
+    }
+    return st;
+}
+
 static enum status import(struct cli *cli, const struct asked *q, struct message *why)
 {
     const struct fact_kind *kind = given_is(q, KIND) ? keep_kind(given_text(q, KIND)) : NULL;
 
+    if (given_flag(q, PEDIGREE))
+        return import_pedigree(cli, q, why);
     if (given_is(q, KIND) && !kind)
         return unknown_kind(given_text(q, KIND), why);
     return is_whole(given_text(q, FILE_IN)) ? import_whole(cli, q, why) : import_rows(cli, q, kind, why);
