@@ -126,6 +126,10 @@ struct piglet piglet_newborn(void);
 enum status piglet_run(const struct piglet_model *m, const struct piglet *who, size_t n, const struct piglet_air air[],
                        struct piglet_series *series, struct piglet_result *out, struct message *why) MUST_USE;
 
+/* The same in half the steps, for many births: lowest temperature of a newborn within 0.1 °C. */
+enum status piglet_run_brisk(const struct piglet_model *m, const struct piglet *who, size_t n,
+                             const struct piglet_air air[], struct piglet_result *out, struct message *why) MUST_USE;
+
 /* The same by explicit Euler with a skin found by bisection: slow, plain, the yardstick. step_s 1 .. 60; 20 is usual.
  */
 enum status piglet_run_reference(const struct piglet_model *m, const struct piglet *who, size_t n,

@@ -366,6 +366,16 @@ enum status piglet_run(const struct piglet_model *m, const struct piglet *who, s
     return st;
 }
 
+enum status piglet_run_brisk(const struct piglet_model *m, const struct piglet *who, size_t n,
+                             const struct piglet_air air[], struct piglet_result *out, struct message *why)
+{
+    const enum status st = piglet_refuse_bad(who, n, air, why);
+
+    if (st == ST_OK && air)
+        run(m ? m : &piglet_published, brisk, who, n, air, NULL, out);
+    return st;
+}
+
 void piglet_run_batch(const struct piglet_model *m, size_t n, const struct piglet_case cases[],
                       struct piglet_result out[])
 {
