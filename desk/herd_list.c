@@ -21,6 +21,8 @@ struct list { /* what one line is made from */
     size_t n_societies;
     struct fact *group; /* in the order of herd_sow.group */
     size_t n_groups;
+    struct fact *run; /* a boar's stays */
+    size_t n_runs;
     unsigned *rank; /* by animal; 0: none */
     struct answer *out;
 };
@@ -78,6 +80,24 @@ static const char *group_of(const struct list *l, const struct herd_sow *s)
 static const char *place_of(const struct list *l, const struct herd_sow *s)
 {
     return s && s->paddock != HERD_NONE ? l->herd.paddocks[s->paddock].name : NULL;
+}
+
+/* The group a boar runs with now; NULL: none. */
+static const char *runs_with(const struct list *l, const char *uid)
+{
+    const char *name = NULL;
+
+    for (size_t i = 0; i < l->n_runs; i++) {
+        const struct fact *f = &l->run[i];
+        const char *boar = fact_text(f->kind, f->value, "boar"), *group = fact_text(f->kind, f->value, "group");
+        if (strcmp(boar, uid) != 0 || !group || fact_whole(f->kind, f->value, "from", INT64_MAX) > l->herd.at_utc_s ||
+            fact_whole(f->kind, f->value, "to", INT64_MAX) <= l->herd.at_utc_s)
+            continue;
+        for (size_t g = 0; g < l->n_groups; g++)
+            if (strcmp(l->group[g].uid, group) == 0)
+                name = fact_text(l->group[g].kind, l->group[g].value, "name");
+    }
+    return name;
 }
 
 /* ---- what is next ---- */
@@ -150,7 +170,7 @@ static enum status answer_where(const struct list *l, const struct kin_animal *a
     const enum status st = s ? next_of(l, s, i, &next, &on, why) : ST_OK;
 
     answer_text(row, "place", place_of(l, s));
-    answer_text(row, "group", group_of(l, s));
+    answer_text(row, "group", s || !a->here ? group_of(l, s) : runs_with(l, a->uid));
     answer_text(row, "lies", s && s->nests_at != HERD_NONE ? l->herd.sites[s->nests_at].name : NULL);
     answer_text(row, "state", s ? herd_state_name[s->state] : NULL);
     answer_text(row, "next", next);
@@ -419,5 +439,7 @@ enum status herd_put(const struct asked *q, struct answer *a, struct message *wh
         st = kin_societies(q->farm, l->herd.known_to, q->mem, &l->society, &l->n_societies, why);
     if (st == ST_OK)
         st = farm_facts(q->farm, fact_kind_find("group"), l->herd.known_to, q->mem, &l->group, &l->n_groups, why);
+    if (st == ST_OK)
+        st = farm_facts(q->farm, fact_kind_find("boar_run"), l->herd.known_to, q->mem, &l->run, &l->n_runs, why);
     return st == ST_OK ? answer_all(l, family, a, why) : st;
 }

@@ -228,7 +228,9 @@ void kin_answer_rests_on(const struct kin *kin, size_t n, const size_t animals[]
     answer_print(o, "says", "Rests on %u animals; %s generations known on average%s%s.", (unsigned)kin->p.n,
                  known ? arena_print(a->mem, "%.1f", sum / (double)known) : "no",
                  who && least < 2.0 ? arena_print(a->mem, ", least of %s: %.1f", who, least) : "",
-                 kin->depth ? arena_print(a->mem, "; reckoned %u generations deep", kin->depth) : "");
+                 kin->depth
+                     ? arena_print(a->mem, "; reckoned %u generation%s deep", kin->depth, kin->depth == 1 ? "" : "s")
+                     : "");
     answer_findings(kin, a);
 }
 

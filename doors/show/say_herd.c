@@ -67,7 +67,7 @@ static void blood(const struct answer *r, const struct show_how *how, struct tex
     text_print(&line, "F %s.", answer_get_text(r, "f_says"));
     if (isfinite(answer_get_real(r, "rank")))
         text_print(&line, " Kin to the herd %s, place %.0f.", say_percent(mk, percent), answer_get_real(r, "rank"));
-    if (breeds)
+    if (breeds && strcmp(breeds, "unknown") != 0)
         text_print(&line, " %s.", breeds);
     const struct answer *list = answer_at(r, "breeds");
     for (const struct answer *b = list ? list->first : NULL; b; b = b->next)

@@ -295,7 +295,7 @@ static void a_limited_depth_changes_f_and_is_stated(void **state)
     ask_close(&s);
     a = ask(&s, c.farm, "herd", "depth=1", AT);
     near(answer_get_real(row_of(answer_at(a, "animals"), "name", "Young"), "f"), 0.0, 1e-12, "one generation");
-    assert_non_null(strstr(answer_get_text(a, "rests_on.says"), "1 generations deep"));
+    assert_non_null(strstr(answer_get_text(a, "rests_on.says"), "1 generation deep"));
     ask_close(&s);
     case_close(&c);
 }

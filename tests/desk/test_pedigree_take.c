@@ -196,6 +196,45 @@ static void a_public_pedigree_goes_in_and_comes_out_with_its_figures(void **stat
     close_case(&t);
 }
 
+/* gazelle_dama.csv, an open studbook, with the mating plan reckoned for it outside this program (a tabular reference):
+ * best mean, every male for all, down the list, and the least worst litter. */
+static void an_open_studbook_gives_the_plan_reckoned_outside(void **state)
+{
+    static const char words[] =
+        "boar=1171:4 boar=1226:4 boar=1271:4 sow=1169 sow=1187 sow=1198 sow=1207 sow=1216 sow=1236 "
+        "sow=1263 sow=1277 sow=1292 sow=1304";
+    static const char *const plan[] = {
+        "1226", "1171", "1271", "1171", "1171", "1271", "1171", "1271", "1271", "1226"
+    };
+    const char *folder = getenv("LEENEST_OUTSIDE");
+    struct taken_case t;
+    struct ask_case s;
+    char path[512];
+    size_t i = 0;
+
+    (void)state;
+    (void)snprintf(path, sizeof path, "%s/gazelle_dama.csv", folder ? folder : "");
+    if (!folder || access(path, R_OK) != 0) {
+        printf("skipped: no gazelle_dama.csv in LEENEST_OUTSIDE\n");
+        skip();
+    }
+    open_case(&t);
+    assert_int_equal(take_path(&t, path, false), ST_OK);
+    const struct answer *a = ask(&s, t.farm.farm, "pairings", words, AT), *list = answer_at(a, "plan");
+    case_near(answer_get_real(a, "mean_f"), 0.2755178459, 1e-9, "best mean");
+    case_near(answer_get_real(a, "free_choice_mean_f"), 0.2749518164, 1e-9, "free choice");
+    case_near(answer_get_real(a, "in_list_order_mean_f"), 0.2759980582, 1e-9, "in list order");
+    case_near(answer_get_real(a, "least_worst_f"), 0.2942936346, 1e-9, "least worst");
+    case_near(answer_get_real(a, "crop.best"), 0.3261494560, 1e-9, "mean kinship with the best shares");
+    case_near(answer_get_real(a, "crop.now"), 0.3261652346, 1e-9, "mean kinship with equal shares");
+    figures += 6;
+    for (const struct answer *r = list->first; r && i < COUNT(plan); r = r->next, i++, figures++)
+        assert_string_equal(answer_get_text(r, "boar"), plan[i]);
+    assert_int_equal(i, COUNT(plan));
+    ask_close(&s);
+    close_case(&t);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -203,6 +242,7 @@ int main(void)
         cmocka_unit_test(ones_own_animals_stay_and_get_their_parents),
         cmocka_unit_test(what_cannot_be_right_keeps_all_out),
         cmocka_unit_test(a_public_pedigree_goes_in_and_comes_out_with_its_figures),
+        cmocka_unit_test(an_open_studbook_gives_the_plan_reckoned_outside),
     };
     const int failed = cmocka_run_group_tests(tests, NULL, NULL);
 
