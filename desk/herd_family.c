@@ -100,7 +100,7 @@ static enum status answer_common(const struct tree *t, size_t animal, struct ans
     const struct kin *kin = t->kin;
     const uint32_t at = kin->animals[animal].at, sire = at ? kin->p.sire[at] : 0, dam = at ? kin->p.dam[at] : 0;
     const struct pedigree_through *through = NULL;
-    const char *names[3];
+    const char *names[4];
     size_t n = 0, named = 0;
 
     if (sire && dam) {
@@ -108,13 +108,14 @@ static enum status answer_common(const struct tree *t, size_t animal, struct ans
         if (st != ST_OK)
             return st;
     }
-    for (size_t i = 0; i < n && named < COUNT(names); i++)
+    for (size_t i = 0; i < n && named < COUNT(names) - 1; i++)
         names[named++] = kin->animals[kin->who[through[i].ancestor]].name;
+    if (n > named)
+        names[named++] = "others";
     answer_print(o, "says", "%s",
                  !sire || !dam ? "Both parents would have to be known."
                  : n == 0      ? "Sire and dam have no ancestor in common, as far as is known."
-                          : arena_print(t->mem, "Sire and dam are kin through %s%s.", kin_names(named, names, t->mem),
-                                        n > named ? " and others" : ""));
+                          : arena_print(t->mem, "Sire and dam are kin through %s.", kin_names(named, names, t->mem)));
     struct answer *list = answer_list(o, "common");
     for (size_t i = 0; i < n; i++) {
         const size_t who = kin->who[through[i].ancestor];
