@@ -1,0 +1,100 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * Plan: what one choice of days for the boar brings, over a season and over ten thousand winters: litters by day, sows in a
+ * night, huts wanted, litters born into danger of cold, pigs ready when they are asked for, and what that is worth.
+ *
+ * Days are whole, from first_day on. Each sow comes with the chance of first birth on each day (core/breeding reckons it
+ * from the boar's stay); what is left of 1 is that she does not farrow. Sows are independent but for two things they share: a boar
+ * that takes nobody, and the winter.
+ * Formulas, sources and limits: docs/reckoning/season-plan.md.
+ */
+#ifndef CORE_SEASON_PLAN_H
+#define CORE_SEASON_PLAN_H
+
+#include <stddef.h>
+#include <stdint.h>
+
+#include "core/base/arena.h"
+#include "core/base/status.h"
+
+struct plan_sow {
+    const double *born; /* n_days: chance of first birth on that day; sum at most 1. With a boar that is sound */
+    double litter;      /* pigs she weans, on average, over 0 */
+    double litter_sd;   /* between litters */
+};
+
+struct plan_asked {   /* pigs asked for, first day to last */
+    int32_t from, to; /* day indexes; from <= to; may lie past n_days */
+    double pigs, price;
+};
+
+struct plan { /* start from plan_default() */
+    size_t n_days;
+    int64_t first_day;
+    size_t n_sows;
+    const struct plan_sow *sows;
+    size_t n_asked;
+    const struct plan_asked *asked; /* in order of `from` */
+    double ready_d;                 /* age at which a pig is ready to go, days */
+    size_t huts;
+    double hut_before_d, hut_after_d; /* a sow holds her hut so long before and after the birth: 7, 14 */
+    double uses_hut;                  /* chance that she takes the hut that stands for her: 0.75 */
+    size_t n_winters;                 /* 1 or more, or 0: the two below are then not read and danger is not known */
+    const float *const
+        *in_hut; /* n_winters arrays of n_days: share of that day's births in danger; NAN = no danger known */
+    const float *const *in_open;
+    double danger_cost; /* money for a litter born into danger (judgement of the asker) */
+    double keep_cost;   /* money a day for a pig that is ready and waits */
+    double late_price;  /* money for a pig that nobody asked for in time */
+    double boar_fails;  /* chance that the boar takes nobody: 0.05 */
+};
+struct plan plan_default(void);
+
+struct plan_day {
+    double litters;        /* expected births */
+    double huts, huts_p90; /* in use: expected, and enough in nine seasons of ten */
+    double short_p;        /* chance that more are wanted than there are */
+    double danger;         /* expected litters born into danger */
+};
+
+struct plan_exact {
+    double litters;                    /* expected in all */
+    const double *count;               /* n_sows + 1: chance of so many litters in the season */
+    double danger;                     /* expected litters born into danger; NAN not known */
+    double night_worst;                /* expected births on the day that has most */
+    size_t night_worst_day, night_p90; /* and so many at most, on that day, in nine seasons of ten */
+    double huts_worst;                 /* highest huts_p90 */
+    size_t huts_worst_day;
+    double pigs;         /* expected in all */
+    const double *ready; /* n_days + ceil(ready_d) + 1: pigs that become ready on that day, expected */
+    size_t n_ready;
+    const struct plan_day *day; /* n_days */
+};
+
+/* Exact: no dice. Sums of independent sows by folding them in one after the other.
+ *
+ * Fails     ST_BAD_INPUT naming the field; ST_NO_MEMORY
+ */
+enum status plan_exact(const struct plan *p, struct arena *mem, struct plan_exact *out, struct message *why) MUST_USE;
+
+/* How many of n independent events with chances q happen: count[0 .. n]. Poisson's binomial, by folding in. */
+void plan_sum_of(size_t n, const double q[], double count[]);
+
+struct plan_spread {
+    double mean, p05, p50, p95;
+};
+struct plan_winters { /* over all winters drawn */
+    size_t n;
+    struct plan_spread worth, in_time, late, danger, litters; /* money; pigs sold when asked for; others; litters */
+    double bad_p; /* chance that less than half the pigs asked for are sold in time */
+};
+
+/* Drawn: a winter of the past, whether the boar is sound, each sow's day and litter. The same seed gives the same figures, and
+ * two plans of the same farm meet the same luck, so that their difference is the plan's. n 100 .. 100,000.
+ *
+ * Fails     ST_BAD_INPUT; ST_NO_MEMORY
+ */
+enum status plan_winters(const struct plan *p, size_t n, uint64_t seed, struct arena *mem, struct plan_winters *out,
+                         struct message *why) MUST_USE;
+
+#endif
