@@ -8,8 +8,12 @@
 
 struct plan plan_default(void)
 {
-    return (
-        struct plan){ .ready_d = 56.0, .hut_before_d = 7.0, .hut_after_d = 14.0, .uses_hut = 0.75, .boar_fails = 0.05 };
+    return (struct plan){ .ready_d = 56.0,
+                          .hut_before_d = 7.0,
+                          .hut_after_d = 14.0,
+                          .uses_hut = 0.75,
+                          .wait_most_d = 42.0,
+                          .boar_fails = 0.05 };
 }
 
 static enum status check_sow(const struct plan *p, const struct plan_sow *s, struct message *why)
@@ -40,7 +44,7 @@ enum status plan_check(const struct plan *p, struct message *why)
         return refuse(ST_BAD_INPUT, why, "chance", "a chance is not between 0 and 1");
     if (!(p->hut_before_d >= 0.0 && p->hut_before_d <= 60.0) || !(p->hut_after_d >= 0.0 && p->hut_after_d <= 120.0))
         return refuse(ST_BAD_INPUT, why, "hut", "a hut is held at most 60 days before a birth and 120 after");
-    if (!isfinite(p->danger_cost) || !isfinite(p->keep_cost) || !isfinite(p->late_price))
+    if (!isfinite(p->danger_cost) || !isfinite(p->keep_cost) || !(p->wait_most_d >= 0.0) || !isfinite(p->late_price))
         return refuse(ST_BAD_INPUT, why, "cost", "a cost is not a number");
     for (size_t i = 0; i < p->n_sows && st == ST_OK; i++)
         st = check_sow(p, &p->sows[i], why);

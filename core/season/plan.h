@@ -44,6 +44,7 @@ struct plan { /* start from plan_default() */
         *in_hut; /* n_winters arrays of n_days: share of that day's births in danger; NAN = no danger known */
     const float *const *in_open;
     double danger_cost; /* money for a litter born into danger (judgement of the asker) */
+    double wait_most_d; /* ready longer than that before it is asked for it is no longer what was asked for: 42 */
     double keep_cost;   /* money a day for a pig that is ready and waits */
     double late_price;  /* money for a pig that nobody asked for in time */
     double boar_fails;  /* chance that the boar takes nobody: 0.05 */

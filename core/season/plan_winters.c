@@ -93,7 +93,7 @@ static void sales(struct season *s)
         double open = p->asked[a].pigs;
         for (size_t i = 0; i < s->n_lots && open > 0.0; i++) {
             struct pig_lot *l = &s->lot[i];
-            if (l->ready > p->asked[a].to || !(l->pigs > 0.0))
+            if (l->ready > p->asked[a].to || !(l->pigs > 0.0) || (double)(p->asked[a].from - l->ready) > p->wait_most_d)
                 continue;
             const double take = l->pigs < open ? l->pigs : open;
             const double wait = l->ready < p->asked[a].from ? (double)(p->asked[a].from - l->ready) : 0.0;

@@ -18,6 +18,7 @@ const struct show_own show_own[] = {
     { "kinship", show_kinship },
     { "pairings", show_pairings },
     { "founders", show_founders },
+    { "season", show_season },
     { "reckon sun", show_piece_sun },
     { "reckon beam", show_piece_beam },
     { "reckon air", show_piece_air },
