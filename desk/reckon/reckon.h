@@ -12,7 +12,7 @@
 
 extern const struct question piece_sun, piece_beam, piece_air, piece_wind_chill, piece_wind_at, piece_lee,
     piece_driving_rain, piece_nights, piece_hours, piece_facing, piece_due, piece_piglet, piece_nest, piece_inbreeding,
-    piece_kinship, piece_pairings;
+    piece_kinship, piece_pairings, piece_notch;
 
 /* Rows that every shape has. */
 #define SHAPE_ASSUMED                                                                                                  \

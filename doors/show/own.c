@@ -30,6 +30,7 @@ const struct show_own show_own[] = {
     { "reckon nights", show_piece_nights },
     { "reckon facing", show_piece_facing },
     { "reckon due", show_piece_due },
+    { "reckon notch", show_piece_notch },
     { "reckon piglet", show_piece_piglet },
     { "reckon nest", show_piece_nest },
     { "reckon inbreeding", show_piece_inbreeding },

@@ -68,6 +68,9 @@ static const struct {
     { "nest", "shelter=lee temp=2 wind=8 rain=4" },
     { "nest", "shelter=barn temp=5 wind=3 windbreak-porosity=0.4 facing=10" },
     { "nest", "shelter=hut temp=38 wind=1 ghi=800 white flap facing=180 sun-facing=300" },
+    { "notch", "LITTER-PIG=14-6" },
+    { "notch", "right=81,9,9,1 left=27,3" },
+    { "notch", "LITTER-PIG=300-6 local-extra" },
 };
 
 /* Contract of the command line: these keys are always there, null or not. */
@@ -78,6 +81,7 @@ static const struct {
              "assumed" },
     { "beam", "ghi_w_m2 dni_w_m2 dhi_w_m2 opening_w_m2 assumed" },
     { "air", "rh dew_point_c wet_bulb_c vapour_pressure_kpa humidity_ratio enthalpy_kj_kg assumed" },
+    { "notch", "right left number litter pig assumed" },
     { "wind-chill", "wind_chill_c assumed" },
     { "wind-at", "wind_mps assumed" },
     { "lee", "wind_ratio assumed" },
