@@ -9,17 +9,20 @@
 
 enum { BIRTH_HOURS = 7, NIGHT_FROM = 18, NIGHT_LONG = 12, NIGHT_LEAST = 9 };
 
-/* Where 0.6 feels_c of the hour of birth + 0.4 of the next lies above `safe`, no typical piglet fell to grade 2 in two years
- * of a station's hours; below `danger` all did. Between, the whole balance is run. A roof makes the hours more alike. */
-static const double two_pi = 6.28318530717958647692, now_share = 0.6;
-static const struct {
-    double danger, safe;
-} plain[SHELTER_KIND_END] = {
-    [SHELTER_OPEN] = { -11.5, -1.5 },
-    [SHELTER_LEE] = { -9.5, -1.0 },
-    [SHELTER_HUT] = { -9.5, -1.5 },
-    [SHELTER_BARN] = { -9.5, -1.5 },
+static const double two_pi = 6.28318530717958647692;
+
+/* f = 0.6 feels_c of the hour of birth + 0.4 of the next. Above safe_c no typical piglet fell to grade 2, below
+ * danger all did, over the hours, shelters and beds of docs/reckoning/season.md with room to spare; between, the
+ * whole balance is run. A thin or bare bed feels colder than it does harm, so less is plain there. */
+static const double now_share = 0.6, deep_straw_m = 0.15, safe_c = 2.0, thin_danger_c = -22.0;
+static const double deep_danger_c[SHELTER_KIND_END] = {
+    [SHELTER_OPEN] = -13.0, [SHELTER_LEE] = -13.0, [SHELTER_HUT] = -10.0, [SHELTER_BARN] = -10.0
 };
+
+static double danger_under_c(const struct shelter *s)
+{
+    return s->floor == PIGLET_STRAW && s->straw_m >= deep_straw_m ? deep_danger_c[s->kind] : thin_danger_c;
+}
 
 struct cold_site cold_site_default(void)
 {
@@ -152,7 +155,7 @@ static size_t run_from(const struct cold_past *p, size_t i)
     return k;
 }
 
-static enum status in_danger(const struct cold_past *p, const struct nest nests[], size_t i, enum shelter_kind kind,
+static enum status in_danger(const struct cold_past *p, const struct nest nests[], size_t i, double danger_c,
                              enum cold_how how, const struct piglet *who, bool *danger, size_t *wholly,
                              struct message *why)
 {
@@ -161,8 +164,8 @@ static enum status in_danger(const struct cold_past *p, const struct nest nests[
     const size_t k = run_from(p, i);
     const double feels = now_share * nests[i].feels_c + (1.0 - now_share) * nests[k > 1 ? i + 1 : i].feels_c;
 
-    if (how == COLD_QUICK && (feels > plain[kind].safe || feels < plain[kind].danger)) {
-        *danger = feels < plain[kind].danger;
+    if (how == COLD_QUICK && (feels > safe_c || feels < danger_c)) {
+        *danger = feels < danger_c;
         return ST_OK;
     }
     const enum status st = piglet_run_brisk(NULL, who, nest_birth_air(k, nests + i, 0, air), air, &r, why);
@@ -186,7 +189,7 @@ enum status cold_of_shelter(const struct cold_past *p, const struct shelter *she
         danger[d] = heat[d] = 0.0f;
     for (size_t i = 0; i < p->n && st == ST_OK; i++) {
         bool yes = false;
-        st = in_danger(p, nests, i, shelter->kind, how, &who, &yes, &ran, why);
+        st = in_danger(p, nests, i, danger_under_c(shelter), how, &who, &yes, &ran, why);
         danger[p->day[i]] += yes ? p->weight[i] : 0.0f;
         heat[p->day[i]] += nests[i].heat_grade >= 3 ? p->weight[i] : 0.0f;
     }

@@ -1,11 +1,11 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
- * Cold and heat by day and week of birth: of the litters born on a day in one shelter at a site, the share whose typical piglet
- * would be in danger of cold (grade 2 or 3 of piglet.h), from every hour of past years, none left out.
+ * Cold and heat by day and week of birth: of the litters born on a day in one shelter at a site, the share whose
+ * typical piglet would be in danger of cold (grade 2 or 3 of piglet.h), from every hour of past years, none left out.
  *
  * Danger, never a death rate. Days are those of local standard time; a day's births lie over its hours as the clock of
- * farrowing has them (breeding.h). Fresh straw lies in the shelter from each noon on, as the night's advice would have it.
- * Formulas, sources and limits: docs/reckoning/season.md.
+ * farrowing has them (breeding.h). Fresh straw lies in the shelter from each noon on, as the night's advice would
+ * have it. Formulas, sources and limits: docs/reckoning/season.md.
  */
 #ifndef CORE_SEASON_COLD_H
 #define CORE_SEASON_COLD_H
@@ -44,7 +44,8 @@ struct cold_past {
     struct cold_site site;
 };
 
-/* Fails     ST_BAD_INPUT naming the field (no hour of use, out of order, place); ST_NO_MEMORY (about 230 bytes an hour) */
+/* Fails     ST_BAD_INPUT naming the field (no hour of use, out of order, place); ST_NO_MEMORY (about 230 bytes an
+ * hour) */
 enum status cold_prepare(const struct cold_site *site, struct arena *mem, struct cold_past **past,
                          struct message *why) MUST_USE;
 
@@ -53,13 +54,14 @@ enum cold_how {
     COLD_WHOLE, /* the whole balance for every birth hour: the yardstick */
 };
 
-/* One shelter over all days. The caller gives the arrays, past->n_days each: share of the day's births in danger of cold,
- * and share that falls in hours with heat grade 3 or 4 for the sow; NAN where known is under 0.75.
+/* One shelter over all days. The caller gives the arrays, past->n_days each: share of the day's births in danger of
+ * cold, and share that falls in hours with heat grade 3 or 4 for the sow; NAN where known is under 0.75.
  *
- * Given     scratch   its own for each thread, about 160 bytes an hour; emptied by the caller
+ * Given     scratch   its own for each thread, about 180 bytes an hour; emptied by the caller
  * Returned  *wholly   birth hours for which the whole balance was run; may be NULL
  * Fails     ST_BAD_INPUT from shelter_check(); ST_NO_MEMORY
- * Error     QUICK against WHOLE: grade 2 or not differs in under 1 birth hour of 1,000 (tests/core/test_season_cold.c)
+ * Error     QUICK against WHOLE: none in the hours tried (docs/reckoning/season.md); the tests ask for 1 birth in
+ *           100,000
  */
 enum status cold_of_shelter(const struct cold_past *past, const struct shelter *shelter, enum cold_how how,
                             struct arena *scratch, float danger[], float heat[], size_t *wholly,
