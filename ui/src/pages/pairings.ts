@@ -126,6 +126,6 @@ export const page: Page<Data> = {
     return { p, f };
   },
   view,
-  thumb(d): TemplateResult { const p = fixed.size && tried ? tried : d.p; return html`<button class="do" ?disabled=${busy || p.plan.length === 0} @click=${() => void keep(p)}>Keep this plan</button><a class="btn" href="/herd">Herd</a>`; },
+  thumb(d): TemplateResult { const p = fixed.size && tried ? tried : d.p; return html`<button class="do" ?disabled=${busy || p.plan.length === 0} @click=${() => void keep(p)}>Keep plan</button><a class="btn" href="/herd">Herd</a>`; },
   leave() { fixed.clear(); tried = undefined; wrong = ''; keptSays = ''; turn++; busy = false; },
 };
