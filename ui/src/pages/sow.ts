@@ -6,6 +6,7 @@ import type { Page } from '../base/page.ts';
 import type { Tonight } from '../part/answer.ts';
 import { axis, drawn, nights, r1, ruler, spanFor, textScale } from '../part/axis.ts';
 import { caution, goAndLook } from '../part/caution.ts';
+import { ears, earsOf, type Ears } from '../part/ears.ts';
 import { house } from '../part/house.ts';
 import { board, farrowingRow, litterRow, sowRow } from '../part/sow_row.ts';
 import { capital, chance, day, dayYear, in100, mass, moment, name, plural, tidy } from '../part/words.ts';
@@ -21,7 +22,7 @@ interface SowIs {
   looks: Look[]; looks_left_out: number | null; litters: Litter[]; treatments: Treatment[]; withdrawal_until: string | null; notes_about_her: { at: string; text: string }[]; odd: string[]; record: string[]; cautions: string[];
 }
 interface Listed { facts: { uid: string; fact: Record<string, unknown> }[] }
-interface Data { s: SowIs; t: Tonight | undefined; year: Year; gone: string | undefined }
+interface Data { s: SowIs; t: Tonight | undefined; year: Year; gone: string | undefined; notches: Ears | undefined }
 
 const facts = async (kind: string, s: SowIs): Promise<Record<string, unknown>[]> => {
   try { return (await get<Listed>(`/api/list/${kind}`, { search: s.name, most: 60 })).facts.map((x) => x.fact).filter((f) => f['sow'] === s.uid || f['animal'] === s.uid); } catch { return []; } // out of reach: drawn without
@@ -34,7 +35,7 @@ async function load(rest: string): Promise<Data> {
   try { t = (await ask<Tonight>('tonight')).answer; } catch { t = undefined; } // her page stands without the night's
   const [served, runs, left] = await Promise.all([facts('service', s), facts('boar_run', s), facts('leaving', s)]);
   const w = s.turn?.window, text = (v: unknown): string => String(v);
-  return { s, t, gone: left.length ? text(left[0]!['why'] ?? left[0]!['how'] ?? 'gone') : undefined, year: {
+  return { s, t, notches: await earsOf(s.tag), gone: left.length ? text(left[0]!['why'] ?? left[0]!['how'] ?? 'gone') : undefined, year: {
     at: s.at, served: served.map((f) => text(f['at'])).sort(), runs: runs.map((f) => [text(f['from']), f['to'] ? text(f['to']) : null]),
     litters: s.litters.map((l) => ({ start: l.start, weaned_at: l.weaned_at })), ...(w?.from && w.likeliest && w.to && s.state === 'served' ? { due: { from: w.from, likeliest: w.likeliest, to: w.to } } : {}) } };
 }
@@ -88,7 +89,7 @@ function view(d: Data): TemplateResult {
     : turn && s.state === 'served' ? html`${capital(turn.known)}. ${(turn.p_not_pregnant ?? 0) > 0.5 ? 'Most likely she is not in pig.' : w?.likeliest ? html`She is most likely to farrow about <b>${moment(w.likeliest, at)}</b>${w.from && w.to ? html`; nine in ten between ${moment(w.from, at)} and ${moment(w.to, at)}` : nothing}.` : nothing} ${turn.p_pregnant !== null && turn.p_pregnant < 0.95 ? `In pig: ${chance(turn.p_pregnant)}.` : ''} ${capital(turn.watch)}.`
     : html`${capital(s.state === 'open' ? 'not served since she was weaned' : s.state === 'suckling' ? 'with her litter' : s.state)}.`;
   const acts = d.gone ? nothing : html`<div class="acts">${bare ? html`<a class="btn do" href="/records/service?sow=${q}">Write a service</a><a class="btn" href="/records/boar_run?sow=${q}">Boar was with her</a>` : html`<a class="btn do" href="/records/sign?sow=${q}">Saw a sign</a>`}<a class="btn" href="/records/treatment?animal=${q}">Medicine given</a><a class="btn" href="/records/weighing?animal=${q}">Weight or condition</a><a class="btn" href="/records/move?animal=${q}">Was moved</a></div>`;
-  return html`<div class=${d.gone ? 'lead gone' : 'lead'}><div><h1>${name(s.name)}</h1><p class="small">${facts.join(' · ')}</p><p>${says}</p>${where ? html`<p class="small">${where}${s.nested_times ? `. Nested ${plural(s.nested_times, 'time')} that we know of, ${s.nested_in_what_was_put_out} in what was put out` : ''}.</p>` : nothing}${acts}</div></div>
+  return html`<div class=${d.gone ? 'lead gone' : 'lead'}><div><h1>${name(s.name)}</h1><p class="small">${facts.join(' · ')}</p><p>${says}</p>${ears(d.notches)}${where ? html`<p class="small">${where}${s.nested_times ? `. Nested ${plural(s.nested_times, 'time')} that we know of, ${s.nested_in_what_was_put_out} in what was put out` : ''}.</p>` : nothing}${acts}</div></div>
 ${row(d)}
 <section class="sec"><h2>Her year</h2>${drawn('year', (px) => year(px, d.year))}<p class="small">Upright: farrowed. Grey after it: with her litter. Wedge: served. Tinted: nine in ten to farrow in it.</p></section>
 ${looks(s)}${litters(s)}${medicine(s)}
