@@ -4,14 +4,15 @@
  *
  * The pig's own right ear is the litter, her own left ear the pig in the litter. Facing her, her right ear is on the
  * reader's left. Places and values, the same on both ears: lower (outer) edge near the head 1, lower edge near the tip
- * 3, upper (inner) edge near the tip 9, upper edge near the head 27, the tip itself 81. At most two notches at 1, 3, 9 and
- * 27, at most one at 81; an ear is the sum of its notches. So a number is written in base 3 with one 81 more, and every
+ * 3, upper (inner) edge near the tip 9, upper edge near the head 27, the tip itself 81. At most two notches at 1, 3, 9
+ * and 27, at most one at 81; an ear is the sum of its notches. So a number is written in base 3 with one 81 more, and every
  * number from 1 to 161 has one set of notches and no other.
  *
  * Source     Penn State Extension, "Universal ear notching"; the same key in the teaching sheets of breed registries.
  * Local extra  some herds count on: a notch at the left 27 adds 200 to the litter, one at the left 81 adds 81. Then the
  *            left ear counts pigs up to 26 only. Which litters from 201 to 242 take 200 and which 81 is settled
- *            nowhere; here the set with fewest notches is taken, then the one with 81. Off unless asked for. (from memory)
+ *            nowhere; here the set with fewest notches is taken, then the one with 81. Off unless asked for.
+ *            (from memory)
  * Limits     breed societies have keys of their own. A worn or torn ear is read wrongly: nothing here can tell.
  */
 #ifndef CORE_LITTER_NOTCH_H
