@@ -181,6 +181,11 @@ static const struct demo_row rows[] = {
     { "boar_run", { "group=dry sows", "boar=Thorn", "from=@-45 12:00" } },
     { "treatment",
       { "group=farrowing", "at=@-18 10:00", "what=booster before farrowing, as the vet set", "booster-due=@170" } },
+    /* people ask in spring: counted from those who rang in two years */
+    { "asked",
+      { "from=2027-03-29", "to=2027-04-11", "pigs=14", "price=95", "age=56d", "who=those who rang in two springs" } },
+    { "asked", { "from=2027-04-12", "to=2027-04-25", "pigs=16", "price=95", "age=56d" } },
+    { "asked", { "from=2027-04-26", "to=2027-05-09", "pigs=6", "price=85", "age=56d" } },
 };
 
 /* "@-113 14:00" -> "2025-10-01T14:00Z" and "@-2" -> a date. */

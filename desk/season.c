@@ -61,8 +61,10 @@ static int by_from(const void *a, const void *b)
 
 static void add_asked(struct season *s, int64_t from, int64_t to, double pigs, double price)
 {
-    if (from - s->today > INT32_MAX / 2 || to < s->today)
-        return; /* over */
+    if (to < s->today) {
+        s->over++;
+        return;
+    }
     s->asked[s->n_asked++] = (struct plan_asked){ (int32_t)(from - s->today), (int32_t)(to - s->today), pigs, price };
     s->asked_pigs += pigs;
     s->mean_price += pigs * price;
@@ -252,11 +254,20 @@ static void answer_cautions(const struct season *s, const struct season_try *t, 
 
 /* ---- put ---- */
 
+/* A week whose cold is not known is not set beside those whose cold is, as long as there are such. */
+static bool better(const struct season_try *t, double worth, bool known)
+{
+    const bool this_known = !isnan(t->exact.danger);
+
+    return this_known != known ? this_known : t->winters.worth.mean > worth;
+}
+
 static enum status curve(struct season *s, int64_t stay, struct answer *list, int64_t *best_in, struct message *why)
 {
     const int64_t first = s->today + 7 - (int64_t)civil_weekday(s->today); /* the next Monday */
     enum status st = ST_OK;
     double best = -INFINITY;
+    bool known = false;
 
     for (int64_t w = 0; w < WEEKS && st == ST_OK; w++) {
         struct season_try t;
@@ -265,8 +276,9 @@ static enum status curve(struct season *s, int64_t stay, struct answer *list, in
         st = season_reckon(s, first + 7 * w, first + 7 * w + stay, CURVE_WINTERS, &mem, &t, why);
         if (st == ST_OK) {
             answer_try(s, &t, answer_item(list));
-            if (t.winters.worth.mean > best) {
+            if (better(&t, best, known)) {
                 best = t.winters.worth.mean;
+                known = !isnan(t.exact.danger);
                 *best_in = t.boar_in;
             }
         }
@@ -289,6 +301,10 @@ static void answer_sows(const struct season *s, struct answer *list)
 
 static void lead(const struct season *s, const struct season_try *t, struct answer *a)
 {
+    if (s->n_asked == 0 && s->over > 0) {
+        answer_text(a, "says", "The weeks in which people asked are over. Write down those to come.");
+        return;
+    }
     if (s->n_asked == 0) {
         answer_text(
             a, "says",
@@ -316,11 +332,11 @@ static enum status plan_of(struct season *s, struct answer *a, struct message *w
     int64_t in = given_is(q, BOAR_IN) ? given_when(q, BOAR_IN) : s->today + 7;
     int64_t out = INT64_MIN;
     struct season_try t, later;
-    enum status st = curve(s, stay, by_week, given_is(q, BOAR_IN) ? &out : &in, why);
 
+    if (in < s->today - 30 || in > s->today + 400)
+        return refuse(ST_BAD_INPUT, why, "boar-in", "--boar-in: give a day from last month to 400 days on");
+    enum status st = curve(s, stay, by_week, given_is(q, BOAR_IN) ? &out : &in, why);
     out = given_is(q, BOAR_OUT) ? given_when(q, BOAR_OUT) : in + stay;
-    if (st == ST_OK && (in < s->today - 30 || in > s->today + 400))
-        return refuse(ST_BAD_INPUT, why, "boar-in", "--boar-in: give a day within the coming year");
     if (st == ST_OK && (out <= in || out > in + 120))
         return refuse(ST_BAD_INPUT, why, "boar-out", "--boar-out: give a day after --boar-in, 120 days later at most");
     if (st == ST_OK)
@@ -332,7 +348,9 @@ static enum status plan_of(struct season *s, struct answer *a, struct message *w
     answer_try(s, &t, answer_object(a, "plan"));
     answer_try(s, &later, answer_object(a, "two_weeks_later"));
     answer_days(s, &t, answer_list(a, "by_day"));
-    season_diary(s, &t, answer_list(a, "events"));
+    struct answer *events = answer_list(a, "events");
+    if (s->n_asked > 0)
+        season_diary(s, &t, events);
     lead(s, &t, a);
     answer_cautions(s, &t, answer_list(a, "cautions"));
     return ST_OK;

@@ -21,8 +21,8 @@ struct season_sow {
 struct season {
     const struct asked *q;
     struct herd herd;
-    int64_t today; /* first day of the grid */
-    size_t n_sows, n_asked, n_winters;
+    int64_t today;                           /* first day of the grid */
+    size_t n_sows, n_asked, n_winters, over; /* over: weeks asked for that lie behind */
     struct season_sow *sows;
     struct plan_asked *asked;
     double asked_pigs, mean_price;

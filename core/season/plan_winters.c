@@ -14,6 +14,7 @@ enum { LEAST_WINTERS = 100, MOST_WINTERS = 100000 };
 
 struct pig_lot { /* the pigs of one litter */
     int32_t born, ready;
+    size_t sow;
     double pigs, hut, cold; /* her dice for where she lies and for the weather of her day */
     bool housed;
 };
@@ -55,6 +56,7 @@ static void births(struct season *s, uint64_t seed)
             s->lot[s->n_lots++] =
                 (struct pig_lot){ .born = (int32_t)day,
                                   .ready = (int32_t)day + (int32_t)ceil(p->ready_d),
+                                  .sow = i,
                                   .pigs = fmax(0.0, round(p->sows[i].litter + p->sows[i].litter_sd * size)),
                                   .hut = hut,
                                   .cold = cold };
@@ -81,7 +83,8 @@ static void houses(struct season *s, size_t winter)
 static int by_day(const void *a, const void *b)
 {
     const struct pig_lot *x = a, *y = b;
-    return (x->born > y->born) - (x->born < y->born);
+    const int c = (x->born > y->born) - (x->born < y->born);
+    return c ? c : (x->sow > y->sow) - (x->sow < y->sow);
 }
 
 /* Each asking takes what is ready by its last day, the oldest first; a pig that is ready before it is wanted is kept. */

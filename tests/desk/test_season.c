@@ -216,6 +216,11 @@ static void nothing_asked_and_rubbish(void **state)
         fail_msg("%s", why.text);
     assert_true(answer_get_real(s.answer, "asked_pigs") > 9.9 && answer_count(answer_at(s.answer, "events")) >= 6);
     ask_close(&s);
+    if (ask_try(&s, c.farm, "season", "sell-from=2020-01-01 pigs=4 winters=500", "2026-08-10T18:00Z", &why) != ST_OK)
+        fail_msg("%s", why.text);
+    assert_non_null(strstr(answer_get_text(s.answer, "says"), "are over"));
+    assert_int_equal(answer_count(answer_at(s.answer, "events")), 0);
+    ask_close(&s);
     refused(c.farm, "sell-from=2027-04-01", "pigs");
     refused(c.farm, "sell-from=2027-04-01 sell-to=2027-03-01 pigs=5", "sell-to");
     refused(c.farm, "boar-in=2040-01-01", "boar-in");
