@@ -5,11 +5,13 @@
 
 #include "doors/show/say_piece.h"
 
-static void plan(const struct answer *list, struct text *out)
+static void plan(const struct answer *list, const struct show_how *how, struct text *out)
 {
-    text_add(out, "\n  sow                  boar                 F of the litter\n");
+    const int name = how->width < 60 ? 14 : 20; /* of an id; longer ones push the rest to the right */
+
+    text_print(out, "\n  %-*s %-*s %s\n", name, "sow", name, "boar", how->width < 60 ? "F" : "F of the litter");
     for (const struct answer *row = list->first; row; row = row->next)
-        text_print(out, "  %-20s %-20s %6.2f %%\n", answer_get_text(row, "sow"), answer_get_text(row, "boar"),
+        text_print(out, "  %-*s %-*s %6.2f %%\n", name, answer_get_text(row, "sow"), name, answer_get_text(row, "boar"),
                    100.0 * answer_get_real(row, "f"));
 }
 
@@ -34,7 +36,7 @@ void show_piece_pairings(const struct answer *a, const struct show_how *how, str
             say(out, how, "Sow after sow in the order named it does not come out: a sow finds no boar with room left.");
     }
     if (list)
-        plan(list, out);
+        plan(list, how, out);
     for (const struct answer *f = found ? found->first : NULL; f; f = f->next)
         say(out, how, "%s: %s", answer_get_text(f, "weight"), answer_get_text(f, "says"));
     say_tail(out, how, a);

@@ -17,7 +17,7 @@
 #include "desk/question.h"
 #include "doors/show/show.h"
 
-static char weather_path[512], calm_path[512];
+static char weather_path[512], calm_path[512], pedigree_path[512];
 
 static const struct {
     const char *piece, *words;
@@ -50,6 +50,11 @@ static const struct {
     { "nights", "weather=?" },
     { "facing", "weather=% lat=45 lon=-93" },
     { "facing", "weather=?  lat=45 lon=-93 night-only shelter=lee" },
+    { "inbreeding", "PEDIGREE=!" },
+    { "inbreeding", "PEDIGREE=! since=2012 threads=2" },
+    { "kinship", "PEDIGREE=! of=a5,a6 with=a1,a2" },
+    { "pairings", "PEDIGREE=! boars=a1:2,a4:2:1 sows=a6,a3" },
+    { "pairings", "PEDIGREE=! boars=a1:1 sows=a6,a3 worst-first" },
     { "due", "" },
     { "due", "service=2026-01-01" },
     { "due", "service=2026-01-01@0.3 service=2026-01-02@0.7 at=2026-04-25" },
@@ -83,6 +88,9 @@ static const struct {
     { "air", "rh dew_point_c wet_bulb_c vapour_pressure_kpa humidity_ratio enthalpy_kj_kg assumed" },
     { "notch", "right left number litter pig assumed" },
     { "wind-chill", "wind_chill_c assumed" },
+    { "inbreeding", "animals founders inbred mean_f max_f max_id findings" },
+    { "kinship", "kinship through through[0].ancestors" },
+    { "pairings", "plan mean_f worst_f free_choice_mean_f in_list_order_mean_f infeasible" },
     { "wind-at", "wind_mps assumed" },
     { "lee", "wind_ratio assumed" },
     { "nights", "nights summary summary.p10_min_temp_c summary.p50_min_temp_c summary.p90_min_temp_c "
@@ -127,6 +135,7 @@ static size_t typed_of(const struct question *piece, char *line, struct typed_pa
         const char *value = equals ? equals + 1 : "yes";
         typed[n++] = (struct typed_param){ p, strcmp(value, "%") == 0   ? weather_path
                                               : strcmp(value, "?") == 0 ? calm_path
+                                              : strcmp(value, "!") == 0 ? pedigree_path
                                                                         : value };
         s = end + more;
     }
@@ -316,24 +325,32 @@ static void what_was_not_given_is_listed_and_what_was_given_is_not(void **state)
     }
 }
 
-static FILE *begin(char *path, size_t size, const char *name)
+static FILE *begin(char *path, size_t size, const char *name, const char *head)
 {
     const char *scratch = getenv("TMPDIR");
 
     (void)snprintf(path, size, "%s/leenest-%s-%ld.csv", scratch && *scratch ? scratch : "/tmp", name, (long)getpid());
     FILE *f = fopen(path, "w");
     if (f)
-        (void)fprintf(
-            f, "# hut-weather 1\n# place,%s\ntime,temp_c,dewpoint_c,wind_from_deg,wind_ms,rain_mm,cloud_oktas\n", name);
+        (void)fprintf(f, "%s", head);
     return f;
 }
 
 static int make_weather(void **state)
 {
-    FILE *f = begin(weather_path, sizeof weather_path, "made-up"), *g = begin(calm_path, sizeof calm_path, "calm");
+#define HOURS "\ntime,temp_c,dewpoint_c,wind_from_deg,wind_ms,rain_mm,cloud_oktas\n"
+    FILE *f = begin(weather_path, sizeof weather_path, "made-up", "# hut-weather 1\n# place,made-up" HOURS),
+         *g = begin(calm_path, sizeof calm_path, "calm", "# hut-weather 1\n# place,calm" HOURS),
+         *p = begin(pedigree_path, sizeof pedigree_path, "pedigree", "id,sire,dam,sex,born\n");
 
     (void)state;
-    if (!f || !g)
+    if (!f || !g || !p)
+        return -1;
+    /* Mrode's table 2.1 (Linear Models for the Prediction of Animal Breeding Values), with years of our own */
+    (void)fputs("a1,,,male,2009\na2,,,female,2009\na3,a1,a2,female,2010\na4,a1,,male,2011\n"
+                "a5,a4,a3,male,2012\na6,a5,a2,female,2013\n",
+                p);
+    if (fclose(p) != 0)
         return -1;
     for (int h = 0; h < 72; h++) {
         (void)fprintf(f, "2026-01-%02dT%02d:00Z,%.1f,%.1f,%d,%.1f,%.1f,%d\n", 10 + h / 24, h % 24, 4.0 - 0.2 * h,
@@ -347,7 +364,7 @@ static int make_weather(void **state)
 static int drop_weather(void **state)
 {
     (void)state;
-    return unlink(weather_path) | unlink(calm_path);
+    return unlink(weather_path) | unlink(calm_path) | unlink(pedigree_path);
 }
 
 int main(void)
