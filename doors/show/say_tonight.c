@@ -221,8 +221,7 @@ static void sow(const struct answer *a, const struct answer *row, const struct s
     show_fold(out, how, "    ", 4, answer_get_text(row, "do"));
     show_fold(out, how, "    ", 4, answer_get_text(row, "why"));
     if (answer_at(row, "near")->is.flag) {
-        if (in_100(answer_get_real(row, "after.runt_danger")) >
-            in_100(answer_get_real(row, "after.danger")) + 4) {
+        if (in_100(answer_get_real(row, "after.runt_danger")) > in_100(answer_get_real(row, "after.danger")) + 4) {
             struct text line;
             text_open(&line, 512);
             text_print(&line, "For a small piglet, of %s, the danger is %d in 100 even so.",

@@ -12,6 +12,8 @@
 #include "farm/weather_store.h"
 #include "weather/weather.h"
 
+#define APRIL "sell-from=2027-04-01 sell-to=2027-04-30 pigs=36"
+
 static size_t checks;
 
 static void sows_at(struct farm_case *c, const char *lat, const char *lon, const char *zone)
@@ -162,10 +164,8 @@ static void january_is_neither_forbidden_nor_flattered(void **state)
         case_close(&c);
         skip();
     }
-    if (ask_try(&january, c.farm, "season", "sell-from=2027-04-01 sell-to=2027-04-30 pigs=36 boar-in=2026-09-21",
-                "2026-08-10T18:00Z", &why) != ST_OK ||
-        ask_try(&april, c.farm, "season", "sell-from=2027-04-01 sell-to=2027-04-30 pigs=36 boar-in=2026-12-21",
-                "2026-08-10T18:00Z", &why) != ST_OK)
+    if (ask_try(&january, c.farm, "season", APRIL " boar-in=2026-09-21", "2026-08-10T18:00Z", &why) != ST_OK ||
+        ask_try(&april, c.farm, "season", APRIL " boar-in=2026-12-21", "2026-08-10T18:00Z", &why) != ST_OK)
         fail_msg("%s", why.text);
     const double danger_january = answer_get_real(january.answer, "plan.danger_litters"),
                  danger_april = answer_get_real(april.answer, "plan.danger_litters"),
