@@ -1,10 +1,8 @@
-/* SPDX-License-Identifier: GPL-3.0-or-later
- *
- * season: when the boar goes in. Days against the backward plan (sale day - weaning age - 115 days: the gestation of Sasaki & Koketsu
- * 2007, worked by hand below) and against what a breeder would say (common practice, no source): pigs asked for in April are born in
- * January and February. Real winters: O'Hare 2016 and 2017, ISD-Lite, public domain of the United States (skipped where
- * absent). The farm is invented.
- */
+/* SPDX-License-Identifier: GPL-3.0-or-later  season: when the boar goes in. Days against the backward plan (sale
+ * day - weaning age - 115 days: the gestation of Sasaki & Koketsu 2007, worked by hand below) and against what a
+ * breeder would say (common practice, no source): pigs asked for in April are born in January and February. Real
+ * winters: O'Hare 2016 and 2017, ISD-Lite, public domain of the United States (skipped where absent). The farm is
+ * invented. /
 #include "ask_case.h"
 
 #include <math.h>
@@ -60,9 +58,9 @@ static void between(const char *what, int64_t day, int64_t low, int64_t high)
     checks++;
 }
 
-/* Eight-week pigs for 29 March to 25 April 2027. A pig that is ready on 29 March was born 56 days before, on 1 February, of a service
- * 115 days before that, on 9 October; ready by 25 April: served by 5 November. A boar who stays three weeks and serves
- * evenly in them has to come between those days less his stay. */
+/* Eight-week pigs for 29 March to 25 April 2027. A pig that is ready on 29 March was born 56 days before, on 1
+ * February, of a service 115 days before that, on 9 October; ready by 25 April: served by 5 November. A boar who stays
+ * three weeks and serves evenly in them has to come between those days less his stay. */
 static void pigs_for_april(void **state)
 {
     struct farm_case c;
@@ -147,8 +145,9 @@ static void chicago_winters(struct farm_case *c, bool *there)
     }
 }
 
-/* Common practice, no source: with such winters and buyers in April a mid-January litter in straw-bedded huts that open downwind is
- * neither forbidden nor free: the season pays it, and the plan says how many litters come into danger. */
+/* Common practice, no source: with such winters and buyers in April a mid-January litter in straw-bedded huts that
+ * open downwind is neither forbidden nor free: the season pays it, and the plan says how many litters come into
+ * danger. */
 static void january_is_neither_forbidden_nor_flattered(void **state)
 {
     struct farm_case c;
