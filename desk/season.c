@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
- * season: when the boar goes in so that pigs are ready when people ask, what that costs in cold, huts and hands, and what every other
- * week of the year would. */
+ * season: when the boar goes in so that pigs are ready when people ask, what that costs in cold, huts and hands, and
+ * what every other week of the year would. */
 #include <math.h>
 #include <string.h>
 

@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
- * Past winters laid under the plan: danger of cold by day of birth, in a hut of the farm's commonest make turned its best way and in
- * an open nest, from every past hour that is kept. Two threads share the two. */
+ * Past winters laid under the plan: danger of cold by day of birth, in a hut of the farm's commonest make turned its
+ * best way and in an open nest, from every past hour that is kept. Two threads share the two. */
 #include <math.h>
 #include <pthread.h>
 #include <string.h>

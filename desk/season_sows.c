@@ -1,14 +1,15 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
- * Who can go to the boar, from when, and what a litter of hers is expected to wean; and one choice of days reckoned through. */
+ * Who can go to the boar, from when, and what a litter of hers is expected to wean; and one choice of days reckoned
+ * through. */
 #include <math.h>
 #include <string.h>
 
 #include "core/base/civil.h"
 #include "desk/season_inside.h"
 
-/* About seven a litter (common practice, no source), 13.5 in 100 of the live-born lost by weaning (KilBride et al. 2014, outdoor
- * herds), spread 2.5, a first litter one fewer (judgement); repeatability 0.15 (from memory). */
+/* About seven a litter (common practice, no source), 13.5 in 100 of the live-born lost by weaning (KilBride et al.
+ * 2014, outdoor herds), spread 2.5, a first litter one fewer (judgement); repeatability 0.15 (from memory). */
 static const double usual_litter = 7.0, first_fewer = 1.0, lost = 0.135, spread = 2.5, repeats = 0.15;
 static const double recycles_after_d = 33.0; /* days from weaning past which she counts as cycling */
 

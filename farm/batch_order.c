@@ -1,8 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
- * In which order facts that come together are tried: a kind before the kinds that refer to it, and within a kind a parent before
- * its young, so that a pedigree whose rows stand anyhow goes in at one pass. The order is a hint: what a name means is
- * found when the fact is recorded.
+ * In which order facts that come together are tried: a kind before the kinds that refer to it, and within a kind a
+ * parent before its young, so that a pedigree whose rows stand anyhow goes in at one pass. The order is a hint: what
+ * a name means is found when the fact is recorded.
  */
 #include <stdlib.h>
 #include <strings.h>
@@ -60,8 +60,9 @@ static size_t meant(const struct order *o, size_t n, size_t i, const struct fact
     return n;
 }
 
-/* Before item `first` everything of the batch that it rests on; by a stack of our own, since a line may be long. An item
- * counts as placed when it is reached: a ring of references comes to an end, and is refused when it is recorded. */
+/* Before item `first` everything of the batch that it rests on; by a stack of our own, since a line may be long. An
+ * item counts as placed when it is reached: a ring of references comes to an end, and is refused when it is
+ * recorded. */
 static void place(struct order *o, size_t n, size_t first, size_t stack[], size_t at_field[])
 {
     size_t depth = 1;

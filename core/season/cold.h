@@ -3,8 +3,8 @@
  * Cold and heat by day and week of birth: of the litters born on a day in one shelter at a site, the share whose
  * typical piglet would be in danger of cold (grade 2 or 3 of piglet.h), from every hour of past years, none left out.
  *
- * Danger, never a death rate. Days are those of local standard time; a day's births lie over its hours as the clock of
- * farrowing has them (breeding.h). Fresh straw lies in the shelter from each noon on, as the night's advice would
+ * Danger, never a death rate. Days are those of local standard time; a day's births lie over its hours as the clock
+ * of farrowing has them (breeding.h). Fresh straw lies in the shelter from each noon on, as the night's advice would
  * have it. Formulas, sources and limits: docs/reckoning/season.md.
  */
 #ifndef CORE_SEASON_COLD_H

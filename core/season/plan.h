@@ -1,12 +1,13 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
- * Plan: what one choice of days for the boar brings, over a season and over ten thousand winters: litters by day, sows in a
- * night, huts wanted, litters born into danger of cold, pigs ready when they are asked for, and what that is worth.
+ * Plan: what one choice of days for the boar brings, over a season and over ten thousand winters: litters by day,
+ * sows in a night, huts wanted, litters born into danger of cold, pigs ready when they are asked for, and what that
+ * is worth.
  *
- * Days are whole, from first_day on. Each sow comes with the chance of first birth on each day (core/breeding reckons it
- * from the boar's stay); what is left of 1 is that she does not farrow. Sows are independent but for two things they share: a boar
- * that takes nobody, and the winter.
- * Formulas, sources and limits: docs/reckoning/season-plan.md.
+ * Days are whole, from first_day on. Each sow comes with the chance of first birth on each day (core/breeding
+ * reckons it from the boar's stay); what is left of 1 is that she does not farrow. Sows are independent but for two
+ * things they share: a boar that takes nobody, and the winter. Formulas, sources and limits: docs/reckoning/season-
+ * plan.md.
  */
 #ifndef CORE_SEASON_PLAN_H
 #define CORE_SEASON_PLAN_H
@@ -90,8 +91,9 @@ struct plan_winters { /* over all winters drawn */
     double bad_p; /* chance that less than half the pigs asked for are sold in time */
 };
 
-/* Drawn: a winter of the past, whether the boar is sound, each sow's day and litter. The same seed gives the same figures, and
- * two plans of the same farm meet the same luck, so that their difference is the plan's. n 100 .. 100,000.
+/* Drawn: a winter of the past, whether the boar is sound, each sow's day and litter. The same seed gives the same
+ * figures, and two plans of the same farm meet the same luck, so that their difference is the plan's. n 100 ..
+ * 100,000.
  *
  * Fails     ST_BAD_INPUT; ST_NO_MEMORY
  */

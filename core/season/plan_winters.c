@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
- * Ten thousand winters. Every sow draws from dice of her own, keyed by winter and sow, so that a change of the plan leaves all other
- * luck as it was. */
+ * Ten thousand winters. Every sow draws from dice of her own, keyed by winter and sow, so that a change of the plan
+ * leaves all other luck as it was. */
 #include <math.h>
 #include <stdbool.h>
 #include <stdlib.h>
@@ -87,7 +87,8 @@ static int by_day(const void *a, const void *b)
     return c ? c : (x->sow > y->sow) - (x->sow < y->sow);
 }
 
-/* Each asking takes what is ready by its last day, the oldest first; a pig that is ready before it is wanted is kept. */
+/* Each asking takes what is ready by its last day, the oldest first; a pig that is ready before it is wanted is
+ * kept. */
 static void sales(struct season *s)
 {
     const struct plan *p = s->p;

@@ -1,10 +1,11 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
- * libical, loaded when a calendar is written. It brings tables of the world's scripts and the run time of another language, and
- * linking those was a third of the time to start and a tenth of what a server holds (docs/decisions/0006).
+ * libical, loaded when a calendar is written. It brings tables of the world's scripts and the run time of another
+ * language, and linking those was a third of the time to start and a tenth of what a server holds
+ * (docs/decisions/0006).
  *
- * Each function here has the name of the library's and hands over to it. While the library cannot be loaded the first of
- * them, icalcomponent_new_vcalendar(), gives NULL and no other is called.
+ * Each function here has the name of the library's and hands over to it. While the library cannot be loaded the
+ * first of them, icalcomponent_new_vcalendar(), gives NULL and no other is called.
  */
 #include <dlfcn.h>
 #include <libical/ical.h>

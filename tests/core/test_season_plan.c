@@ -1,8 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
- * The season's plan: sums of independent sows against counting through all cases, the winters drawn against the exact figures,
- * and what has to hold of any plan. Days by hand are worked in the test; the binomial figures are those of any table
- * (n 10, p 0.5: 252/1024 for five).
+ * The season's plan: sums of independent sows against counting through all cases, the winters drawn against the
+ * exact figures, and what has to hold of any plan. Days by hand are worked in the test; the binomial figures are
+ * those of any table (n 10, p 0.5: 252/1024 for five).
  */
 #include <math.h>
 #include <setjmp.h>

@@ -59,8 +59,8 @@ static void between(const char *what, int64_t day, int64_t low, int64_t high)
 }
 
 /* Eight-week pigs for 29 March to 25 April 2027. A pig that is ready on 29 March was born 56 days before, on 1
- * February, of a service 115 days before that, on 9 October; ready by 25 April: served by 5 November. A boar who stays
- * three weeks and serves evenly in them has to come between those days less his stay. */
+ * February, of a service 115 days before that, on 9 October; ready by 25 April: served by 5 November. A boar who
+ * stays three weeks and serves evenly in them has to come between those days less his stay. */
 static void pigs_for_april(void **state)
 {
     struct farm_case c;
