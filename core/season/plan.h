@@ -6,8 +6,8 @@
  *
  * Days are whole, from first_day on. Each sow comes with the chance of first birth on each day (core/breeding
  * reckons it from the boar's stay); what is left of 1 is that she does not farrow. Sows are independent but for two
- * things they share: a boar that takes nobody, and the winter. Formulas, sources and limits: docs/reckoning/season-
- * plan.md.
+ * things they share: a boar that takes nobody, and the winter.
+ * Formulas, sources and limits: docs/reckoning/season-plan.md.
  */
 #ifndef CORE_SEASON_PLAN_H
 #define CORE_SEASON_PLAN_H

@@ -1,8 +1,10 @@
-/* SPDX-License-Identifier: GPL-3.0-or-later  season: when the boar goes in. Days against the backward plan (sale
- * day - weaning age - 115 days: the gestation of Sasaki & Koketsu 2007, worked by hand below) and against what a
- * breeder would say (common practice, no source): pigs asked for in April are born in January and February. Real
- * winters: O'Hare 2016 and 2017, ISD-Lite, public domain of the United States (skipped where absent). The farm is
- * invented. /
+/* SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * season: when the boar goes in. Days against the backward plan (sale day - weaning age - 115 days: the gestation of
+ * Sasaki & Koketsu 2007, worked by hand below) and against what a breeder would say (common practice, no source): pigs
+ * asked for in April are born in January and February. Real winters: O'Hare 2016 and 2017, ISD-Lite, public domain of
+ * the United States (skipped where absent). The farm is invented.
+ */
 #include "ask_case.h"
 
 #include <math.h>
