@@ -9,6 +9,7 @@ export const pages: PageRow[] = [
   { path: 'tonight', title: 'Tonight', menu: true, open: () => import('./tonight.ts') },
   { path: 'dawn', title: 'Dawn round', menu: true, open: () => import('./dawn.ts') },
   { path: 'due', title: 'Due', menu: true, open: () => import('./due.ts') },
+  { path: 'season', title: 'Season', menu: true, open: () => import('./season.ts') },
   { path: 'herd', title: 'Herd', menu: true, open: () => import('./herd.ts') },
   { path: 'pairings', title: 'Pairings', menu: true, open: () => import('./pairings.ts') },
   { path: 'field', title: 'Field', menu: true, open: () => import('./field.ts') },
