@@ -137,7 +137,7 @@ static enum status write_out(const char *path, const struct pedigree_in *in, str
     FILE *f = fopen(path, "wb");
 
     if (!f)
-        return refuse(ST_IO, why, "out", "--out: %.120s can't be written: %s", path, strerror(errno));
+        return refuse(ST_BAD_INPUT, why, "out", "--out: %.120s can't be written: %s", path, strerror(errno));
     (void)fputs("id,f\n", f);
     for (size_t r = 0; r < in->p.n_rows; r++)
         if (in->p.of_row[r])

@@ -13,7 +13,7 @@
 #include "desk/question.h"
 #include "tests/doors/run.h"
 
-static char weather_path[512];
+static char weather_path[512], pedigree_path[512];
 
 /* What makes each piece answer; each flag under test is taken out of it first. */
 static const struct {
@@ -32,6 +32,10 @@ static const struct {
     { "due", "--service=2026-01-01 --at=2026-04-25T12:00Z" },
     { "piglet", "--temp=5" },
     { "nest", "--shelter=hut --temp=0 --wind=4" },
+    { "notch", "14-6" },
+    { "inbreeding", "!" },
+    { "kinship", "! --of=a5 --with=a1" },
+    { "pairings", "! --boars=a1:2,a4:2 --sows=a6,a3" },
 };
 
 static const char *const bad_numbers[] = {
@@ -109,6 +113,17 @@ static void expect_refusal(const char *piece, const char *flag, const char *valu
                  text_get(&r->err));
 }
 
+/* Is it given without its name: reckon notch 14-6 */
+static bool is_word(const char *piece, const char *name)
+{
+    const struct question *q = question_find(pieces, piece);
+
+    for (size_t p = 0; q && p < q->n_params; p++)
+        if (strcmp(q->params[p].name, name) == 0)
+            return (q->params[p].how & PARAM_WORD) != 0;
+    return false;
+}
+
 /* The sound words of a piece without one flag, and then more words. */
 static struct run ask(const char *piece, const char *without, const char *const more[])
 {
@@ -123,10 +138,15 @@ static struct run ask(const char *piece, const char *without, const char *const 
         const char *part[RUN_MOST_WORDS + 1];
         (void)snprintf(line, sizeof line, "%s", sound[i].words);
         for (size_t w = 0, parts = run_split(line, part); w < parts; w++) {
-            if (length && strncmp(part[w] + 2, without, length) == 0 && part[w][2 + length] == '=')
+            const bool bare = strncmp(part[w], "--", 2) != 0;
+            if (length && !bare && strncmp(part[w] + 2, without, length) == 0 && part[w][2 + length] == '=')
+                continue;
+            if (length && bare && is_word(piece, without))
                 continue;
             if (strcmp(part[w], "--weather=%") == 0)
                 (void)snprintf(copies[k], sizeof copies[k], "--weather=%s", weather_path);
+            else if (strcmp(part[w], "!") == 0)
+                (void)snprintf(copies[k], sizeof copies[k], "%s", pedigree_path);
             else
                 (void)snprintf(copies[k], sizeof copies[k], "%s", part[w]);
             words[n++] = copies[k++];
@@ -141,7 +161,10 @@ static struct run ask(const char *piece, const char *without, const char *const 
 static void one_value(const char *piece, const struct param *p, const char *value)
 {
     char word[1024];
-    (void)snprintf(word, sizeof word, "--%s=%s", p->name, value);
+    if (p->how & PARAM_WORD)
+        (void)snprintf(word, sizeof word, "%s", value);
+    else
+        (void)snprintf(word, sizeof word, "--%s=%s", p->name, value);
     const char *const more[] = { word, NULL };
     struct run r = ask(piece, p->name, more);
     expect_refusal(piece, p->kind == P_FILE ? "" : p->name, value, &r);
@@ -335,6 +358,16 @@ static int make_weather(void **state)
     for (int h = 0; h < 48; h++)
         (void)fprintf(f, "2026-01-%02dT%02d:00Z,%.1f,%.1f,%d,%.1f,%.1f,%d\n", 10 + h / 24, h % 24, 2.0 - 0.2 * h,
                       -1.0 - 0.2 * h, h * 7 % 360, 1.0 + h % 5, h % 7 ? 0.0 : 0.4, h % 9);
+    if (fclose(f) != 0)
+        return -1;
+    (void)snprintf(pedigree_path, sizeof pedigree_path, "%s/leenest-rubbish-pedigree-%ld.csv",
+                   scratch && *scratch ? scratch : "/tmp", (long)getpid());
+    f = fopen(pedigree_path, "w");
+    if (!f)
+        return -1;
+    (void)fputs("id,sire,dam,sex\na1,,,male\na2,,,female\na3,a1,a2,female\na4,a1,,male\na5,a4,a3,male\n"
+                "a6,a5,a2,female\n",
+                f);
     return fclose(f);
 }
 
@@ -342,7 +375,7 @@ static int drop_weather(void **state)
 {
     (void)state;
     printf("%d runs of the program refused as they should be, %d answered\n", runs, answered);
-    return unlink(weather_path);
+    return unlink(weather_path) | unlink(pedigree_path);
 }
 
 int main(void)
