@@ -190,7 +190,8 @@ static void all_values(const char *piece, const struct param *p)
 
     for (size_t i = 0; i < sizeof lists / sizeof *lists; i++)
         for (size_t v = 0; lists[i].kind == p->kind && v < lists[i].n; v++)
-            one_value(piece, p, lists[i].values[v]);
+            if (strcmp(p->name, "out") != 0 || lists[i].values[v][0] != '\xff') /* a name that may be written to */
+                one_value(piece, p, lists[i].values[v]);
     if (p->kind == P_FLAG)
         one_value(piece, p, "yes"); /* a flag takes no value */
 }

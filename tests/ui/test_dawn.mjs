@@ -52,7 +52,7 @@ try {
   c.ok(await page.getByText('do not move her').isVisible(), 'a nesting sow is not to be moved');
   await page.getByRole('checkbox', { name: 'Looked for all the others too' }).check();
   await page.locator('.keep').click();
-  await page.locator('.saidline', { hasText: b }).waitFor();
+  await page.locator('.saidline', { hasText: b, hasNotText: 'Taken back' }).waitFor(); // that of the litter stands there until then
   const sign = await newest('sign'), absent = (await newest('look')).fact.absent ?? '';
   c.equal([sign.shown.sow, sign.fact.sign], [b, 'nest'], 'the sign is recorded');
   c.ok(absent.includes('straining') && !absent.split(',').includes('nest'), 'and the others as looked for and not there');
