@@ -22,7 +22,7 @@ function line(a: Animal, d: Data): TemplateResult {
 function animals(d: Data): TemplateResult[] {
   const places = new Map<string, Animal[]>();
   for (const a of d.h.animals) { const p = a.here ? a.place ?? 'Place not written down' : 'Not here'; places.set(p, [...(places.get(p) ?? []), a]); }
-  return [...places].map(([p, all]) => html`<section class="sec"><h2>${name(p)} <span class="quiet">${all.length}</span></h2><div class="scroll" tabindex="0" role="group" aria-label=${p}><table><thead><tr><th scope="col">name</th><th scope="col">is</th><th scope="col">tag</th><th scope="col">lies</th><th scope="col">next</th></tr></thead><tbody>${all.map((a) => line(a, d))}</tbody></table></div></section>`);
+  return [...places].map(([p, all]) => html`<section class="sec"><h2>${name(p)} <span class="quiet">${all.length}</span></h2><div class="scroll" tabindex="0" role="group" aria-label=${p}><table class="bynames"><thead><tr><th scope="col">name</th><th scope="col">is</th><th scope="col">tag</th><th scope="col">lies</th><th scope="col">next</th></tr></thead><tbody>${all.map((a) => line(a, d))}</tbody></table></div></section>`);
 }
 
 /** Generations side by side, sires' sides above. A common ancestor has a double frame and its number. */
