@@ -52,7 +52,19 @@ static enum status both(struct half half[2], struct message *why)
     return ST_OK;
 }
 
-/* The commonest hut with fresh straw, its door where past hours of the farrowing months were kindest. */
+/* November to March, in the south May to September; the whole year where no hour of those is kept. */
+static unsigned cold_months(const struct season *s, const struct facing_ask *ask)
+{
+    struct facing_ask part = *ask;
+
+    part.months = s->herd.place.lat_deg < 0.0 ? 0x1f0u : 0xc07u;
+    for (size_t i = 0; i < ask->n; i++)
+        if (facing_takes(&part, &ask->hours[i]))
+            return part.months;
+    return 0;
+}
+
+/* The commonest hut with fresh straw, its door where past hours of the cold months were kindest. */
 static enum status hut_of(struct season *s, size_t n, const struct hour hours[], struct shelter *hut,
                           struct message *why)
 {
@@ -69,6 +81,7 @@ static enum status hut_of(struct season *s, size_t n, const struct hour hours[],
     ask.lon_deg = s->herd.place.lon_deg;
     ask.shelter = hut;
     ask.standard_offset_s = zone_standard_offset_s(s->herd.zone, s->herd.at_utc_s);
+    ask.months = cold_months(s, &ask);
     arena_open(&scratch, WHERE_SCRATCH);
     const enum status st = facing_find_on_two(&ask, &scratch, NULL, &f, why);
     arena_close(&scratch);
