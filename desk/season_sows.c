@@ -98,7 +98,7 @@ static enum status days_of(const struct season *s, const struct season_sow *sow,
     memset(born, 0, SEASON_DAYS * sizeof born[0]);
     if (sow->free_utc_s >= run.to_utc_s)
         return ST_OK; /* not weaned yet */
-    if (e.state == BREEDING_WEANED && run.from_utc_s - sow->free_utc_s > recycles_after_d * DAY_S) {
+    if (e.state == BREEDING_WEANED && (double)(run.from_utc_s - sow->free_utc_s) > recycles_after_d * (double)DAY_S) {
         e.state = BREEDING_CYCLING;
         e.weaned_utc_s = BREEDING_NONE;
     }

@@ -349,7 +349,7 @@ static void shares_are_the_least_there_is(void **state)
     (void)state;
     for (int c = 0; c < 300; c++) {
         enum { N = 7 };
-        double b[N][N], a[N * N], x[N], mk, males = 0.0, sum[2] = { 0.0, 0.0 };
+        double b[N][N], a[N * N], x[N], mk, sum[2] = { 0.0, 0.0 };
         bool male[N];
         struct arena mem;
         struct message why = { "", "" };
@@ -363,7 +363,7 @@ static void shares_are_the_least_there_is(void **state)
                     a[i * N + j] += b[i][k] * b[j][k] / N;
             }
         for (size_t i = 0; i < N; i++)
-            males += male[i] = i < 3;
+            male[i] = i < 3;
         arena_open(&mem, ROOM);
         const struct mating_shares_ask ask = { .n = N, .a = a, .male = male };
         assert_int_equal(mating_shares(&ask, &mem, x, &mk, &why), ST_OK);
