@@ -9,38 +9,40 @@
 #include "core/pedigree/inbreeding.h"
 #include "core/pedigree/lanes.h"
 
+/* An animal under the parent with the column, and the new number of its mate; 0 = not known. */
+struct young {
+    uint32_t animal, mate;
+};
+
 struct sweep {
     const struct pedigree *p;
     const struct parents *up;
     const uint32_t *side, *other; /* of the whole pedigree: the parent with the column, and its mate */
-    const uint32_t *start, *of;   /* offspring by parent (new number): of[start[b]] .. of[start[b + 1]] */
+    const uint32_t *start;        /* offspring by parent (new number): of[start[b]] .. of[start[b + 1]] */
+    const struct young *of;
+    const uint32_t *last; /* of its mates, by parent */
     const double *d;
     double *f;
     const uint32_t *who; /* of this group */
     size_t n, workers;
-    struct lanes *const *work;
+    const struct sheet *sheet; /* of each worker */
 };
 
-static void pack(const struct sweep *s, struct lanes *w, size_t first)
+static void pack(const struct sweep *s, const struct sheet *sheet, size_t first)
 {
     const size_t n = s->n - first < LANES ? s->n - first : LANES;
     uint32_t last = 1;
 
     for (size_t k = 0; k < n; k++) {
-        const uint32_t b = s->who[first + k];
+        const uint32_t b = s->who[first + k], mate = s->last[b];
         last = b > last ? b : last;
-        for (uint32_t at = s->start[b]; at < s->start[b + 1]; at++) {
-            const uint32_t mate = s->up->number[s->other[s->of[at]]];
-            last = mate > last ? mate : last;
-        }
+        last = mate > last ? mate : last;
     }
-    lanes_columns(s->up->sire, s->up->dam, s->d, n, s->who + first, last, w);
+    lanes_columns(s->up->sire, s->up->dam, s->d, n, s->who + first, last, sheet);
     for (size_t k = 0; k < n; k++) {
         const uint32_t b = s->who[first + k];
-        for (uint32_t at = s->start[b]; at < s->start[b + 1]; at++) {
-            const uint32_t i = s->of[at];
-            s->f[i] = 0.5 * w[s->up->number[s->other[i]]].w[k]; /* an unknown mate: w[0] = 0 */
-        }
+        for (uint32_t at = s->start[b]; at < s->start[b + 1]; at++)
+            s->f[s->of[at].animal] = 0.5 * sheet->w[s->of[at].mate].w[k]; /* an unknown mate: w[0] = 0 */
     }
 }
 
@@ -49,28 +51,34 @@ static void part(void *self, size_t worker)
     const struct sweep *s = self;
 
     for (size_t first = worker * LANES; first < s->n; first += s->workers * LANES)
-        pack(s, s->work[worker], first);
+        pack(s, &s->sheet[worker], first);
 }
 
 /* Offspring of each parent on the side, by its new number; [0] collects those without. */
-static bool offspring(const struct pedigree *p, const struct parents *up, const uint32_t *side, struct arena *work,
-                      const uint32_t **start, const uint32_t **of)
+static bool offspring(struct sweep *s, struct arena *work)
 {
-    uint32_t *end = ARENA_NEW(work, uint32_t, (size_t)up->n + 2), *list = ARENA_NEW(work, uint32_t, (size_t)p->n + 1);
+    const struct pedigree *p = s->p;
+    const uint32_t *number = s->up->number, n = s->up->n;
+    uint32_t *end = ARENA_NEW(work, uint32_t, (size_t)n + 2), *last = ARENA_NEW(work, uint32_t, (size_t)n + 1);
+    struct young *list = ARENA_NEW(work, struct young, (size_t)p->n + 1);
 
-    if (!end || !list)
+    if (!end || !last || !list)
         return false;
     for (uint32_t i = 1; i <= p->n; i++)
-        end[up->number[side[i]] + 1]++;
-    for (uint32_t b = 0; b <= up->n; b++)
+        end[number[s->side[i]] + 1]++;
+    for (uint32_t b = 0; b <= n; b++)
         end[b + 1] += end[b];
-    for (uint32_t i = 1; i <= p->n; i++)
-        list[end[up->number[side[i]]]++] = i;
-    for (uint32_t b = up->n + 1; b > 0; b--)
+    for (uint32_t i = 1; i <= p->n; i++) {
+        const uint32_t b = number[s->side[i]], mate = number[s->other[i]];
+        last[b] = mate > last[b] ? mate : last[b];
+        list[end[b]++] = (struct young){ i, mate };
+    }
+    for (uint32_t b = n + 1; b > 0; b--)
         end[b] = end[b - 1];
     end[0] = 0;
-    *start = end;
-    *of = list;
+    s->start = end;
+    s->of = list;
+    s->last = last;
     return true;
 }
 
@@ -107,17 +115,6 @@ static void refresh(const struct sweep *s, double *d, const uint32_t *sorted, co
     }
 }
 
-static bool rooms(size_t workers, uint32_t n, struct arena *work, struct lanes ***out)
-{
-    struct lanes **w = ARENA_NEW(work, struct lanes *, workers);
-
-    for (size_t i = 0; w && i < workers; i++)
-        if (!(w[i] = ARENA_NEW(work, struct lanes, (size_t)n + 1)))
-            return false;
-    *out = w;
-    return w != NULL;
-}
-
 bool inbreeding_by_sire(const struct pedigree *p, const struct parents *up, const struct pedigree_hands *hands,
                         struct arena *work, double f[])
 {
@@ -125,16 +122,15 @@ bool inbreeding_by_sire(const struct pedigree *p, const struct parents *up, cons
     const size_t threads = hands && hands->threads ? hands->threads : 1;
     struct sweep s = { .p = p, .up = up, .side = boars ? p->sire : p->dam, .other = boars ? p->dam : p->sire, .f = f };
     uint32_t *who, *end, *all, *all_end, top = 0;
-    struct lanes **w;
     double *d = ARENA_NEW(work, double, (size_t)up->n + 1);
 
     for (uint32_t k = 1; k <= up->n; k++)
         top = up->level[k] > top ? up->level[k] : top;
-    if (!d || !rooms(threads, up->n, work, &w) || !offspring(p, up, s.side, work, &s.start, &s.of) ||
-        !by_level(up, boars ? 1 : 2, top, work, &who, &end) || !by_level(up, 3, top, work, &all, &all_end))
+    s.sheet = sheets_open(threads, up->n, work);
+    if (!d || !s.sheet || !offspring(&s, work) || !by_level(up, boars ? 1 : 2, top, work, &who, &end) ||
+        !by_level(up, 3, top, work, &all, &all_end))
         return false;
     s.d = d;
-    s.work = w;
     for (uint32_t level = 0; level <= top; level += 2) {
         const uint32_t upto = level < top ? level + 1 : top, from = level ? end[level - 1] : 0;
         refresh(&s, d, all, all_end, level, upto);

@@ -16,15 +16,16 @@ struct job {
     size_t step_down, step_across; /* strides in k */
     uint32_t last;
     size_t workers;
-    struct lanes *const *work;
+    const struct sheet *sheet; /* of each worker */
     double *k;
 };
 
-static void pack(const struct job *j, struct lanes *w, size_t first)
+static void pack(const struct job *j, const struct sheet *sheet, size_t first)
 {
+    const struct lanes *w = sheet->w;
     const size_t n = j->n_down - first < LANES ? j->n_down - first : LANES;
 
-    lanes_columns(j->p->sire, j->p->dam, j->d, n, j->down + first, j->last, w);
+    lanes_columns(j->p->sire, j->p->dam, j->d, n, j->down + first, j->last, sheet);
     for (size_t c = 0; c < j->n_across; c++)
         for (size_t r = 0; r < n; r++)
             j->k[(first + r) * j->step_down + c * j->step_across] = 0.5 * w[j->across[c]].w[r];
@@ -35,7 +36,7 @@ static void part(void *self, size_t worker)
     const struct job *j = self;
 
     for (size_t first = worker * LANES; first < j->n_down; first += j->workers * LANES)
-        pack(j, j->work[worker], first);
+        pack(j, &j->sheet[worker], first);
 }
 
 static uint32_t youngest(size_t n, const uint32_t who[], uint32_t last)
@@ -70,15 +71,11 @@ enum status pedigree_kinship(const struct pedigree *p, const double d[], size_t 
     if (j.workers > most)
         j.workers = most;
     arena_open(&work, SIZE_MAX);
-    struct lanes **w = ARENA_NEW(&work, struct lanes *, j.workers);
-    bool all = w != NULL;
-    for (size_t i = 0; all && i < j.workers; i++)
-        all = (w[i] = ARENA_NEW(&work, struct lanes, (size_t)j.last + 1)) != NULL;
-    if (!all) {
+    j.sheet = sheets_open(j.workers, j.last, &work);
+    if (!j.sheet) {
         arena_close(&work);
         return refuse(ST_NO_MEMORY, why, "pedigree", "too many animals for the memory of this machine");
     }
-    j.work = w;
     if (j.workers > 1)
         hands->share(hands->self, part, &j, j.workers);
     else

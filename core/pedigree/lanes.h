@@ -9,17 +9,27 @@
 #include <stddef.h>
 #include <stdint.h>
 
+#include "core/base/arena.h"
+
 enum { LANES = 8 };
 struct lanes {
     double w[LANES];
 };
 
-/* Rows 0 .. last of the columns of A that belong to who[0 .. n), n <= LANES, into w[0 .. last]; w[0] = 0.
+/* What one worker needs. */
+struct sheet {
+    struct lanes *w;   /* rows 0 .. last */
+    uint8_t *ancestor; /* 0 .. last, all 0 between uses */
+};
+/* `n` sheets for rows 0 .. last; NULL: memory. */
+struct sheet *sheets_open(size_t n, uint32_t last, struct arena *work);
+
+/* Rows 0 .. last of the columns of A that belong to who[0 .. n), n <= LANES, into sheet->w; w[0] = 0.
  *
  * Given     sire, dam, d   as of a pedigree; d(i) may be any finite number where i is no ancestor of one of `who`
  *           last           no smaller than any of `who`
  */
 void lanes_columns(const uint32_t sire[], const uint32_t dam[], const double d[], size_t n, const uint32_t who[],
-                   uint32_t last, struct lanes w[]);
+                   uint32_t last, const struct sheet *sheet);
 
 #endif
