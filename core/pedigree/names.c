@@ -26,16 +26,30 @@ static uint64_t mix(uint64_t x)
     return x ^ x >> 32;
 }
 
+/* Parts that overlap: with the length they give every byte back. */
+static void short_key(struct key *k, const unsigned char *s, uint32_t n)
+{
+    uint32_t a, b;
+
+    k->high = n << 24;
+    if (n >= 8) {
+        memcpy(&k->low, s, 8);
+        k->high |= (uint32_t)s[n - 3] | (uint32_t)s[n - 2] << 8 | (uint32_t)s[n - 1] << 16;
+    } else if (n >= 4) {
+        memcpy(&a, s, 4);
+        memcpy(&b, s + n - 4, 4);
+        k->low = a | (uint64_t)b << 32;
+    } else if (n) {
+        k->low = (uint64_t)s[0] | (uint64_t)s[n / 2] << 8 | (uint64_t)s[n - 1] << 16;
+    }
+}
+
 static struct key key_of(struct piece p)
 {
     struct key k = { .low = 0 };
 
     if (p.n <= INLINE) {
-        unsigned char b[12] = { 0 };
-        memcpy(b, p.at, p.n);
-        b[INLINE] = (unsigned char)p.n;
-        memcpy(&k.low, b, 8);
-        k.high = (uint32_t)b[8] | (uint32_t)b[9] << 8 | (uint32_t)b[10] << 16 | (uint32_t)b[11] << 24;
+        short_key(&k, (const unsigned char *)p.at, p.n);
     } else {
         uint64_t h = p.n, word;
         uint32_t at = 0;

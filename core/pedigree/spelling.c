@@ -32,10 +32,20 @@ bool unknown_text(const char *s, size_t n)
 
     if (n == 0)
         return true;
+    switch (s[0]) {
+    case '?':
+    case '-':
+    case '*': return all_of(s, n, s[0]);
+    case '0':
+    case '.':
+    case 'N':
+    case 'n':
+    case 'U':
+    case 'u': break;
+    default: return false; /* nearly every cell of a file */
+    }
     if (n > 7)
-        return (s[0] == '?' || s[0] == '-' || s[0] == '*') && all_of(s, n, s[0]);
-    if (s[0] == '?' || s[0] == '-' || s[0] == '*')
-        return all_of(s, n, s[0]);
+        return false;
     for (size_t i = 0; i < sizeof words / sizeof *words; i++)
         if (is(s, n, words[i]))
             return true;
