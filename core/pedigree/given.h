@@ -62,6 +62,9 @@ enum status given_settle(struct given *g, const struct pedigree_rules *rules, st
                          struct arena *mem, struct pedigree *p, struct pedigree_findings *out, const uint8_t **in_loop,
                          struct message *why) MUST_USE;
 
+/* Why rows could not be taken: more spellings of breeds than can be numbered, by `line`; else memory. */
+enum status given_refuse(uint32_t n_breeds, uint32_t line, struct message *why);
+
 /* "2026-01-22", "22.1.2026", "2026", "98" ...: false when it is none of these. */
 bool born_text(const char *s, size_t n, int32_t *born, bool *year_only);
 

@@ -93,7 +93,8 @@ struct pedigree_row {
  *
  * Given     rules     NULL = default
  * Returned  *p, *found, *in_loop in the arena; a pedigree with findings is still returned
- * Fails     ST_BAD_INPUT when nothing can be made of it (no rows; an id missing); ST_NO_MEMORY
+ * Fails     ST_BAD_INPUT when nothing can be made of it (no rows; an id missing), or with more than 65534 spellings of
+ *           breeds; ST_NO_MEMORY
  */
 enum status pedigree_order(size_t n_rows, const struct pedigree_row rows[], const struct pedigree_rules *rules,
                            struct arena *mem, struct pedigree *p, struct pedigree_findings *found,

@@ -253,9 +253,10 @@ static bool take_extra(struct given *g, size_t row, const struct piece cell[], s
     }
     if (g->breed) {
         uint32_t k = 0;
-        if (!unknown_text(cell[BREED].at, cell[BREED].n) && !names_add(breeds, 1, &cell[BREED], &k))
+        if (!unknown_text(cell[BREED].at, cell[BREED].n) &&
+            (!names_add(breeds, 1, &cell[BREED], &k) || k >= PEDIGREE_NO_BREED))
             return false;
-        g->breed[row] = k && k < PEDIGREE_NO_BREED ? (uint16_t)(k - 1) : PEDIGREE_NO_BREED;
+        g->breed[row] = k ? (uint16_t)(k - 1) : PEDIGREE_NO_BREED;
     }
     if (g->name && cell[NAME].n && !(g->name[row] = arena_bytes(mem, cell[NAME].at, cell[NAME].n)))
         return false;
@@ -306,7 +307,7 @@ static bool list_breeds(struct given *g, const struct names *breeds, struct aren
         if (!(list[k] = arena_bytes(mem, breeds->text[k + 1].at, breeds->text[k + 1].n)))
             return false;
     g->breeds = list;
-    g->n_breeds = breeds->n < PEDIGREE_NO_BREED ? breeds->n : PEDIGREE_NO_BREED - 1;
+    g->n_breeds = breeds->n;
     if (!breeds->n)
         g->breed = NULL;
     return list != NULL;
@@ -335,7 +336,7 @@ enum status pedigree_read(const char *bytes, size_t n_bytes, const struct pedigr
     if (n >= UINT32_MAX / 8 || !rows_open(&g, &r, n, &work) || !names_open(&breeds, 64) ||
         !read_rows(&r, &g, &breeds, &pot) || !list_breeds(&g, &breeds, mem)) {
         names_close(&g.names);
-        st = refuse(ST_NO_MEMORY, why, "pedigree", "too many animals for the memory of this machine");
+        st = given_refuse(breeds.n, g.n ? g.line[g.n - 1] : 0, why);
     } else {
         st = given_settle(&g, rules, &pot, mem, p, out, in_loop, why);
     }

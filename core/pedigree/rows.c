@@ -32,23 +32,37 @@ static bool given_open(struct given *g, size_t n, struct arena *work)
     return !arena_full(work) && names_open(&g->names, n + 1);
 }
 
-static bool breeds_of(struct given *g, const struct pedigree_row rows[], struct arena *work, struct arena *mem)
+/* How many breeds, and the line of the last row looked at, also when it fails. */
+struct breeds {
+    uint32_t n, line;
+};
+
+static bool number_breeds(struct given *g, const struct pedigree_row rows[], struct names *names, struct breeds *out)
+{
+    for (size_t r = 0; r < g->n; r++) {
+        const struct piece p = piece_of(rows[r].breed);
+        uint32_t k = 0;
+        const bool added = names_add(names, 1, &p, &k);
+        *out = (struct breeds){ names->n, g->line[r] };
+        if (!added || k >= PEDIGREE_NO_BREED)
+            return false;
+        g->breed[r] = k ? (uint16_t)(k - 1) : PEDIGREE_NO_BREED;
+    }
+    return true;
+}
+
+static bool breeds_of(struct given *g, const struct pedigree_row rows[], struct arena *work, struct arena *mem,
+                      struct breeds *out)
 {
     struct names names;
-    bool any = false, all = true;
+    bool any = false;
 
     for (size_t r = 0; r < g->n; r++)
         any |= piece_of(rows[r].breed).n > 0;
     if (!any)
         return true;
     g->breed = ARENA_NEW(work, uint16_t, g->n);
-    all = names_open(&names, 64) && g->breed;
-    for (size_t r = 0; all && r < g->n; r++) {
-        const struct piece p = piece_of(rows[r].breed);
-        uint32_t k = 0;
-        all = names_add(&names, 1, &p, &k) && k < PEDIGREE_NO_BREED;
-        g->breed[r] = k && all ? (uint16_t)(k - 1) : PEDIGREE_NO_BREED;
-    }
+    bool all = names_open(&names, 64) && g->breed && number_breeds(g, rows, &names, out);
     const char **breeds = all ? ARENA_NEW(mem, const char *, (size_t)names.n + 1) : NULL;
     for (uint32_t k = 0; breeds && k < names.n; k++)
         all = all && (breeds[k] = arena_bytes(mem, names.text[k + 1].at, names.text[k + 1].n)) != NULL;
@@ -94,14 +108,15 @@ enum status pedigree_order(size_t n_rows, const struct pedigree_row rows[], cons
     struct findings_pot pot = { .mem = mem };
     struct arena work;
     struct given g = { .n = 0 };
+    struct breeds breeds = { 0, 0 };
     enum status st;
 
     arena_open(&work, SIZE_MAX);
     arena_open(&pot.work, SIZE_MAX);
     if (n_rows >= UINT32_MAX / 4 || !given_open(&g, n_rows, &work) || !given_rows(&g, rows) ||
-        !names_of_rows(&g, rows, &work) || !breeds_of(&g, rows, &work, mem)) {
+        !names_of_rows(&g, rows, &work) || !breeds_of(&g, rows, &work, mem, &breeds)) {
         names_close(&g.names);
-        st = refuse(ST_NO_MEMORY, why, "pedigree", "too many animals for the memory of this machine");
+        st = given_refuse(breeds.n, breeds.line, why);
     } else {
         st = given_settle(&g, rules, &pot, mem, p, out, in_loop, why);
     }

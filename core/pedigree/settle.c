@@ -350,6 +350,15 @@ static enum status finding_list(struct findings_pot *pot, struct arena *mem, str
     return ST_OK;
 }
 
+enum status given_refuse(uint32_t n_breeds, uint32_t line, struct message *why)
+{
+    if (n_breeds >= PEDIGREE_NO_BREED)
+        return refuse(ST_BAD_INPUT, why, "pedigree",
+                      "line %u: this is breed number %u, and %d can be told apart; is another column meant as breed?",
+                      line, n_breeds, PEDIGREE_NO_BREED - 1);
+    return refuse(ST_NO_MEMORY, why, "pedigree", "too many animals for the memory of this machine");
+}
+
 enum status given_settle(struct given *g, const struct pedigree_rules *rules, struct findings_pot *pot,
                          struct arena *mem, struct pedigree *p, struct pedigree_findings *out, const uint8_t **in_loop,
                          struct message *why)

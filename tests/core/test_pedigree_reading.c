@@ -326,6 +326,72 @@ static void refused(void **state)
     }
 }
 
+/* Every spelling has a number of its own up to 65534; one more is refused, not lumped with the unknown. */
+static void too_many_breeds(void **state)
+{
+    enum { MOST = 65534 };
+    char *text = malloc((MOST + 2) * 32u), *at = text;
+    struct pedigree_row *rows = calloc(MOST + 1, sizeof *rows);
+    char(*word)[8] = calloc(MOST + 1, sizeof *word);
+
+    (void)state;
+    at += snprintf(at, 32, "id,sire,dam,breed\n");
+    for (uint32_t i = 0; i <= MOST; i++) {
+        (void)snprintf(word[i], sizeof *word, "b%u", i);
+        rows[i] = (struct pedigree_row){ .id = word[i], .breed = word[i], .born = PEDIGREE_NO_DAY, .line = i + 2 };
+        at += snprintf(at, 32, "a%u,,,b%u\n", i, i);
+    }
+    const char *last = strstr(text, "a65534,");
+    for (int way = 0; way < 4; way++, checks_made++) {
+        const bool fits = way & 1;
+        const size_t bytes = (size_t)((fits ? last : at) - text);
+        struct arena mem;
+        struct pedigree p;
+        struct pedigree_findings found;
+        struct message why = { "", "" };
+        arena_open(&mem, SIZE_MAX);
+        const enum status st = way & 2 ? pedigree_order(MOST + !fits, rows, NULL, &mem, &p, &found, NULL, &why)
+                                       : pedigree_read(text, bytes, NULL, &mem, &p, &found, NULL, &why);
+        assert_int_equal(st, fits ? ST_OK : ST_BAD_INPUT);
+        if (fits) {
+            assert_int_equal(p.n_breeds, MOST);
+            assert_string_equal(p.breeds[p.breed[MOST]], "b65533");
+        } else {
+            assert_non_null(strstr(why.text, "line 65536: this is breed number 65535"));
+        }
+        arena_close(&mem);
+    }
+    free(text);
+    free(rows);
+    free(word);
+}
+
+/* Three generations of full sibs: 1/2 (Wright 1922); with 1, 2 and 3 generations of ancestors read 0, 1/4 and 3/8. */
+static void depth(void **state)
+{
+    static const char text[] = "id,sire,dam\na,s,d\nb,s,d\ng,a,b\nh,a,b\nm,g,h\nn,g,h\nx,m,n\n";
+    static const double want[] = { 0.5, 0.0, 0.25, 0.375, 0.5, 0.5 };
+
+    (void)state;
+    for (unsigned generations = 0; generations < 6; generations++, checks_made++) {
+        struct pedigree_rules rules = pedigree_rules_default();
+        struct arena mem;
+        struct pedigree p;
+        struct pedigree_findings found;
+        struct message why = { "", "" };
+        double f[10];
+        rules.generations = generations;
+        arena_open(&mem, SIZE_MAX);
+        assert_int_equal(pedigree_read(text, sizeof text - 1, &rules, &mem, &p, &found, NULL, &why), ST_OK);
+        assert_int_equal(p.n, 9);
+        assert_int_equal(pedigree_inbreeding(&p, PEDIGREE_BEST, NULL, &mem, f, &why), ST_OK);
+        const double got = f[pedigree_find(&p, NULL, "x")];
+        if (!(fabs(got - want[generations]) < 1e-15))
+            fail_msg("%u generations: %.17g", generations, got);
+        arena_close(&mem);
+    }
+}
+
 static int count(void **state)
 {
     (void)state;
@@ -348,6 +414,8 @@ int main(void)
         cmocka_unit_test(hands_change_nothing),
         cmocka_unit_test(parts_add_up),
         cmocka_unit_test(refused),
+        cmocka_unit_test(too_many_breeds),
+        cmocka_unit_test(depth),
     };
     return cmocka_run_group_tests(tests, NULL, count);
 }
