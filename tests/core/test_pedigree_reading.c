@@ -258,6 +258,47 @@ static void order_of_rows_is_nothing(void **state)
     free(first);
 }
 
+/* The same animals under ids of any length and other letters: the same figures, byte for byte. */
+static void names_are_nothing(void **state)
+{
+    static const struct {
+        const char *before, *after;
+    } spelled[] = { { "", "" }, { "Z00", "x" }, { "north herd, pig ", " of the long list" } };
+    char *text = random_file(300, 20, 101);
+    struct case_of a;
+
+    (void)state;
+    case_read(&a, text);
+    for (size_t k = 0; k < sizeof spelled / sizeof *spelled; k++) {
+        char *other = malloc(300u * 160), *at = other;
+        struct case_of b;
+        for (const char *s = text; *s; s++) {
+            if (*s != 'A') {
+                *at++ = *s;
+                continue;
+            }
+            *at++ = '"';
+            char *end;
+            const unsigned long number = 1000 + strtoul(s + 1, &end, 10);
+            at += snprintf(at, 64, "%s%lu%s", spelled[k].before, number, spelled[k].after);
+            s = end;
+            *at++ = '"';
+            s--;
+        }
+        *at = 0;
+        case_read(&b, other);
+        assert_int_equal(a.p.n, b.p.n);
+        assert_memory_equal(a.p.sire, b.p.sire, ((size_t)a.p.n + 1) * sizeof *a.p.sire);
+        assert_memory_equal(a.p.dam, b.p.dam, ((size_t)a.p.n + 1) * sizeof *a.p.dam);
+        assert_memory_equal(a.f, b.f, ((size_t)a.p.n + 1) * sizeof *a.f);
+        checks_made += 3;
+        case_close(&b);
+        free(other);
+    }
+    case_close(&a);
+    free(text);
+}
+
 /* Parts in reverse: no part may rest on another. */
 static void backwards(void *self, void (*part)(void *job, size_t i), void *job, size_t n)
 {
@@ -411,6 +452,7 @@ int main(void)
         cmocka_unit_test(deep_line),
         cmocka_unit_test(methods_agree),
         cmocka_unit_test(order_of_rows_is_nothing),
+        cmocka_unit_test(names_are_nothing),
         cmocka_unit_test(hands_change_nothing),
         cmocka_unit_test(parts_add_up),
         cmocka_unit_test(refused),
