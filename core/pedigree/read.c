@@ -167,16 +167,16 @@ static enum status read_header(struct reader *r, struct message *why)
 
 /* ---- rows ---- */
 
+/* No fewer than the rows that will be read: LF, CR LF and CR alone may stand in one file. */
 static size_t count_lines(const char *at, const char *end)
 {
-    size_t n = 1, alone = 0;
+    size_t n = 1;
 
     for (const char *s = at; (s = memchr(s, '\n', (size_t)(end - s))); s++)
         n++;
-    if (n < 3) /* lines that end in CR alone */
-        for (const char *s = at; (s = memchr(s, '\r', (size_t)(end - s))); s++)
-            alone++;
-    return n + alone;
+    for (const char *s = at; (s = memchr(s, '\r', (size_t)(end - s))); s++)
+        n += s + 1 == end || s[1] != '\n';
+    return n;
 }
 
 static bool rows_open(struct given *g, const struct reader *r, size_t n, struct arena *work)

@@ -37,6 +37,28 @@ static void one_file_many_spellings(void **state)
     }
 }
 
+/* Ends of lines of three kinds in one file: a row for each. */
+static void mixed_line_ends(void **state)
+{
+    enum { N = 3000 };
+    static const char *const end[] = { "\n", "\r\n", "\r", "\r", "\r" };
+    char *text = malloc(N * 16 + 64), *at = text;
+    struct case_of c;
+
+    (void)state;
+    at += snprintf(at, 64, "id,sire,dam\r\n");
+    for (int i = 0; i < N; i++)
+        at += snprintf(at, 64, "a%d,,%s", i, end[i % 5]);
+    case_read(&c, text);
+    assert_int_equal(c.p.n, N);
+    assert_int_equal(c.p.n_rows, N);
+    assert_int_equal(c.found.n, 0);
+    assert_int_equal(c.p.line[N], N + 1);
+    checks_made += 4;
+    case_close(&c);
+    free(text);
+}
+
 static void births(void **state)
 {
     static const struct {
@@ -444,6 +466,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(one_file_many_spellings),
+        cmocka_unit_test(mixed_line_ends),
         cmocka_unit_test(births),
         cmocka_unit_test(findings),
         cmocka_unit_test(twins_of_a_name_stay_apart),
