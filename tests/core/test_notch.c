@@ -83,7 +83,7 @@ static void no_two_sets_alike(void **state)
 static void rubbish(void **state)
 {
     static const char *const texts[] = { "",      "-",      "14",  "14-",     "-6",       "14--6", "14-6x",
-                                         "+14-6", "14-6-1", "a-b", "99999-1", "14-99999", "1 4-6", "14\xE2\x80\x93-6",
+                                         "+14-6", "14-6-1", "a-b", "99999-1", "14-99999", "1 4-6", "14\342\200\2236",
                                          "0x1-2", "14.0-6" };
     static const struct notch_number out[] = { { 0, 1 }, { 1, 0 }, { 162, 1 }, { 1, 162 }, { -3, 1 }, { 1, -3 } };
     struct notch_number n = { 7, 7 };
