@@ -44,7 +44,6 @@ static inline enum status ask_try(struct ask_case *s, struct farm *farm, const c
 {
     const struct question *q = question_find(questions, question);
     struct typed_param typed[16];
-    char copy[512];
 
     if (!q)
         fail_msg("there is no question %s", question);
@@ -52,7 +51,8 @@ static inline enum status ask_try(struct ask_case *s, struct farm *farm, const c
     arena_open(&s->mem, (size_t)1 << 29);
     if (desk_zone(farm, &s->mem, &s->zone, why) != ST_OK)
         fail_msg("%s", why->text);
-    (void)snprintf(copy, sizeof copy, "%s", words);
+    char *copy = arena_text(&s->mem, words); /* an answer may hold what was typed */
+    assert_non_null(copy);
     s->asked =
         (struct asked){ .question = q, .farm = farm, .at_utc_s = case_moment(at), .zone = s->zone, .mem = &s->mem };
     enum status st = asked_read(&s->asked, ask_typed(q, copy, typed), typed, why);

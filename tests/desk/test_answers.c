@@ -103,7 +103,6 @@ static enum status put(struct session *s, const char *question, const char *word
 {
     const struct question *q = question_find(questions, question);
     struct typed_param typed[16];
-    char copy[256];
 
     if (!q)
         fail_msg("there is no question %s", question);
@@ -111,7 +110,8 @@ static enum status put(struct session *s, const char *question, const char *word
     arena_open(&s->mem, (size_t)1 << 29);
     if (farm_open(demo_path, &s->farm, why) != ST_OK || desk_zone(s->farm, &s->mem, &s->zone, why) != ST_OK)
         fail_msg("%s", why->text);
-    (void)snprintf(copy, sizeof copy, "%s", words);
+    char *copy = arena_text(&s->mem, words); /* an answer may hold what was typed */
+    assert_non_null(copy);
     s->asked =
         (struct asked){ .question = q, .farm = s->farm, .at_utc_s = case_moment(at), .zone = s->zone, .mem = &s->mem };
     enum status st = asked_read(&s->asked, typed_from(q, copy, typed), typed, why);
