@@ -2,42 +2,35 @@
 #include "desk/facing_words.h"
 
 #include <math.h>
-#include <pthread.h>
 #include <string.h>
 
 #include "core/air/rose.h"
 #include "core/base/civil.h"
+#include "desk/share.h"
 
-struct half {
+struct halves {
     const struct facing_prepared *prepared;
     struct facing_row *rows;
-    size_t first, last;
 };
 
-static void *scan(void *own)
+static void scan(void *job, size_t i)
 {
-    const struct half *h = own;
-    facing_scan(h->prepared, h->first, h->last, h->rows);
-    return NULL;
+    const struct halves *h = job;
+    const size_t middle = FACING_BEARINGS / 2;
+
+    facing_scan(h->prepared, i ? middle : 0, i ? FACING_BEARINGS : middle, h->rows);
 }
 
 enum status facing_find_on_two(const struct facing_ask *ask, struct arena *mem, struct facing_prepared **prepared,
                                struct facing *f, struct message *why)
 {
     struct facing_prepared *p = NULL;
-    pthread_t thread;
     const enum status st = facing_prepare(ask, mem, &p, why);
 
     if (st != ST_OK)
         return st;
-    struct half other = { p, f->rows, 0, FACING_BEARINGS / 2 },
-                own = { p, f->rows, FACING_BEARINGS / 2, FACING_BEARINGS };
-    const bool started = pthread_create(&thread, NULL, scan, &other) == 0;
-    (void)scan(&own);
-    if (started)
-        (void)pthread_join(thread, NULL);
-    else
-        (void)scan(&other); /* no thread to be had: one after the other gives the same */
+    struct halves halves = { p, f->rows };
+    share_parts(NULL, scan, &halves, 2);
     facing_conclude(p, f);
     if (prepared)
         *prepared = p;

@@ -65,7 +65,12 @@ struct herd_sow {
 struct herd_boar {
     const char *name, *uid;
     int64_t born_days;
+    int sows_most; /* -1 not recorded */
 };
+
+/* A boar under a year is spared (common practice, no source): so many sows where nothing is recorded. */
+enum { HERD_YOUNG_BOAR_SOWS = 4 };
+bool herd_boar_young(int64_t born_days, int64_t on_days); /* false when his birth is not known */
 
 struct herd_break {                                   /* a windbreak that stands in the field */
     const char *name, *uid, *kind;                    /* "hedge", "bales", "boards" */

@@ -558,7 +558,8 @@ enum status herd_sows(struct fold *fo, struct message *why)
     for (size_t i = 0; i < fo->animal.n; i++) {
         const struct fact *f = &fo->animal.fact[i];
         if (row_is(f, "is", "boar") && may_have_served(fo, f)) /* also those that have left: their services stand */
-            h->boars[h->n_boars++] = (struct herd_boar){ row_text(f, "name"), f->uid, row_when(f, "born") };
+            h->boars[h->n_boars++] = (struct herd_boar){ row_text(f, "name"), f->uid, row_when(f, "born"),
+                                                         (int)fact_whole(f->kind, f->value, "sows_most", -1) };
         if ((row_is(f, "is", "sow") || row_is(f, "is", "gilt")) && is_here(fo, f))
             order[n++] = f;
     }
@@ -569,4 +570,10 @@ enum status herd_sows(struct fold *fo, struct message *why)
         h->n_sows++;
     }
     return flags(fo, why);
+}
+
+bool herd_boar_young(int64_t born_days, int64_t on_days)
+{
+    enum { YOUNG_D = 365 };
+    return born_days != INT64_MIN && on_days - born_days < YOUNG_D;
 }

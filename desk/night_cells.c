@@ -9,10 +9,10 @@
  * are taken straight between their neighbours, and the grade from them: chances of danger move by a hundredth or two.
  * Two threads share the options. */
 #include <math.h>
-#include <pthread.h>
 #include <string.h>
 
 #include "desk/night_inside.h"
+#include "desk/share.h"
 
 enum { EVERY = 3, STRIDE = 12, KEPT_PER_SITE = 5, THREADS = 2 };
 
@@ -269,9 +269,9 @@ static enum status one_member(struct work *w, struct night_option *o, size_t m, 
     return st;
 }
 
-static void *share(void *own)
+static void share(void *job, size_t thread)
 {
-    struct work *w = own;
+    struct work *w = (struct work *)job + thread;
     struct night *n = w->n;
     const size_t run = n->coming->n_before + n->coming->n_hours;
     struct arena scratch;
@@ -285,7 +285,6 @@ static void *share(void *own)
         for (size_t m = w->from_member; m < w->from_member + w->members && w->st == ST_OK && w->same_as[i] == i; m++)
             w->st = one_member(w, &n->options[i], m, nests, pairs);
     arena_close(&scratch);
-    return NULL;
 }
 
 /* Members from..from + count of every option that is the first of its kind. */
@@ -293,19 +292,11 @@ static enum status run_members(struct night *n, const size_t same_as[], enum clo
                                struct message *why)
 {
     struct work w[THREADS];
-    pthread_t thread[THREADS];
-    bool started[THREADS] = { false };
 
-    for (size_t t = 0; t < THREADS; t++) {
+    for (size_t t = 0; t < THREADS; t++)
         w[t] =
             (struct work){ .n = n, .first = t, .members = count, .from_member = from, .how = how, .same_as = same_as };
-        started[t] = t + 1 < THREADS && pthread_create(&thread[t], NULL, share, &w[t]) == 0;
-        if (!started[t])
-            (void)share(&w[t]); /* the last share is this thread's own; so is one that got no thread */
-    }
-    for (size_t t = 0; t < THREADS; t++)
-        if (started[t])
-            (void)pthread_join(thread[t], NULL);
+    share_parts(NULL, share, w, THREADS);
     for (size_t t = 0; t < THREADS; t++) {
         n->nest_assumed |= w[t].assumed;
         if (w[t].st != ST_OK) {

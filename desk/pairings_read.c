@@ -10,7 +10,7 @@
 #include "desk/when.h"
 
 /* Ages and numbers: common practice, no source. A young boar is spared; a gilt is served at eight months or later. */
-enum { YOUNG_BOAR_D = 365, LEAST_BOAR_D = 240, LEAST_GILT_D = 240, YOUNG_BOAR_SOWS = 4 };
+enum { LEAST_BOAR_D = 240, LEAST_GILT_D = 240 };
 /* When a sow that is in pig or suckling can be served again: weaned at seven weeks, in heat within the week after. A
  * season is six weeks long: two heats. */
 enum { SERVED_AGAIN_D = 49 + 5, SEASON_D = 42, SETTLED_D = 60 };
@@ -72,7 +72,7 @@ static enum status boar_typed(const char *text, size_t *length, int64_t *most, i
 static void boar_usual(const struct pairings *p, const struct kin_animal *a, int64_t most, int64_t least,
                        struct pairing_boar *b)
 {
-    const bool young = a->born_days != INT64_MIN && p->from - a->born_days < YOUNG_BOAR_D;
+    const bool young = herd_boar_young(a->born_days, p->from);
     const uint32_t all = (uint32_t)p->table.n_sows;
 
     b->least = least > 0 ? (uint32_t)least : 0;
@@ -81,11 +81,11 @@ static void boar_usual(const struct pairings *p, const struct kin_animal *a, int
         b->says = arena_print(p->q->mem, "at most %u sow%s%s", b->most, b->most == 1 ? "" : "s",
                               b->least ? arena_print(p->q->mem, ", at least %u", b->least) : "");
     } else if (young) {
-        b->most = all < YOUNG_BOAR_SOWS ? all : YOUNG_BOAR_SOWS;
+        b->most = all < HERD_YOUNG_BOAR_SOWS ? all : HERD_YOUNG_BOAR_SOWS;
         b->says = arena_print(p->q->mem, "young: at most %u sows", b->most);
         answer_words(p->said,
                      arena_print(p->q->mem, "%s is young: at most %d sows (common practice; record it: sows-most)",
-                                 a->name, YOUNG_BOAR_SOWS));
+                                 a->name, HERD_YOUNG_BOAR_SOWS));
     } else {
         b->most = all;
         b->says = "as many as there are";

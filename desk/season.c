@@ -123,14 +123,15 @@ static double or_share(const struct season *s, size_t param, double share, const
 /* Huts, boars and costs: all of a plan but the days. */
 static void costs_of(struct season *s)
 {
-    enum { PLACES_GROWN = 6, PLACES_YOUNG = 2, YOUNG_D = 365 };
-
     for (size_t i = 0; i < s->herd.n_sites; i++)
         s->huts += s->herd.sites[i].is.kind == SHELTER_HUT;
     s->boars = s->herd.n_boars;
     for (size_t i = 0; i < s->herd.n_boars; i++) {
-        const int64_t born = s->herd.boars[i].born_days;
-        s->boar_places += born != INT64_MIN && s->today - born < YOUNG_D ? PLACES_YOUNG : PLACES_GROWN;
+        const struct herd_boar *b = &s->herd.boars[i];
+        const size_t most = b->sows_most >= 0                         ? (size_t)b->sows_most
+                            : herd_boar_young(b->born_days, s->today) ? HERD_YOUNG_BOAR_SOWS
+                                                                      : s->n_sows;
+        s->boar_places += most;
     }
     s->costs = plan_default();
     s->costs.n_days = SEASON_DAYS;
@@ -238,8 +239,8 @@ static void answer_cautions(const struct season *s, const struct season_try *t, 
                            "early who is empty.");
     if (s->n_sows > s->boar_places)
         answer_words(list, arena_print(s->q->mem,
-                                       "%zu sows for boars that manage about %zu in three weeks: the plan takes each "
-                                       "heat as served.",
+                                       "%zu sows for boars that may have %zu between them: the plan takes each heat as "
+                                       "served.",
                                        s->n_sows, s->boar_places));
     if (s->n_winters == 0)
         answer_words(list, "No past winters are kept here: the cold is in none of these figures. Bring some years of a "

@@ -3,13 +3,13 @@
  * Past winters laid under the plan: danger of cold by day of birth, in a hut of the farm's commonest make turned its
  * best way and in an open nest, from every past hour that is kept. Two threads share the two. */
 #include <math.h>
-#include <pthread.h>
 #include <string.h>
 
 #include "core/base/civil.h"
 #include "core/season/cold.h"
 #include "desk/facing_words.h"
 #include "desk/season_inside.h"
+#include "desk/share.h"
 #include "desk/where_huts.h"
 #include "farm/weather_store.h"
 
@@ -23,27 +23,19 @@ struct half { /* one thread's shelter */
     struct message why;
 };
 
-static void *one_shelter(void *own)
+static void one_shelter(void *job, size_t i)
 {
-    struct half *h = own;
+    struct half *h = (struct half *)job + i;
     struct arena scratch;
 
     arena_open(&scratch, SCRATCH);
     h->st = cold_of_shelter(h->past, h->shelter, COLD_QUICK, &scratch, h->danger, h->heat, NULL, &h->why);
     arena_close(&scratch);
-    return NULL;
 }
 
 static enum status both(struct half half[2], struct message *why)
 {
-    pthread_t thread;
-    const bool started = pthread_create(&thread, NULL, one_shelter, &half[1]) == 0;
-
-    (void)one_shelter(&half[0]);
-    if (started)
-        (void)pthread_join(thread, NULL);
-    else
-        (void)one_shelter(&half[1]);
+    share_parts(NULL, one_shelter, half, 2);
     for (size_t i = 0; i < 2; i++)
         if (half[i].st != ST_OK) {
             *why = half[i].why;

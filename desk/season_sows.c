@@ -21,14 +21,12 @@ int64_t season_midnight(const struct season *s, int64_t day)
     return first;
 }
 
-/* Her own record counts the more the longer it is: n r / (1 + (n - 1) r). */
 static void litter_of(const struct herd_sow *h, bool first, struct season_sow *s)
 {
-    const double n = isfinite(h->mean_litter) ? (double)h->n_litters : 0.0;
-    const double weight = n > 0.0 ? n * repeats / (1.0 + (n - 1.0) * repeats) : 0.0;
     const double base = usual_litter - (first ? first_fewer : 0.0);
+    const double own = isfinite(h->mean_litter) ? breeding_own_weight(h->n_litters, repeats) : 0.0;
 
-    s->litter = (1.0 - lost) * (n > 0.0 ? base + weight * (h->mean_litter - base) : base);
+    s->litter = (1.0 - lost) * (own > 0.0 ? base + own * (h->mean_litter - base) : base);
     s->litter_sd = spread;
 }
 

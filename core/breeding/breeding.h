@@ -395,6 +395,9 @@ enum breeding_length { BG_IMPOSSIBLE_SHORT, BG_LOSS, BG_EARLY, BG_NORMAL, BG_LON
 enum breeding_length breeding_length_of(double days);
 extern const char *const breeding_length_words[BG_END];
 
+/* What n records of her own count for beside the herd's mean: n r / (1 + (n - 1) r), 0 for none. */
+double breeding_own_weight(size_t n, double repeatability);
+
 /* Mean and sd of gestation for a sow with past lengths of her own (shrunk toward the base).
  * Source    repeatability 0.50: Sasaki & Koketsu 2007; weights: selection-index form n r / (1 + (n - 1) r) */
 void breeding_own_gestation(double base_d, double sd_d, double repeatability, size_t n, const double past_d[],

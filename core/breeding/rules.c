@@ -231,6 +231,12 @@ void breeding_normal_fill(struct breeding_normal *t)
     }
 }
 
+double breeding_own_weight(size_t n, double repeatability)
+{
+    const double count = (double)n;
+    return n ? count * repeatability / (1.0 + (count - 1.0) * repeatability) : 0.0;
+}
+
 void breeding_own_gestation(double base_d, double sd_d, double repeatability, size_t n, const double past_d[],
                             double *mean_d, double *own_sd_d)
 {
@@ -238,8 +244,7 @@ void breeding_own_gestation(double base_d, double sd_d, double repeatability, si
 
     for (size_t i = 0; i < n; i++)
         sum += past_d[i];
-    const double count = (double)n;
-    const double w = n ? count * repeatability / (1.0 + (count - 1.0) * repeatability) : 0.0;
-    *mean_d = n ? base_d + w * (sum / count - base_d) : base_d;
+    const double w = breeding_own_weight(n, repeatability);
+    *mean_d = n ? base_d + w * (sum / (double)n - base_d) : base_d;
     *own_sd_d = sd_d * sqrt(repeatability * (1.0 - w) + 1.0 - repeatability);
 }

@@ -5,11 +5,10 @@
 #include <string.h>
 
 #include "core/base/civil.h"
+#include "core/breeding/breeding.h"
 #include "core/sun/sun.h"
 
 enum { BIRTH_HOURS = 7, NIGHT_FROM = 18, NIGHT_LONG = 12, NIGHT_LEAST = 9 };
-
-static const double two_pi = 6.28318530717958647692;
 
 /* f = 0.6 feels_c of the hour of birth + 0.4 of the next. Above safe_c no typical piglet fell to grade 2, below
  * danger all did, over the hours, shelters and beds of docs/reckoning/season.md with room to spare; between, the
@@ -90,11 +89,15 @@ static void lowest_nights(const struct cold_past *p, float night_c[], uint8_t co
 
 enum status cold_prepare(const struct cold_site *site, struct arena *mem, struct cold_past **past, struct message *why)
 {
+    struct breeding_rules clock = breeding_rules_default();
     size_t n;
     enum status st = check(site, &n, why);
 
     if (st != ST_OK)
         return st;
+    clock.value[BR_CLOCK] = site->clock_share;
+    clock.value[BR_CLOCK_PEAK_H] = site->clock_peak_h;
+    clock.utc_offset_s = site->standard_offset_s;
     struct cold_past *p = ARENA_NEW(mem, struct cold_past, 1);
     struct hour *hours = ARENA_NEW(mem, struct hour, n);
     struct nest_sun *sun = ARENA_NEW(mem, struct nest_sun, n);
@@ -116,8 +119,7 @@ enum status cold_prepare(const struct cold_site *site, struct arena *mem, struct
     for (size_t i = 0; i < n; i++) {
         sun[i] = sun_over(&hours[i], site);
         day[i] = (uint32_t)(floor_div(hours[i].utc_s + site->standard_offset_s, DAY_S) - p->first_day);
-        const double turn = two_pi * (hour_of_day(p, i) + 0.5 - site->clock_peak_h) / 24.0;
-        weight[i] = (float)((1.0 + site->clock_share * cos(turn)) / 24.0);
+        weight[i] = (float)(breeding_clock(&clock, hours[i].utc_s + HOUR_S / 2) / 24.0);
         known[day[i]] += weight[i];
     }
     lowest_nights(p, night_c, count);

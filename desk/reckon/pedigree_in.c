@@ -3,10 +3,11 @@
 
 #include <errno.h>
 #include <fcntl.h>
-#include <pthread.h>
 #include <string.h>
 #include <sys/stat.h>
 #include <unistd.h>
+
+#include "desk/share.h"
 
 /* ---- the file ---- */
 
@@ -60,53 +61,13 @@ enum status pedigree_in_bytes(const char *flag, const char *path, struct arena *
 
 /* ---- hands ---- */
 
-struct hand {
-    pthread_t thread;
-    void (*part)(void *job, size_t i);
-    void *job;
-    size_t i;
-    bool runs;
-};
-
-static void *one_part(void *self)
-{
-    struct hand *h = self;
-
-    h->part(h->job, h->i);
-    return NULL;
-}
-
-/* A thread that can't be had leaves its part to this one. */
-static void share(void *self, void (*part)(void *job, size_t i), void *job, size_t n)
-{
-    enum { MOST = 64 };
-    struct hand hand[MOST];
-
-    (void)self;
-    for (size_t i = 1; i < n; i++) {
-        if (i >= MOST) {
-            part(job, i);
-            continue;
-        }
-        hand[i] = (struct hand){ .part = part, .job = job, .i = i };
-        hand[i].runs = pthread_create(&hand[i].thread, NULL, one_part, &hand[i]) == 0;
-    }
-    if (n)
-        part(job, 0);
-    for (size_t i = 1; i < n && i < MOST; i++)
-        if (hand[i].runs)
-            (void)pthread_join(hand[i].thread, NULL);
-        else
-            part(job, i);
-}
-
 struct pedigree_hands pedigree_in_hands(size_t threads)
 {
     const long here = sysconf(_SC_NPROCESSORS_ONLN);
 
     if (threads == 0)
         threads = here > 8 ? 8 : here > 1 ? (size_t)here : 1;
-    return (struct pedigree_hands){ .share = share, .threads = threads };
+    return (struct pedigree_hands){ .share = share_parts, .threads = threads };
 }
 
 /* ---- a pedigree, reckoned ---- */

@@ -121,8 +121,7 @@ static void family(const struct answer *a, const struct show_how *how, struct te
 
     if (!f || f->kind != ANSWER_OBJECT)
         return;
-    text_add(out, "\n");
-    say_heading(out, how, "FAMILY");
+    say_section(out, how, "FAMILY");
     (void)snprintf(line, sizeof line, "%.80s: F %.160s. %.160s", answer_get_text(f, "name"),
                    answer_get_text(f, "f_says"), answer_get_text(f, "says"));
     show_fold(out, how, "  ", 2, line);

@@ -22,6 +22,19 @@ const char *say_percent(double fraction, char out[static 32])
     return out;
 }
 
+void say_section(struct text *out, const struct show_how *how, const char *title)
+{
+    text_add(out, "\n");
+    say_heading(out, how, title);
+}
+
+void say_texts(struct text *out, const struct show_how *how, const struct answer *list, const char *lead)
+{
+    for (const struct answer *w = list ? list->first : NULL; w; w = w->next)
+        if (w->kind == ANSWER_TEXT)
+            show_fold(out, how, lead, 4, w->is.text);
+}
+
 static void texts(const struct answer *a, const char *key, const char *title, const char *lead,
                   const struct show_how *how, struct text *out)
 {
@@ -29,11 +42,8 @@ static void texts(const struct answer *a, const char *key, const char *title, co
 
     if (!list || !list->first)
         return;
-    text_add(out, "\n");
-    say_heading(out, how, title);
-    for (const struct answer *w = list->first; w; w = w->next)
-        if (w->kind == ANSWER_TEXT)
-            show_fold(out, how, lead, 4, w->is.text);
+    say_section(out, how, title);
+    say_texts(out, how, list, lead);
 }
 
 static void findings(const struct answer *a, const struct show_how *how, struct text *out)
@@ -42,8 +52,7 @@ static void findings(const struct answer *a, const struct show_how *how, struct 
 
     if (!list || !list->first)
         return;
-    text_add(out, "\n");
-    say_heading(out, how, "IN THE PEDIGREE");
+    say_section(out, how, "IN THE PEDIGREE");
     for (const struct answer *f = list->first; f; f = f->next) {
         struct text line;
         text_open(&line, 8192);

@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
- * Between the texts of herd, kinship, pairings and founders.
+ * Between the texts of herd, kinship, pairings, founders and season.
  */
 #ifndef DOORS_SHOW_SAY_KIN_H
 #define DOORS_SHOW_SAY_KIN_H
@@ -8,6 +8,9 @@
 #include "doors/show/show.h"
 
 void say_heading(struct text *out, const struct show_how *how, const char *title);
+void say_section(struct text *out, const struct show_how *how, const char *title); /* after an empty line */
+/* The texts of a list, each behind `lead`, folded under its fourth column. NULL: none. */
+void say_texts(struct text *out, const struct show_how *how, const struct answer *list, const char *lead);
 const char *say_percent(double fraction, char out[static 32]); /* "6.3 %", "?" */
 /* What it rests on, findings, what to record, what was assumed, cautions. */
 void say_kin_tail(const struct answer *a, const struct show_how *how, struct text *out);

@@ -10,19 +10,6 @@
 #include "doors/show/say_kin.h"
 #include "doors/show/say_piece.h"
 
-static void texts(const struct answer *list, const struct show_how *how, struct text *out)
-{
-    for (const struct answer *w = list ? list->first : NULL; w; w = w->next)
-        if (w->kind == ANSWER_TEXT)
-            show_fold(out, how, "  - ", 4, w->is.text);
-}
-
-static void heading(const char *title, const struct show_how *how, struct text *out)
-{
-    text_add(out, "\n");
-    say_heading(out, how, title);
-}
-
 /* ---- kinship ---- */
 
 void show_kinship(const struct answer *a, const struct show_how *how, struct text *out)
@@ -39,7 +26,7 @@ void show_kinship(const struct answer *a, const struct show_how *how, struct tex
     if (pairs && pairs->first) {
         text_add(out, "\n");
         show_fold(out, how, "  ", 2, "x too close: as half-sibs or nearer, and there is better for her.");
-        heading("EACH PAIR", how, out);
+        say_section(out, how, "EACH PAIR");
     }
     for (const struct answer *p = pairs ? pairs->first : NULL; p; p = p->next) {
         const struct answer *through = answer_at(p, "through");
@@ -79,7 +66,7 @@ static void plan(const struct answer *a, const struct show_how *how, struct text
 
     if (!list || !list->first)
         return;
-    heading("WHY", how, out);
+    say_section(out, how, "WHY");
     for (const struct answer *p = list->first; p; p = p->next) {
         const struct answer *free_on = answer_at(p, "free_on");
         const char *decided = answer_get_text(p, "decided");
@@ -98,7 +85,7 @@ static void plan(const struct answer *a, const struct show_how *how, struct text
         show_fold(out, how, "  ", 4, text_get(&line));
         text_close(&line);
     }
-    texts(answer_at(a, "why"), how, out);
+    say_texts(out, how, answer_at(a, "why"), "  - ");
 }
 
 static void says_of(const struct answer *list, const struct show_how *how, struct text *out)
@@ -114,7 +101,7 @@ static void contributions(const struct answer *a, const struct show_how *how, st
 
     if (!crop || !*crop)
         return;
-    heading("THE NEXT CROP", how, out);
+    say_section(out, how, "THE NEXT CROP");
     show_fold(out, how, "  ", 2, crop);
     for (const struct answer *c = list ? list->first : NULL; c; c = c->next) {
         char line[256];
@@ -132,7 +119,7 @@ static void circle(const struct answer *a, const struct show_how *how, struct te
 
     if (!o || o->kind != ANSWER_OBJECT)
         return;
-    heading("IN A CIRCLE", how, out);
+    say_section(out, how, "IN A CIRCLE");
     show_fold(out, how, "  ", 2, answer_get_text(o, "says"));
     for (const struct answer *s = list ? list->first : NULL; s; s = s->next) {
         (void)snprintf(line, sizeof line, "%.80s (%s%.80s) to %.80s, %s", answer_get_text(s, "sow"),
@@ -150,7 +137,7 @@ static void left_out(const struct answer *a, const struct show_how *how, struct 
 
     if (!list || !list->first)
         return;
-    heading("NOT IN THIS PLAN", how, out);
+    say_section(out, how, "NOT IN THIS PLAN");
     for (const struct answer *s = list->first; s; s = s->next) {
         char line[256];
         (void)snprintf(line, sizeof line, "%.80s: %.120s.", answer_get_text(s, "name"), answer_get_text(s, "why"));
@@ -178,13 +165,13 @@ void show_pairings(const struct answer *a, const struct show_how *how, struct te
     boars(a, how, out);
     plan(a, how, out);
     if (lame && lame->first) {
-        heading("IF A BOAR FAILS", how, out);
+        say_section(out, how, "IF A BOAR FAILS");
         says_of(lame, how, out);
     }
     contributions(a, how, out);
     circle(a, how, out);
     if (outside) {
-        heading("ONE BOAR FROM OUTSIDE", how, out);
+        say_section(out, how, "ONE BOAR FROM OUTSIDE");
         show_fold(out, how, "  ", 2, outside);
     }
     left_out(a, how, out);
@@ -216,7 +203,7 @@ static void keep(const struct answer *a, const struct show_how *how, struct text
 
     if (!list || !list->first)
         return;
-    heading("KEEP THESE LINES, THE FIRST MOST", how, out);
+    say_section(out, how, "KEEP THESE LINES, THE FIRST MOST");
     for (const struct answer *k = list->first; k; k = k->next) {
         struct text line;
         text_open(&line, 8192);
@@ -244,7 +231,7 @@ void show_founders(const struct answer *a, const struct show_how *how, struct te
     show_fold(out, how, "  ", 2, answer_get_text(a, "says"));
     text_add(out, "\n");
     founder_lines(a, how, out);
-    heading("IN FIGURES", how, out);
+    say_section(out, how, "IN FIGURES");
     for (size_t i = 0; i < COUNT(figure); i++) {
         const double x = answer_get_real(a, figure[i].key);
         if (isfinite(x))

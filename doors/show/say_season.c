@@ -21,19 +21,6 @@ static const char *day_of(const struct answer *a, const char *path, char out[sta
     return out;
 }
 
-static void heading(const char *title, const struct show_how *how, struct text *out)
-{
-    text_add(out, "\n");
-    say_heading(out, how, title);
-}
-
-static void texts(const struct answer *list, const struct show_how *how, struct text *out)
-{
-    for (const struct answer *w = list ? list->first : NULL; w; w = w->next)
-        if (w->kind == ANSWER_TEXT)
-            show_fold(out, how, "  - ", 4, w->is.text);
-}
-
 static void para(struct text *out, const struct show_how *how, const char *fmt, ...) PRINTF_LIKE(3, 4);
 static void para(struct text *out, const struct show_how *how, const char *fmt, ...)
 {
@@ -68,7 +55,7 @@ static void curve(const struct answer *list, const struct show_how *how, struct 
 {
     const struct answer *row = list ? list->first : NULL;
 
-    heading("THE BOAR IN ON EACH SECOND MONDAY", how, out);
+    say_section(out, how, "THE BOAR IN ON EACH SECOND MONDAY");
     text_add(out, "  boar in  litters from  in time  late  in danger  huts  worth\n");
     for (size_t i = 0; row; row = row->next, i++) {
         char in[24], first[24], danger[16] = "   ?";
@@ -85,7 +72,7 @@ static void curve(const struct answer *list, const struct show_how *how, struct 
 
 static void diary(const struct answer *list, const struct show_how *how, struct text *out)
 {
-    heading("TO PUT IN THE DIARY", how, out);
+    say_section(out, how, "TO PUT IN THE DIARY");
     for (const struct answer *e = list ? list->first : NULL; e; e = e->next) {
         char from[24], to[24];
         const char *says = answer_get_text(e, "says");
@@ -99,15 +86,15 @@ void show_season(const struct answer *a, const struct show_how *how, struct text
 {
     say_heading(out, how, "WHEN THE BOAR GOES IN");
     show_fold(out, how, "  ", 2, answer_get_text(a, "says"));
-    heading("TWO WAYS TO DO IT", how, out);
+    say_section(out, how, "TWO WAYS TO DO IT");
     one_way(answer_at(a, "plan"), "So", how, out);
     one_way(answer_at(a, "two_weeks_later"), "Two weeks later", how, out);
     para(out, how, "In brackets: nine seasons of ten. Chance that less than half is sold in time: %.0f in 100.",
          100.0 * answer_get_real(a, "plan.bad_season"));
     curve(answer_at(a, "by_week"), how, out);
     diary(answer_at(a, "events"), how, out);
-    heading("CAUTIONS", how, out);
-    texts(answer_at(a, "cautions"), how, out);
-    heading("TAKEN FOR GRANTED", how, out);
-    texts(answer_at(a, "assumed"), how, out);
+    say_section(out, how, "CAUTIONS");
+    say_texts(out, how, answer_at(a, "cautions"), "  - ");
+    say_section(out, how, "TAKEN FOR GRANTED");
+    say_texts(out, how, answer_at(a, "assumed"), "  - ");
 }

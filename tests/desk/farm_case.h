@@ -11,6 +11,7 @@
 #ifndef TESTS_DESK_FARM_CASE_H
 #define TESTS_DESK_FARM_CASE_H
 
+#include <math.h>
 #include <setjmp.h>
 #include <stdarg.h>
 #include <stddef.h>
@@ -26,6 +27,7 @@
 #include "desk/herd.h"
 #include "desk/keeping.h"
 #include "desk/question.h"
+#include "farm/weather_store.h"
 
 struct farm_case {
     char path[256];
@@ -132,6 +134,30 @@ static inline int64_t case_moment(const char *text)
     if (!civil_read(text, &t))
         fail_msg("%s is no moment", text);
     return civil_seconds(&t.at) - (t.has_offset ? t.offset_s : 0);
+}
+
+/* Hours of a source as they come from it, made at that moment. */
+static inline void case_put_hours(struct farm_case *c, enum weather_sort sort, const char *source, int64_t made_utc_s,
+                                  size_t n, const struct hour hours[])
+{
+    struct weather_lot lot = { .sort = sort,
+                               .source = source,
+                               .issued_utc_s = made_utc_s,
+                               .fetched_utc_s = made_utc_s,
+                               .address = "",
+                               .etag = "",
+                               .last_modified = "",
+                               .expires = "",
+                               .credit = "",
+                               .place = "",
+                               .lat_deg = NAN,
+                               .lon_deg = NAN,
+                               .elevation_m = NAN };
+    const struct farm_meta meta = { .who = "Wenna", .recorded_utc_s = made_utc_s };
+    struct message why = { "", "" };
+
+    if (farm_weather_put(c->farm, &lot, n, hours, &meta, &why) != ST_OK)
+        fail_msg("%s: %s", source, why.text);
 }
 
 static inline void case_fold_to(struct farm_case *c, const char *at, int64_t known_to, struct herd *herd)

@@ -8,7 +8,6 @@
 
 #include "core/air/air.h"
 #include "desk/coming.h"
-#include "farm/weather_store.h"
 
 static const char at[] = "2026-01-22T15:40Z"; /* the moment asked about; its hour begins at 15:00 */
 
@@ -37,27 +36,11 @@ static void put(struct farm_case *c, enum weather_sort sort, const char *source,
 {
     struct hour *h = ARENA_NEW(&c->mem, struct hour, n);
     const int64_t made = case_moment(issued);
-    struct weather_lot lot = { .sort = sort,
-                               .source = source,
-                               .issued_utc_s = made,
-                               .fetched_utc_s = made,
-                               .address = "",
-                               .etag = "",
-                               .last_modified = "",
-                               .expires = "",
-                               .credit = "",
-                               .place = "",
-                               .lat_deg = NAN,
-                               .lon_deg = NAN,
-                               .elevation_m = NAN };
-    const struct farm_meta meta = { .who = "Wenna", .recorded_utc_s = made };
-    struct message why = { "", "" };
 
     assert_non_null(h);
     for (size_t i = 0; i < n; i++)
         h[i] = flat(case_moment(from) + (int64_t)i * HOUR_S, temp_c);
-    if (farm_weather_put(c->farm, &lot, n, h, &meta, &why) != ST_OK)
-        fail_msg("%s: %s", source, why.text);
+    case_put_hours(c, sort, source, made, n, h);
 }
 
 static enum status read_at(struct farm_case *c, const char *when, int64_t known_to, size_t before, size_t n,
@@ -262,7 +245,6 @@ static void own_readings_shift_the_forecast(void **state)
     struct farm_case c;
     struct coming w;
     struct hour h[30];
-    struct message why = { "", "" };
 
     (void)state;
     case_open(&c);
@@ -273,21 +255,7 @@ static void own_readings_shift_the_forecast(void **state)
             h[i].wind_mps = 1.5;
             h[i].cloud_oktas = i < 8 ? 1.0 : 8.0; /* clear to 23:00, then overcast */
         }
-        struct weather_lot lot = { .sort = WEATHER_FORECAST,
-                                   .source = "service",
-                                   .issued_utc_s = made,
-                                   .fetched_utc_s = made,
-                                   .address = "",
-                                   .etag = "",
-                                   .last_modified = "",
-                                   .expires = "",
-                                   .credit = "",
-                                   .place = "",
-                                   .lat_deg = NAN,
-                                   .lon_deg = NAN,
-                                   .elevation_m = NAN };
-        const struct farm_meta meta = { .who = "Wenna", .recorded_utc_s = made };
-        assert_int_equal(farm_weather_put(c.farm, &lot, 30, h, &meta, &why), ST_OK);
+        case_put_hours(&c, WEATHER_FORECAST, "service", made, 30, h);
         if (day < 10) {
             char when[32];
             (void)snprintf(when, sizeof when, "at=2026-01-%02dT21:10Z", 12 + day);

@@ -8,7 +8,6 @@
 
 #include "desk/prompts.h"
 #include "desk/when.h"
-#include "farm/weather_store.h"
 
 /* ---- a day's prompts ---- */
 
@@ -336,21 +335,6 @@ static void put_weather(struct farm_case *c, enum weather_sort sort, const char 
                         double temp_c, double rain_mm)
 {
     struct hour *h = ARENA_NEW(&c->mem, struct hour, n);
-    struct weather_lot lot = { .sort = sort,
-                               .source = "service",
-                               .issued_utc_s = case_moment(made),
-                               .fetched_utc_s = case_moment(made),
-                               .address = "",
-                               .etag = "",
-                               .last_modified = "",
-                               .expires = "",
-                               .credit = "",
-                               .place = "",
-                               .lat_deg = NAN,
-                               .lon_deg = NAN,
-                               .elevation_m = NAN };
-    const struct farm_meta meta = { .who = "Wenna", .recorded_utc_s = case_moment(made) };
-    struct message why = { "", "" };
 
     assert_non_null(h);
     for (size_t i = 0; i < n; i++)
@@ -369,8 +353,7 @@ static void put_weather(struct farm_case *c, enum weather_sort sort, const char 
                               .dni_w_m2 = NAN,
                               .dhi_w_m2 = NAN,
                               .rain_probability = NAN };
-    if (farm_weather_put(c->farm, &lot, n, h, &meta, &why) != ST_OK)
-        fail_msg("%s", why.text);
+    case_put_hours(c, sort, "service", case_moment(made), n, h);
 }
 
 static struct prompts with_weather(struct farm_case *c, const char *at)

@@ -9,7 +9,6 @@
 
 #include <math.h>
 
-#include "farm/weather_store.h"
 #include "weather/weather.h"
 
 #define APRIL "sell-from=2027-04-01 sell-to=2027-04-30 pigs=36"
@@ -122,28 +121,17 @@ static void chicago_winters(struct farm_case *c, bool *there)
     const char *folder = getenv("LEENEST_OUTSIDE");
     struct weather w, filled;
     struct message why = { "", "" };
-    const struct farm_meta meta = { .who = "Wenna", .recorded_utc_s = case_moment(CASE_RECORDED "Z") };
 
     *there = true;
     for (size_t i = 0; i < COUNT(names) && *there; i++) {
         char path[512];
-        struct weather_lot lot = { .sort = WEATHER_PAST,
-                                   .source = "O'Hare",
-                                   .fetched_utc_s = case_moment(CASE_RECORDED "Z"),
-                                   .address = "",
-                                   .etag = "",
-                                   .last_modified = "",
-                                   .expires = "",
-                                   .credit = "",
-                                   .place = "",
-                                   .lat_deg = NAN,
-                                   .lon_deg = NAN,
-                                   .elevation_m = NAN };
         (void)snprintf(path, sizeof path, "%s/weather/%s", folder ? folder : "../shared/data", names[i]);
         *there = weather_read_file(path, NULL, &c->mem, &w, &why) == ST_OK;
-        if (*there && (weather_fill(&w, &c->mem, &filled, &why) != ST_OK ||
-                       farm_weather_put(c->farm, &lot, filled.n, filled.hour, &meta, &why) != ST_OK))
+        if (!*there)
+            return;
+        if (weather_fill(&w, &c->mem, &filled, &why) != ST_OK)
             fail_msg("%s", why.text);
+        case_put_hours(c, WEATHER_PAST, "O'Hare", case_moment(CASE_RECORDED "Z"), filled.n, filled.hour);
     }
 }
 

@@ -6,7 +6,6 @@
 #include <math.h>
 
 #include "core/sun/sun.h"
-#include "farm/weather_store.h"
 
 /* ---- made-up years ---- */
 
@@ -20,20 +19,6 @@ static void put_years(struct farm_case *c, const char *from, size_t days, const 
 {
     const size_t n = days * 24;
     struct hour *h = ARENA_NEW(&c->mem, struct hour, n);
-    struct weather_lot lot = { .sort = WEATHER_PAST,
-                               .source = "made-up years",
-                               .fetched_utc_s = case_moment(CASE_RECORDED "Z"),
-                               .address = "",
-                               .etag = "",
-                               .last_modified = "",
-                               .expires = "",
-                               .credit = "",
-                               .place = "",
-                               .lat_deg = NAN,
-                               .lon_deg = NAN,
-                               .elevation_m = NAN };
-    const struct farm_meta meta = { .who = "Wenna", .recorded_utc_s = case_moment(CASE_RECORDED "Z") };
-    struct message why = { "", "" };
 
     assert_non_null(h);
     for (size_t i = 0; i < n; i++)
@@ -55,8 +40,7 @@ static void put_years(struct farm_case *c, const char *from, size_t days, const 
                               .dni_w_m2 = NAN,
                               .dhi_w_m2 = NAN,
                               .rain_probability = NAN };
-    if (farm_weather_put(c->farm, &lot, n, h, &meta, &why) != ST_OK)
-        fail_msg("%s", why.text);
+    case_put_hours(c, WEATHER_PAST, "made-up years", case_moment(CASE_RECORDED "Z"), n, h);
 }
 
 static enum status ask(struct farm_case *c, const char *at, size_t n, const char *const words[], struct answer **a,

@@ -1,18 +1,11 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // The herd and the family of one: all listed, found by a part of a name, ears drawn from a tag, hostile names as text, axe.
 import { axe, openBrowser, openFarm } from './browser.mjs';
+import { checks, signIn } from './checks.mjs';
 
-let checks = 0, failed = 0;
-const check = (ok, what, more = '') => { checks++; if (!ok) { failed++; console.log(`FAILED: ${what} ${more}`); } };
-const house = await openFarm();
-process.on('exit', () => house.process?.kill());
-const browser = await openBrowser();
-const context = await browser.newContext({ locale: 'en-GB' });
-const page = await context.newPage(), said = [];
-page.on('console', (m) => said.push(`${m.type()} ${m.text()}`));
-page.on('pageerror', (e) => said.push(String(e)));
-await page.goto(house.address);
-await page.waitForSelector('main h1', { timeout: 60000 });
+const c = checks('herd'), check = (ok, what, more = '') => c.ok(ok, more ? `${what} ${more}` : what);
+const house = await openFarm(), browser = await openBrowser();
+const { page, messages: said } = await signIn(browser, house);
 const hostile = '<b onclick=alert(1)>'.slice(0, 20), rtl = 'זברה', long = 'Wilhelminaofthelongmeadow'.repeat(2);
 const made = await page.evaluate(async (names) => {
   const out = [];
@@ -55,5 +48,4 @@ check(said.length === 0, 'the console is silent', said.join(' | '));
 if (process.env.PICTURES) { await page.setViewportSize({ width: 1280, height: 800 }); await page.emulateMedia({ colorScheme: 'light' }); await page.screenshot({ path: `${process.env.PICTURES}_family.png` }); await page.pdf({ path: `${process.env.PICTURES}_family.pdf` }); await page.goto(`${house.origin}/sow/${uid}`); await page.waitForTimeout(1500); await page.screenshot({ path: `${process.env.PICTURES}_sow.png` }); }
 await browser.close();
 await house.close();
-console.log(`herd: ${checks} checks, ${failed} failed`);
-process.exit(failed ? 1 : 0);
+process.exit(c.end());

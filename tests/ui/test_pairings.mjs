@@ -1,18 +1,11 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // Which boar to which sow: the table says what the house says; one pair put otherwise by keyboard; kept; axe, two sizes, light and dark.
 import { axe, openBrowser, openFarm } from './browser.mjs';
+import { checks, signIn } from './checks.mjs';
 
-let checks = 0, failed = 0;
-const check = (ok, what, more = '') => { checks++; if (!ok) { failed++; console.log(`FAILED: ${what} ${more}`); } };
-const house = await openFarm();
-process.on('exit', () => house.process?.kill());
-const browser = await openBrowser();
-const context = await browser.newContext({ locale: 'en-GB' });
-const page = await context.newPage(), said = [];
-page.on('console', (m) => said.push(`${m.type()} ${m.text()}`));
-page.on('pageerror', (e) => said.push(String(e)));
-await page.goto(house.address);
-await page.waitForSelector('main h1', { timeout: 60000 });
+const c = checks('pairings'), check = (ok, what, more = '') => c.ok(ok, more ? `${what} ${more}` : what);
+const house = await openFarm(), browser = await openBrowser();
+const { page, messages: said } = await signIn(browser, house);
 const open = async () => { await page.goto(`${house.origin}/pairings`); await page.waitForSelector('.matrix', { timeout: 60000 }); };
 await open();
 const p = await page.evaluate(async () => (await fetch('/api/pairings')).json());
@@ -48,5 +41,4 @@ check((await page.pdf()).length > 5000, 'it prints');
 check(said.length === 0, 'the console is silent', said.join(' | '));
 await browser.close();
 await house.close();
-console.log(`pairings: ${checks} checks, ${failed} failed`);
-process.exit(failed ? 1 : 0);
+process.exit(c.end());
