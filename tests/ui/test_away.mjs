@@ -37,7 +37,7 @@ const phone = await openPhone();
 await signIn(phone);
 const page = await openPage(phone, `${house.origin}/records/note`, 'installed');
 await page.waitForSelector('form.form textarea');
-c.check(await until(() => page.evaluate(() => !!navigator.serviceWorker.controller)), 'a worker holds the page');
+c.check(await until(() => page.evaluate(() => !!navigator.serviceWorker.controller), 60000), 'a worker holds the page');
 await writeNote(page, 'reach 1');
 c.check(await until(async () => textOf(await notes(page), 'reach').length === 1), 'a record in reach arrives at once');
 c.check((await queued(page)).length === 0, 'and nothing of it stays in the queue');

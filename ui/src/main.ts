@@ -16,7 +16,7 @@ let place: Place = { path: '', rest: '', query: new URLSearchParams() };
 let data: unknown;
 let trouble: string | undefined;
 let turn = 0;
-const LATE_MS = 1500;
+const LATE_MS = 1500, HELD_MS = 15000;
 
 function draw(): void {
   const root = document.getElementById('app');
@@ -93,7 +93,13 @@ function worker(): void {
   let had = !!w.controller;
   changed({ safe: had });
   w.addEventListener('controllerchange', () => { changed({ safe: !!w.controller, renewed: had }); had = true; });
-  void w.register('/sw.js').catch(() => undefined); // a name without certificate: the page works as long as it is open
+  // A page that could not be brought whole (the house was busy) is brought again; under a name without certificate it works as
+  // long as it is open.
+  const bringIt = (again: number): void => {
+    void w.register('/sw.js').then(() => true, (e: unknown) => !(e instanceof DOMException && e.name === 'SecurityError'))
+      .then((may) => { if (may && again > 0) setTimeout(() => { if (!w.controller) bringIt(again - 1); }, HELD_MS); });
+  };
+  bringIt(6);
 }
 
 frameIs({ draw, again: () => void open() });
