@@ -312,7 +312,12 @@ static int by_time(const void *a, const void *b)
             return x->by_utc_s == INT64_MIN ? 1 : -1;
         return x->by_utc_s < y->by_utc_s ? -1 : 1;
     }
-    return strcmp(x->key, y->key);
+    const size_t n = strcspn(x->key, ":"), m = strcspn(y->key, ":");
+    int c = strncmp(x->key, y->key, n < m ? n : m); /* alike things together, then by name: a key may end in a uid */
+    c = c ? c : (n > m) - (n < m);
+    c = c || !x->who || !y->who ? c : strcmp(x->who, y->who);
+    c = c || !x->what || !y->what ? c : strcmp(x->what, y->what); /* a hut stands in the words */
+    return c ? c : strcmp(x->key, y->key);
 }
 
 enum status prompts_fold(struct farm *farm, const struct herd *herd, const struct coming *coming, int64_t first_day,
