@@ -88,4 +88,10 @@ export async function tabTo(page, selector, most = 120) {
   }
   return false;
 }
+/** Do it, and wait for the sentence about it: another one may stand there from before. */
+export async function saidAnew(page, work) {
+  const was = await page.locator('.saidline').innerText();
+  await work();
+  await page.waitForFunction((w) => document.querySelector('.saidline')?.innerText !== w, was);
+}
 export { openBrowser };

@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // The dawn round: nothing chosen beforehand, few presses, what is not pressed is not recorded.
 import { openFarm } from './browser.mjs';
-import { anew, asked, checks, looks, open, openBrowser, signIn, tabTo } from './checks.mjs';
+import { anew, asked, checks, looks, open, openBrowser, signIn, tabTo, saidAnew } from './checks.mjs';
 
 const c = checks('dawn'), house = await openFarm(), browser = await openBrowser();
 const { page, messages, wanted } = await signIn(browser, house);
@@ -51,8 +51,7 @@ try {
   await page.getByRole('checkbox', { name: 'Makes a nest' }).check();
   c.ok(await page.getByText('do not move her').isVisible(), 'a nesting sow is not to be moved');
   await page.getByRole('checkbox', { name: 'Looked for all the others too' }).check();
-  await page.locator('.keep').click();
-  await page.locator('.saidline', { hasText: b, hasNotText: 'Taken back' }).waitFor(); // that of the litter stands there until then
+  await saidAnew(page, () => page.locator('.keep').click());
   const sign = await newest('sign'), absent = (await newest('look')).fact.absent ?? '';
   c.equal([sign.shown.sow, sign.fact.sign], [b, 'nest'], 'the sign is recorded');
   c.ok(absent.includes('straining') && !absent.split(',').includes('nest'), 'and the others as looked for and not there');

@@ -4,7 +4,7 @@ import { execFileSync } from 'node:child_process';
 import { readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { openFarm, sizes } from './browser.mjs';
-import { asked, checks, looks, open, openBrowser, settled, signIn, tabTo } from './checks.mjs';
+import { asked, checks, looks, open, openBrowser, saidAnew, settled, signIn, tabTo } from './checks.mjs';
 
 const c = checks('field'), house = await openFarm(), browser = await openBrowser();
 const { context, page, messages, wanted } = await signIn(browser, house, { acceptDownloads: true });
@@ -133,8 +133,7 @@ try {
   const box = page.locator('.planbox svg'), at = await box.boundingBox(), mid = { x: at.width * 0.5, y: at.height * 0.6 };
   for (const [dx, dy] of [[0, 0], [40, 0], [40, 30]]) await box.click({ position: { x: mid.x + dx, y: mid.y + dy } });
   await page.getByRole('button', { name: 'That is all of it' }).click();
-  await page.getByRole('button', { name: 'Keep it' }).click();
-  await page.locator('.saidline', { hasText: 'on the plan' }).waitFor();
+  await saidAnew(page, () => page.getByRole('button', { name: 'Keep it' }).click());
   const m = await newest('mark'), pts = m.fact.points.split(/[ ;]+/).map((s) => s.split(',').map(Number));
   const now = await page.evaluate(() => { const svg = document.querySelector('.planbox svg'), bar = [...svg.querySelectorAll('g')].at(-1); return Number(/^M0 -6v6h([\d.]+)/.exec(bar.querySelector('path').getAttribute('d'))[1]) / Number(/\d+/.exec(bar.querySelectorAll('text')[2].textContent)[0]); });
   c.ok(m.fact.is === 'wet' && Math.abs(pts[1][0] - pts[0][0] - 40 / now) < 1.1 && Math.abs(pts[1][1] - pts[2][1] - 30 / now) < 1.1, 'the corners lie where they were pressed, by the scale bar');

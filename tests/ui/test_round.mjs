@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // The round: what the house asks for today, ticked off, taken back, printed.
 import { openFarm } from './browser.mjs';
-import { asked, checks, looks, open, openBrowser, settled, signIn, tabTo } from './checks.mjs';
+import { asked, checks, looks, open, openBrowser, saidAnew, settled, signIn, tabTo } from './checks.mjs';
 
 const c = checks('round'), house = await openFarm(), browser = await openBrowser();
 const { page, messages } = await signIn(browser, house);
@@ -48,9 +48,8 @@ try {
   await open(page, house, 'round');
   c.ok(await tabTo(page, '.task .tick'), 'the first tick is reached by Tab');
   const kept = async () => (await asked(page, '/api/list/tick')).facts.length + (await asked(page, '/api/list/look?most=500')).facts.length;
-  const had = await kept(), line = await page.locator('.saidline').innerText(); // a look may stand first: then it is a look that is kept
-  await page.keyboard.press('Enter');
-  await page.waitForFunction((was) => document.querySelector('.saidline')?.innerText !== was, line);
+  const had = await kept(); // a look may stand first: then it is a look that is kept
+  await saidAnew(page, () => page.keyboard.press('Enter'));
   c.equal(await kept(), had + 1, 'and pressed by Enter');
 
   // paper: boxes, no buttons
