@@ -194,7 +194,7 @@ struct farm_undo {                     /* what an undo or redo did, or would do 
  * Given     what     uid of a batch or of a fact (then the batch that recorded it); NULL = the newest not yet undone
  *           dry_run  say what would be done
  * Fails     ST_NOT_FOUND nothing to undo; ST_CONFLICT already undone, or what would come back contradicts what is
- * recorded since
+ *           recorded since, or (what NULL) a forecast was typed in since: weather is not taken back
  */
 enum status farm_undo(struct farm *farm, const char *what, bool dry_run, const struct farm_meta *meta,
                       struct arena *mem, struct farm_undo *undo, struct message *why) MUST_USE;

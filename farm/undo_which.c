@@ -31,6 +31,28 @@ enum status undo_is_undone(struct farm *f, const char *batch, bool *yes, struct 
     }
 }
 
+/* Whoever mistyped a forecast and then undoes means the forecast, not the record before it. */
+static enum status no_weather_typed_since(struct farm *f, const char *batch, struct message *why)
+{
+    sqlite3_stmt *s = farm_statement(f,
+                                     "SELECT 1 FROM weather_lot WHERE sort = 'typed' AND number >"
+                                     " (SELECT max(number) FROM journal WHERE batch = ?1) LIMIT 1",
+                                     why);
+    enum status st = ST_OK;
+    bool typed = false;
+
+    farm_bind_text(s, 1, batch);
+    while (farm_row(f, s, &st, why))
+        typed = true;
+    if (st == ST_OK && typed)
+        return refuse(
+            ST_CONFLICT, why, "",
+            "the newest thing is a forecast that was typed in. Weather is not taken back: type it anew, for as"
+            " many hours, and the newer one counts. The record before it: undo %s",
+            batch);
+    return st;
+}
+
 /* Newest batch that stands: an undo, or something else. */
 enum status undo_newest(struct farm *f, bool of_undo, struct arena *mem, const char **batch, struct message *why)
 {
@@ -64,7 +86,7 @@ enum status undo_newest(struct farm *f, bool of_undo, struct arena *mem, const c
         st = undo_is_undone(f, list[i], &gone, why);
         if (st == ST_OK && !gone) {
             *batch = list[i];
-            return ST_OK;
+            return of_undo ? ST_OK : no_weather_typed_since(f, list[i], why);
         }
     }
     return st == ST_OK

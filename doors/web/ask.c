@@ -205,7 +205,7 @@ static enum status reckon(struct web_call *call, struct web_reply *reply, struct
 
 static const struct shape number_shape[] = {
     { "number", SHAPE_WHOLE, false, "of the newest change of the farm file" },
-    { "forecast_made", SHAPE_MOMENT, true, "when the newest forecast was made" },
+    { "forecast_made", SHAPE_MOMENT, true, "when the newest forecast was made or typed in" },
     { "forecast_age_h", SHAPE_REAL, true, "hours since then" },
     { "held", SHAPE_WHOLE, false, "records that were refused and wait" },
     { "flags", SHAPE_WHOLE, false, "odd records nobody has looked at yet" },
@@ -215,6 +215,7 @@ static const struct shape number_shape[] = {
     { "zone", SHAPE_TEXT, false, "of the farm" },
     { "utc_offset_s", SHAPE_WHOLE, false, "of that zone now, or at show_at" },
     { "us_units", SHAPE_FLAG, false, "are people shown Fahrenheit, miles and pounds" },
+    { "south", SHAPE_FLAG, false, "the farm lies south of the equator: wind feathers stand on the other side" },
     { "version", SHAPE_TEXT, false, "of the program" },
     { "build", SHAPE_TEXT, false, "of the page: another one, and the page is to be loaded anew" },
     { "read_only", SHAPE_FLAG, false, "the farm file cannot be written to" },
@@ -225,11 +226,14 @@ static enum status forecast_age(struct web_call *call, int64_t at_utc_s, struct 
     struct weather_lot *lots = NULL;
     size_t n = 0;
     int64_t newest = 0;
-    const enum status st =
-        call->farm ? farm_weather_lots(call->farm, NULL, WEATHER_FORECAST, 0, call->mem, &lots, &n, why) : ST_OK;
+    static const enum weather_sort ahead[] = { WEATHER_FORECAST, WEATHER_TYPED };
+    enum status st = ST_OK;
 
-    for (size_t i = 0; i < n; i++)
-        newest = lots[i].issued_utc_s > newest ? lots[i].issued_utc_s : newest;
+    for (size_t k = 0; call->farm && k < COUNT(ahead) && st == ST_OK; k++) {
+        st = farm_weather_lots(call->farm, NULL, ahead[k], 0, call->mem, &lots, &n, why);
+        for (size_t i = 0; i < n && st == ST_OK; i++)
+            newest = lots[i].issued_utc_s > newest ? lots[i].issued_utc_s : newest;
+    }
     if (newest > 0) {
         answer_moment(a, "forecast_made", newest);
         answer_real(a, "forecast_age_h", round((double)(at_utc_s - newest) / 360.0) / 10.0);
@@ -245,7 +249,7 @@ struct standing {
     size_t n_held, n_flags;
     const char *farm;
     const struct zone *zone;
-    bool us_units, read_only;
+    bool us_units, south, read_only;
 };
 
 static enum status stands(struct web_call *call, struct standing *s, struct message *why)
@@ -266,6 +270,7 @@ static enum status stands(struct web_call *call, struct standing *s, struct mess
     if (st == ST_OK && desk_place(call->farm, 0, call->mem, &place, &none) == ST_OK) { /* else: not recorded yet */
         s->farm = place.name;
         s->us_units = place.us_units;
+        s->south = place.lat_deg < 0.0;
     }
     s->read_only = farm_read_only(call->farm, &sentence);
     return st;
@@ -292,6 +297,7 @@ static enum status number(struct web_call *call, struct web_reply *reply, struct
     answer_text(a, "zone", when_zone_name(s.zone));
     answer_whole(a, "utc_offset_s", when_offset_s(s.zone, at_utc_s));
     answer_flag(a, "us_units", s.us_units);
+    answer_flag(a, "south", s.south);
     answer_text(a, "version", LEENEST_VERSION);
     answer_text(a, "build", web_build);
     answer_flag(a, "read_only", s.read_only);

@@ -374,6 +374,10 @@ static void a_forecast_is_typed(void **state)
     WEB_WANT(&got, 200);
     assert_true(json_array_size(web_at(&got, "hours")) >= 36);
     web_free(&got);
+    got = web_looked(&farm, "/api/number"); /* and it is the forecast that the head of every page tells the age of */
+    WEB_WANT(&got, 200);
+    assert_true(json_is_number(web_at(&got, "forecast_age_h")));
+    web_free(&got);
     for (size_t i = 0; i < COUNT(bad); i++) {
         got = web_posted(&farm, "/api/weather/type", bad[i].body);
         if (got.code != 400 || strcmp(web_text(&got, "error.field"), bad[i].field) != 0)

@@ -63,6 +63,20 @@ static inline const struct shape *web_shape_row(const struct web_route *r, const
     return NULL;
 }
 
+/* "KEY_because", a text beside a KEY that may be null, goes without saying: answer_null() writes it. */
+static inline bool web_shape_why(const struct web_route *r, const json_t *v, const char *path)
+{
+    char of[512];
+    bool any = false;
+    const size_t length = strlen(path);
+
+    if (length <= 8 || length >= sizeof of || strcmp(path + length - 8, "_because") != 0 || !json_is_string(v))
+        return false;
+    (void)snprintf(of, sizeof of, "%.*s", (int)(length - 8), path);
+    const struct shape *s = web_shape_row(r, of, &any);
+    return s && s->nullable;
+}
+
 static inline void web_shape_below(const struct web_route *r, const json_t *v, const char *path)
 {
     char below[512];
@@ -86,7 +100,7 @@ static inline void web_shape_below(const struct web_route *r, const json_t *v, c
     {
         (void)snprintf(below, sizeof below, "%s%s%s", path, *path ? "." : "", key);
         const struct shape *s = web_shape_row(r, below, &any);
-        if (any)
+        if (any || web_shape_why(r, c, below))
             continue;
         if (!s || !web_shape_fits(c, s))
             fail_msg("%s: %s is not as declared", r->path, below);

@@ -235,6 +235,36 @@ static void forecasts_are_kept_one_by_one(void **state)
     scratch_close(&s);
 }
 
+/* Common practice, no source: who mistypes and then undoes means what was typed last. */
+static void undo_does_not_reach_past_a_typed_forecast(void **state)
+{
+    struct scratch s;
+    struct dice d = dice_from(23);
+    struct hour in[36];
+    struct weather_lot lot = { .sort = WEATHER_FORECAST, .source = "national", .lat_deg = 44.9, .lon_deg = -93.3 };
+    const struct farm_meta meta = { .who = "" };
+    struct farm_undo undo;
+
+    (void)state;
+    scratch_open(&s);
+    for (size_t i = 0; i < COUNT(in); i++)
+        in[i] = any_hour(&d, utc(2026, 1, 22, 15, 0) + (int64_t)i * HOUR_S, false);
+    RECORDED(&s, "animal", "name", "Wren", "is", "gilt", NULL);
+    assert_int_equal(farm_weather_put(s.farm, &lot, COUNT(in), in, &meta, &s.why), ST_OK);
+    RECORDED(&s, "animal", "name", "Lark", "is", "gilt", NULL); /* a fetched one comes by itself and holds up nothing */
+    assert_int_equal(farm_undo(s.farm, NULL, true, &meta, &s.mem, &undo, &s.why), ST_OK);
+    lot.sort = WEATHER_TYPED;
+    lot.source = "typed by hand";
+    assert_int_equal(farm_weather_put(s.farm, &lot, COUNT(in), in, &meta, &s.why), ST_OK);
+    assert_int_equal(farm_undo(s.farm, NULL, false, &meta, &s.mem, &undo, &s.why), ST_CONFLICT);
+    assert_non_null(strstr(s.why.text, "type it anew"));
+    const char *named = strstr(s.why.text, "undo ");
+    assert_non_null(named);
+    assert_int_equal(farm_undo(s.farm, named + 5, false, &meta, &s.mem, &undo, &s.why), ST_OK); /* by its name */
+    assert_non_null(strstr(undo.changes[0].called, "Lark"));
+    scratch_close(&s);
+}
+
 static void small_things_are_remembered(void **state)
 {
     struct scratch s;
@@ -260,8 +290,11 @@ static void small_things_are_remembered(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(a_day_comes_out_bit_for_bit),         cmocka_unit_test(thirty_years_are_small_and_quick),
-        cmocka_unit_test(newer_hours_stand_before_older_ones), cmocka_unit_test(forecasts_are_kept_one_by_one),
+        cmocka_unit_test(a_day_comes_out_bit_for_bit),
+        cmocka_unit_test(thirty_years_are_small_and_quick),
+        cmocka_unit_test(newer_hours_stand_before_older_ones),
+        cmocka_unit_test(forecasts_are_kept_one_by_one),
+        cmocka_unit_test(undo_does_not_reach_past_a_typed_forecast),
         cmocka_unit_test(small_things_are_remembered),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
