@@ -540,6 +540,13 @@ static enum MHD_Result begin(struct request *rq, const char *method)
     return check_who(rq);
 }
 
+/* The library ends the connection after a reply given at the first call: what is still being sent would be taken for the
+ * next request. Where nothing is sent the second call comes at once, and the connection stays for the next question. */
+static bool brings_nothing(const struct request *rq, const char *method)
+{
+    return (strcmp(method, "GET") == 0 || strcmp(method, "HEAD") == 0) && promised(rq) == 0;
+}
+
 enum MHD_Result serve(void *given, struct MHD_Connection *mhd, const char *url, const char *method, const char *version,
                       const char *upload_data, size_t *upload_data_size, void **context)
 {
@@ -552,7 +559,12 @@ enum MHD_Result serve(void *given, struct MHD_Connection *mhd, const char *url, 
     if (!rq || !rq->connection)
         return MHD_NO;
     switch (rq->step) {
-    case REQUEST_NEW: return begin(rq, method);
+    case REQUEST_NEW:
+        if (!brings_nothing(rq, method))
+            return begin(rq, method);
+        rq->step = REQUEST_HEAD_READ;
+        return MHD_YES;
+    case REQUEST_HEAD_READ: return begin(rq, method);
     case REQUEST_BODY_COMES: {
         if (*upload_data_size == 0)
             return body_whole(rq);

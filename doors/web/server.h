@@ -49,7 +49,7 @@ struct request {
     struct connection *connection;
     struct MHD_Connection *mhd;
     char *uri; /* as it came; NULL = too long */
-    enum { REQUEST_NEW, REQUEST_BODY_COMES, REQUEST_AT_WORK, REQUEST_ANSWERED } step;
+    enum { REQUEST_NEW, REQUEST_HEAD_READ, REQUEST_BODY_COMES, REQUEST_AT_WORK, REQUEST_ANSWERED } step;
     struct arena mem;
     struct web_call call;
     struct web_reply reply;

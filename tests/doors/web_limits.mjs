@@ -47,6 +47,13 @@ check([400, 421].includes(line(await s.raw('GET / HTTP/1.1\r\nConnection: close\
 check([400, 421].includes(line(await s.raw(`GET / HTTP/1.1\r\nHost: ${s.host}\r\nHost: evil.example\r\nConnection: close\r\n\r\n`))), 'two Hosts');
 same(line(await s.raw(`GET http://evil.example/ HTTP/1.1\r\nHost: ${s.host}\r\nConnection: close\r\n\r\n`)) >= 400, true, 'a whole address as the path');
 
+// --- one connection serves one question after another (RFC 9112, 9.3); after a body nobody reads it ends, so that the body is no question
+const question = (p, more = '') => `GET ${p} HTTP/1.1\r\nHost: ${s.host}\r\nCookie: ${s.cookie}\r\n${more}\r\n`;
+const codes = (got) => [...got.matchAll(/^HTTP\/1\.1 (\d+)/gm)].map((m) => m[1]).join(' ');
+same(codes(await s.raw(question('/api/number') + question('/nothing.js') + question('/api/nothing') + question('/', 'Connection: close\r\n'))), '200 404 404 200', 'four questions over one connection');
+const hidden = question('/api/number');
+for (const [p, code] of [['/api/number', '400'], ['/', '200']]) same(codes(await s.raw(question(p, `Content-Length: ${hidden.length}\r\n`) + hidden)), code, `the body sent with ${p} is no question`);
+
 // --- from where
 const looking = { uid: '00000000000000000000000000000001', fact: { name: 'trial', value: '1' } };
 const before = (await s.ask('/api/number')).json.number;
