@@ -141,7 +141,9 @@ enum status season_reckon(const struct season *s, int64_t boar_in, int64_t boar_
         return refuse(ST_NO_MEMORY, why, "", "out of memory");
     arena_open(&scratch, (size_t)64 << 20);
     for (size_t i = 0; i < s->n_sows && st == ST_OK; i++) {
-        sows[i] = (struct plan_sow){ born + i * SEASON_DAYS, s->sows[i].litter, s->sows[i].litter_sd };
+        sows[i] = (struct plan_sow){ .born = born + i * SEASON_DAYS,
+                                     .litter = s->sows[i].litter,
+                                     .litter_sd = s->sows[i].litter_sd };
         st = days_of(s, &s->sows[i], boar_in, boar_out, &scratch, born + i * SEASON_DAYS, why);
     }
     arena_close(&scratch);

@@ -3,7 +3,6 @@
  * Ten thousand winters. Every sow draws from dice of her own, keyed by winter and sow, so that a change of the plan
  * leaves all other luck as it was. */
 #include <math.h>
-#include <stdbool.h>
 #include <stdlib.h>
 
 #include "core/base/dice.h"
@@ -11,29 +10,15 @@
 #include "core/season/plan_inside.h"
 
 enum { LEAST_WINTERS = 100, MOST_WINTERS = 100000 };
-
-struct pig_lot { /* the pigs of one litter */
-    int32_t born, ready;
-    size_t sow;
-    double pigs, hut, cold; /* her dice for where she lies and for the weather of her day */
-    bool housed;
-};
-
-struct season {
-    const struct plan *p;
-    double *const *up_to; /* n_sows arrays of n_days + 1 */
-    struct pig_lot *lot;  /* n_sows */
-    size_t n_lots;
-    double worth, in_time, late, danger;
-};
+static const uint64_t golden = 0x9e3779b97f4a7c15ULL; /* parts one key from the next */
 
 /* The day before which a share u of her births lies; n_days: none. */
-static size_t day_of(const struct plan *p, const double up_to[], double u)
+static size_t day_of(size_t n_days, const double up_to[], double u)
 {
-    size_t low = 0, high = p->n_days;
+    size_t low = 0, high = n_days;
 
-    if (!(u < up_to[p->n_days]))
-        return p->n_days;
+    if (!up_to || !(u < up_to[n_days]))
+        return n_days;
     while (low < high) {
         const size_t middle = (low + high) / 2;
         if (up_to[middle + 1] > u)
@@ -44,27 +29,123 @@ static size_t day_of(const struct plan *p, const double up_to[], double u)
     return low;
 }
 
-static void births(struct season *s, uint64_t seed)
+static enum status up_to_of(const struct plan *p, const double born[], struct arena *mem, const double **out,
+                            struct message *why)
+{
+    double *up_to = born ? ARENA_NEW(mem, double, p->n_days + 1) : NULL;
+
+    *out = up_to;
+    if (!born)
+        return ST_OK;
+    if (!up_to)
+        return refuse(ST_NO_MEMORY, why, "", "too many sows and winters at once");
+    for (size_t d = 0; d < p->n_days; d++)
+        up_to[d + 1] = up_to[d] + born[d];
+    return ST_OK;
+}
+
+enum status plan_season_open(const struct plan *p, struct arena *mem, struct plan_season *s, struct message *why)
+{
+    enum status st = plan_check(p, why);
+
+    if (st != ST_OK)
+        return st;
+    *s = (struct plan_season){ .p = p,
+                               .up_to = ARENA_NEW(mem, const double *, PLAN_LUCKS * p->n_sows + 1),
+                               .lot = ARENA_NEW(mem, struct pig_lot, 2 * p->n_sows + 1) };
+    if (!s->up_to || !s->lot)
+        return refuse(ST_NO_MEMORY, why, "", "too many sows and winters at once");
+    for (size_t i = 0; i < PLAN_LUCKS * p->n_sows && st == ST_OK; i++) {
+        const enum plan_luck luck = (enum plan_luck)(i / p->n_sows);
+        if (plan_share(p, luck) > 0.0)
+            st = up_to_of(p, plan_born(&p->sows[i % p->n_sows], luck), mem, &s->up_to[i], why);
+    }
+    return st;
+}
+
+static double litter_size(const struct plan_sow *s, double normal)
+{
+    return fmax(0.0, round(s->litter + s->litter_sd * normal));
+}
+
+static void add_lot(struct plan_season *s, size_t day, size_t sow, double pigs, double hut, double cold)
+{
+    s->lot[s->n_lots++] = (struct pig_lot){ .born = (int32_t)day,
+                                            .ready = (int32_t)day + (int32_t)ceil(s->p->ready_d),
+                                            .sow = sow,
+                                            .pigs = pigs,
+                                            .hut = hut,
+                                            .cold = cold };
+}
+
+/* Her second litter: how long after the first; days past the grid are none. */
+static size_t second_day(const struct plan *p, const struct plan_second *second, size_t first, double u)
+{
+    double sum = 0.0;
+
+    for (size_t i = 0; i < second->n; i++)
+        if ((sum += second->p[i]) > u)
+            return first + second->from + i < p->n_days ? first + second->from + i : p->n_days;
+    return p->n_days;
+}
+
+static void births_of(struct plan_season *s, size_t i, enum plan_luck luck, uint64_t seed)
 {
     const struct plan *p = s->p;
+    struct dice d = dice_from(seed ^ (golden * (i + 1)));
+    const double u = dice_even(&d), size = dice_normal(&d), hut = dice_even(&d), cold = dice_even(&d);
+    const size_t day = day_of(p->n_days, s->up_to[(size_t)luck * p->n_sows + i], u);
 
+    if (day >= p->n_days)
+        return;
+    add_lot(s, day, i, litter_size(&p->sows[i], size), hut, cold);
+    if (!p->sows[i].second)
+        return;
+    const double u2 = dice_even(&d), size2 = dice_normal(&d), hut2 = dice_even(&d), cold2 = dice_even(&d);
+    const size_t day2 = second_day(p, &p->sows[i].second[day], day, u2);
+    if (day2 < p->n_days)
+        add_lot(s, day2, p->n_sows + i, litter_size(&p->sows[i], size2), hut2, cold2);
+}
+
+static int by_day(const void *a, const void *b)
+{
+    const struct pig_lot *x = a, *y = b;
+    const int c = (x->born > y->born) - (x->born < y->born);
+    return c ? c : (x->sow > y->sow) - (x->sow < y->sow);
+}
+
+/* The first boar's luck is the winter's first throw; the others and the reserve have dice of their own. */
+static void boars_of(const struct plan *p, struct dice *first, uint64_t winter_seed, bool sound[PLAN_BOARS],
+                     bool *reserve)
+{
+    struct dice more = dice_from(winter_seed ^ (golden * 0x10001));
+
+    sound[0] = dice_even(first) >= p->boar_fails;
+    *reserve = dice_even(&more) >= p->reserve_fails;
+    for (size_t b = 1; b < p->n_boars; b++)
+        sound[b] = dice_even(&more) >= p->boar_fails;
+}
+
+void plan_season_births(struct plan_season *s, size_t winter, uint64_t seed)
+{
+    const struct plan *p = s->p;
+    struct dice d = dice_from(seed + winter);
+    bool sound[PLAN_BOARS], reserve;
+
+    boars_of(p, &d, seed + winter, sound, &reserve);
+    const uint64_t luck = dice_bits(&d);
+    s->worth = s->in_time = s->late = s->danger = 0.0;
+    s->n_lots = 0;
     for (size_t i = 0; i < p->n_sows; i++) {
-        struct dice d = dice_from(seed ^ (0x9e3779b97f4a7c15ULL * (i + 1)));
-        const double u = dice_even(&d), size = dice_normal(&d), hut = dice_even(&d), cold = dice_even(&d);
-        const size_t day = day_of(p, s->up_to[i], u);
-        if (day < p->n_days)
-            s->lot[s->n_lots++] =
-                (struct pig_lot){ .born = (int32_t)day,
-                                  .ready = (int32_t)day + (int32_t)ceil(p->ready_d),
-                                  .sow = i,
-                                  .pigs = fmax(0.0, round(p->sows[i].litter + p->sows[i].litter_sd * size)),
-                                  .hut = hut,
-                                  .cold = cold };
+        const bool own = sound[p->sows[i].boar];
+        if (own || reserve)
+            births_of(s, i, !own ? PLAN_INSTEAD : reserve ? PLAN_BOTH : PLAN_SOUND, luck);
     }
+    qsort(s->lot, s->n_lots, sizeof *s->lot, by_day);
 }
 
 /* Who comes first has the hut; lots in order of birth. */
-static void houses(struct season *s, size_t winter)
+static void houses(struct plan_season *s, size_t winter)
 {
     const struct plan *p = s->p;
 
@@ -80,16 +161,9 @@ static void houses(struct season *s, size_t winter)
     }
 }
 
-static int by_day(const void *a, const void *b)
-{
-    const struct pig_lot *x = a, *y = b;
-    const int c = (x->born > y->born) - (x->born < y->born);
-    return c ? c : (x->sow > y->sow) - (x->sow < y->sow);
-}
-
 /* Each asking takes what is ready by its last day, the oldest first; a pig that is ready before it is wanted is
  * kept. */
-static void sales(struct season *s)
+static void sales(struct plan_season *s)
 {
     const struct plan *p = s->p;
 
@@ -114,6 +188,19 @@ static void sales(struct season *s)
     s->worth -= s->danger * p->danger_cost;
 }
 
+void plan_season_sell(struct plan_season *s, size_t winter)
+{
+    houses(s, s->p->n_winters > 0 ? winter % s->p->n_winters : 0);
+    sales(s);
+}
+
+enum status plan_draws(size_t n, struct message *why)
+{
+    if (n < LEAST_WINTERS || n > MOST_WINTERS)
+        return refuse(ST_BAD_INPUT, why, "winters", "give 100 to 100,000 winters");
+    return ST_OK;
+}
+
 static struct plan_spread spread_of(size_t n, double x[])
 {
     double sum = 0.0;
@@ -124,47 +211,39 @@ static struct plan_spread spread_of(size_t n, double x[])
                                  cold_quantile(n, x, 0.95) };
 }
 
+double plan_half_asked(const struct plan *p)
+{
+    double asked = 0.0;
+
+    for (size_t a = 0; a < p->n_asked; a++)
+        asked += p->asked[a].pigs;
+    return 0.5 * asked;
+}
+
 enum status plan_winters(const struct plan *p, size_t n, uint64_t seed, struct arena *mem, struct plan_winters *out,
                          struct message *why)
 {
-    const enum status st = plan_check(p, why);
-    double asked = 0.0, bad = 0.0;
+    struct plan_season s;
+    enum status st = plan_season_open(p, mem, &s, why);
+    double bad = 0.0;
 
+    if (st == ST_OK)
+        st = plan_draws(n, why);
     if (st != ST_OK)
         return st;
-    if (n < LEAST_WINTERS || n > MOST_WINTERS)
-        return refuse(ST_BAD_INPUT, why, "winters", "give 100 to 100,000 winters");
-    double *all = ARENA_NEW(mem, double, p->n_sows *(p->n_days + 1) + 1), *x = ARENA_NEW(mem, double, 5 * n),
-           **up_to = ARENA_NEW(mem, double *, p->n_sows + 1);
-    struct season s = { .p = p, .lot = ARENA_NEW(mem, struct pig_lot, p->n_sows + 1) };
-    if (!all || !x || !up_to || !s.lot)
+    const double half = plan_half_asked(p);
+    double *x = ARENA_NEW(mem, double, 5 * n);
+    if (!x)
         return refuse(ST_NO_MEMORY, why, "", "too many sows and winters at once");
-    for (size_t i = 0; i < p->n_sows; i++) {
-        up_to[i] = all + i * (p->n_days + 1);
-        for (size_t d = 0; d < p->n_days; d++)
-            up_to[i][d + 1] = up_to[i][d] + p->sows[i].born[d];
-    }
-    s.up_to = up_to;
-    for (size_t a = 0; a < p->n_asked; a++)
-        asked += p->asked[a].pigs;
     for (size_t w = 0; w < n; w++) {
-        struct dice d = dice_from(seed + w);
-        const bool sound = dice_even(&d) >= p->boar_fails;
-        const uint64_t luck = dice_bits(&d);
-        s.worth = s.in_time = s.late = s.danger = 0.0;
-        s.n_lots = 0;
-        if (sound)
-            births(&s, luck);
-        qsort(s.lot, s.n_lots, sizeof *s.lot, by_day);
-        houses(&s, p->n_winters > 0 ? w % p->n_winters : 0);
-        const double litters = (double)s.n_lots;
-        sales(&s);
+        plan_season_births(&s, w, seed);
+        plan_season_sell(&s, w);
         x[w] = s.worth;
         x[n + w] = s.in_time;
         x[2 * n + w] = s.late;
         x[3 * n + w] = s.danger;
-        x[4 * n + w] = litters;
-        bad += s.in_time < 0.5 * asked ? 1.0 : 0.0;
+        x[4 * n + w] = (double)s.n_lots;
+        bad += s.in_time < half ? 1.0 : 0.0;
     }
     *out = (struct plan_winters){ .n = n,
                                   .worth = spread_of(n, x),

@@ -85,7 +85,7 @@ static void some_farm(struct farm *f, size_t first)
     f->plan.late_price = 30.0;
     f->plan.danger_cost = 50.0;
     for (size_t s = 0; s < SOWS; s++) {
-        f->sow[s] = (struct plan_sow){ f->born[s], 7.0, 2.5 };
+        f->sow[s] = (struct plan_sow){ .born = f->born[s], .litter = 7.0, .litter_sd = 2.5 };
         for (size_t d = 0; d < 24; d++)
             f->born[s][first + d] = 0.9 / 24.0;
     }
