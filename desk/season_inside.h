@@ -8,6 +8,22 @@
 #include "desk/herd.h"
 #include "desk/question.h"
 
+enum { /* parameters, as season_shape.c lists them */
+       SEASON_AT,
+       SEASON_SELL_FROM,
+       SEASON_SELL_TO,
+       SEASON_PIGS,
+       SEASON_PRICE,
+       SEASON_AGE,
+       SEASON_STAY,
+       SEASON_BOAR_IN,
+       SEASON_BOAR_OUT,
+       SEASON_WEANING,
+       SEASON_DANGER_COST,
+       SEASON_LATE_PRICE,
+       SEASON_KEEP_COST,
+       SEASON_WINTERS
+};
 enum { SEASON_DAYS = 600, SEASON_WINTERS_MOST = 64 };
 
 struct season_sow {
@@ -48,6 +64,16 @@ enum status season_sows(struct season *s, double weaning_d, struct message *why)
 enum status season_cold(struct season *s, struct answer *weeks, struct message *why) MUST_USE;
 enum status season_reckon(const struct season *s, int64_t boar_in, int64_t boar_out, size_t n_winters,
                           struct arena *mem, struct season_try *t, struct message *why) MUST_USE;
+/* Into the list: the boar in on each Monday of the coming year. *best_in: the best of them. */
+enum status season_weeks(struct season *s, int64_t stay, struct answer *list, int64_t *best_in,
+                         struct message *why) MUST_USE;
+void season_say(const struct season *s, const struct season_try *t, struct answer *a); /* the one sentence */
+void season_say_try(const struct season *s, const struct season_try *t, struct answer *row);
+void season_say_days(const struct season *s, const struct season_try *t, struct answer *list);
+void season_say_sows(const struct season *s, struct answer *list);
+void season_say_cautions(const struct season *s, const struct season_try *t, struct answer *list);
 void season_diary(const struct season *s, const struct season_try *t, struct answer *list);
+
+enum status season_put(const struct asked *q, struct answer *a, struct message *why) MUST_USE;
 
 #endif
