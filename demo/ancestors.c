@@ -68,8 +68,8 @@ const struct demo_row demo_ancestors[] = {
         "dam=Larkspur" } },
     /* a young boar, born here */
     { "animal",
-      { "name=Flint", "is=boar", "breed=Hedgerow Black", "born=2025-03-20", "sire=Thorn", "dam=Clover", "temper=steady",
-        "sows-most=2" } },
+      { "name=Flint", "is=boar", "tag=32-7", "breed=Hedgerow Black", "born=2025-03-20", "sire=Thorn", "dam=Clover",
+        "temper=steady", "sows-most=2" } },
     { "society",
       { "breed=Hedgerow Black", "sow-share=0.875", "boars=no", "source=the rule of an invented society, 2024" } },
 };

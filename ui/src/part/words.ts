@@ -2,9 +2,10 @@
 // Words: times in the farm's zone, figures in the farm's units, chances "in 100". Every page writes them through here.
 import { html, type TemplateResult } from 'lit-html';
 
-interface FarmWays { zone?: string | null | undefined; us_units?: boolean | undefined; farm?: string | null | undefined; show_at?: string | undefined }
+interface FarmWays { zone?: string | null | undefined; us_units?: boolean | undefined; south?: boolean | undefined; farm?: string | null | undefined; show_at?: string | undefined }
 let zone = Intl.DateTimeFormat().resolvedOptions().timeZone;
 let us = false;
+let southern = false;
 let farm = '';
 const made = new Map<string, Intl.DateTimeFormat>();
 
@@ -14,18 +15,23 @@ export function farmIs(n: FarmWays): void {
     try { new Intl.DateTimeFormat('en-GB', { timeZone: n.zone }); zone = n.zone; made.clear(); } catch { /* a zone this browser does not know: its own stands */ }
   }
   if (n.us_units !== undefined) us = n.us_units;
+  if (n.south !== undefined) southern = n.south;
   if (n.farm) farm = n.farm;
 }
 export const farmName = (): string => farm;
 export const usUnits = (): boolean => us;
+export const inSouth = (): boolean => southern;
 
 /* ---- times */
 
 type When = string | number | Date;
 const date = (t: When): Date => (t instanceof Date ? t : new Date(t));
-function how(key: string, options: Intl.DateTimeFormatOptions): Intl.DateTimeFormat {
-  let f = made.get(key);
-  if (!f) made.set(key, f = new Intl.DateTimeFormat('en-GB', { ...options, timeZone: zone }));
+/** A day of the calendar alone, such as 2026-01-22, is that day in every zone. */
+const bareDay = (t: When | undefined): boolean => typeof t === 'string' && /^\d{4}-\d\d-\d\d$/.test(t);
+function how(key: string, options: Intl.DateTimeFormatOptions, t?: When): Intl.DateTimeFormat {
+  const bare = bareDay(t), k = bare ? `${key} bare` : key;
+  let f = made.get(k);
+  if (!f) made.set(k, f = new Intl.DateTimeFormat('en-GB', { ...options, timeZone: bare ? 'UTC' : zone }));
   return f;
 }
 /** Hour and minute of the farm's clock: 18:00. */
@@ -33,11 +39,11 @@ export const clock = (t: When): string => how('clock', { hour: '2-digit', minute
 /** Hour of the day there, 0 to 23. */
 export const hourOfDay = (t: When): number => Number(clock(t).slice(0, 2));
 /** Thursday, or Thu. */
-export const weekday = (t: When, short = false): string => how(short ? 'wd' : 'weekday', { weekday: short ? 'short' : 'long' }).format(date(t));
+export const weekday = (t: When, short = false): string => how(short ? 'wd' : 'weekday', { weekday: short ? 'short' : 'long' }, t).format(date(t));
 /** 22 January, or 22 Jan. */
-export const day = (t: When, short = false): string => how(short ? 'd' : 'day', { day: 'numeric', month: short ? 'short' : 'long' }).format(date(t));
+export const day = (t: When, short = false): string => how(short ? 'd' : 'day', { day: 'numeric', month: short ? 'short' : 'long' }, t).format(date(t));
 /** 22 January 2026. */
-export const dayYear = (t: When): string => how('dayyear', { day: 'numeric', month: 'long', year: 'numeric' }).format(date(t));
+export const dayYear = (t: When): string => how('dayyear', { day: 'numeric', month: 'long', year: 'numeric' }, t).format(date(t));
 /** 2026-01-22 there, for fields and for telling days apart. */
 export const isoDay = (t: When): string => how('iso', { year: 'numeric', month: '2-digit', day: '2-digit' }).formatToParts(date(t))
   .filter((p) => p.type !== 'literal').reverse().map((p) => p.value).join('-');
