@@ -14,7 +14,7 @@ struct arena_block {
     alignas(max_align_t) unsigned char bytes[];
 };
 
-enum { BLOCK_BYTES = 64 * 1024 };
+enum { FIRST_BYTES = 4 * 1024, BLOCK_BYTES = 64 * 1024 }; /* many a call needs hardly any */
 
 void arena_open(struct arena *a, size_t ceiling_bytes)
 {
@@ -55,7 +55,7 @@ void *arena_get(struct arena *a, size_t count, size_t size)
     if (bytes > a->ceiling || a->used > a->ceiling - bytes)
         return full(a);
     if (!a->top || a->top->size - a->top->used < bytes) {
-        const size_t room = bytes > BLOCK_BYTES ? bytes : BLOCK_BYTES;
+        const size_t usual = a->top ? BLOCK_BYTES : FIRST_BYTES, room = bytes > usual ? bytes : usual;
         struct arena_block *block = calloc(1, sizeof *block + room);
         if (!block)
             return full(a);

@@ -5,6 +5,7 @@
  */
 #include <arpa/inet.h>
 #include <netinet/in.h>
+#include <sodium.h>
 #include <stdlib.h>
 #include <sys/socket.h>
 
@@ -86,6 +87,7 @@ void connection_notify(void *given, struct MHD_Connection *mhd, void **context,
         if (c->next)
             c->next->back = c->back;
         web->n_connections--;
+        sodium_memzero(&c->cookie, sizeof c->cookie);
         free(c);
         *context = NULL;
         return;

@@ -341,16 +341,29 @@ static void seen(struct farm *farm, struct known *k, int64_t now_utc_s)
     }
 }
 
-enum status door_who(struct door *d, struct farm *farm, const char *cookie, const char *address, int64_t now_utc_s,
-                     struct arena *mem, struct web_who *who, struct message *why)
+static bool digest_of(const char *cookie, struct door_cookie *last)
 {
-    unsigned char digest[DEVICE_DIGEST];
+    const size_t n = cookie ? strlen(cookie) : 0;
+
+    if (n == sizeof last->text - 1 && sodium_memcmp(last->text, cookie, n) == 0)
+        return true;
+    sodium_memzero(last, sizeof *last);
+    if (!door_digest(cookie, last->digest))
+        return false;
+    memcpy(last->text, cookie, sizeof last->text);
+    return true;
+}
+
+enum status door_who(struct door *d, struct farm *farm, const char *cookie, struct door_cookie *last,
+                     const char *address, int64_t now_utc_s, struct arena *mem, struct web_who *who,
+                     struct message *why)
+{
     struct known *k = NULL;
 
     *who = (struct web_who){ .device = 0, .called = "", .here = reached_is_loopback(address) };
-    if (!door_digest(cookie, digest))
+    if (!digest_of(cookie, last))
         return ST_OK;
-    const enum status st = look_up(d, farm, digest, now_utc_s, mem, &k, why);
+    const enum status st = look_up(d, farm, last->digest, now_utc_s, mem, &k, why);
     if (st != ST_OK || !k || device_ended(&k->device, now_utc_s))
         return st;
     seen(farm, k, now_utc_s);

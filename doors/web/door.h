@@ -51,9 +51,16 @@ enum status door_again(struct door *door, int64_t now_utc_s, struct message *why
 /* May somebody speak to us from there at all? Private addresses alone, whatever a router lets through. */
 bool door_lets(const char *address);
 
+/* A cookie and its digest, so that one who asks again over the same connection costs none; all 0 at first. */
+struct door_cookie {
+    char text[DOOR_TOKEN_TEXT]; /* "" = none */
+    unsigned char digest[DEVICE_DIGEST];
+};
+
 /* Who is that? *who is filled in; nobody known: device 0. `cookie`: what the session cookie holds, NULL = none. */
-enum status door_who(struct door *door, struct farm *farm, const char *cookie, const char *address, int64_t now_utc_s,
-                     struct arena *mem, struct web_who *who, struct message *why) MUST_USE;
+enum status door_who(struct door *door, struct farm *farm, const char *cookie, struct door_cookie *last,
+                     const char *address, int64_t now_utc_s, struct arena *mem, struct web_who *who,
+                     struct message *why) MUST_USE;
 
 /* ---- for door_routes.c ---- */
 

@@ -25,8 +25,8 @@ void shared_let_go(struct shared *shared)
 
 bool kept_same(const struct kept_key *a, const struct kept_key *b)
 {
-    return a->version == b->version && a->minute == b->minute && a->changes == b->changes &&
-           a->generation == b->generation && strcmp(a->uri, b->uri) == 0;
+    return a->version == b->version && a->changed_ns == b->changed_ns && a->minute == b->minute &&
+           a->changes == b->changes && a->generation == b->generation && strcmp(a->uri, b->uri) == 0;
 }
 
 static void drop(struct kept *kept, struct kept_row *row)
@@ -60,7 +60,8 @@ static struct kept_row *to_go(struct kept *kept, const struct kept_key *now)
         struct kept_row *row = &kept->row[i];
         if (!row->answer)
             continue;
-        if (row->key.minute != now->minute || row->key.version != now->version || row->key.changes != now->changes ||
+        if (row->key.minute != now->minute || row->key.version != now->version ||
+            row->key.changed_ns != now->changed_ns || row->key.changes != now->changes ||
             row->key.generation != now->generation)
             return row;
         if (!oldest || row->used < oldest->used)

@@ -26,7 +26,7 @@ void shared_let_go(struct shared *shared);
 
 struct kept_key {
     const char *uri;
-    int64_t version, minute;
+    int64_t version, changed_ns, minute; /* farm_version(); the file's own time beside it */
     unsigned changes, generation;
 };
 struct kept {

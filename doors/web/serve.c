@@ -237,6 +237,7 @@ enum status serve_farm(struct web *web, struct farm **farm, struct message *why)
         web->file.device = is.st_dev;
         web->file.inode = is.st_ino;
     }
+    web->file.changed_ns = there ? (int64_t)is.st_mtim.tv_sec * 1000000000 + is.st_mtim.tv_nsec : 0;
     *farm = web->farm;
     return st;
 }
@@ -268,6 +269,7 @@ static enum MHD_Result run_kept(struct request *rq)
     rq->key.uri = rq->uri;
     rq->key.minute = rq->call.now_utc_s / 60;
     rq->key.changes = web->changes;
+    rq->key.changed_ns = web->file.changed_ns;
     rq->status = web->farm ? farm_version(web->farm, &rq->key.version, &rq->why) : ST_OK;
     if (rq->status != ST_OK)
         return send_reply(rq);
@@ -457,8 +459,8 @@ static enum MHD_Result check_who(struct request *rq)
 
     rq->call.farm = farm;
     if (st == ST_OK || (route->how & WEB_NO_FARM))
-        st = door_who(rq->web->door, farm, rq->call.cookie, rq->call.address, rq->call.now_utc_s, &rq->mem,
-                      &rq->call.who, &why);
+        st = door_who(rq->web->door, farm, rq->call.cookie, &rq->connection->cookie, rq->call.address,
+                      rq->call.now_utc_s, &rq->mem, &rq->call.who, &why);
     if (st != ST_OK) {
         rq->status = st;
         rq->why = why;

@@ -36,12 +36,13 @@ struct connection {
     struct connection *next, **back;
     int fd;
     char address[SERVE_ADDRESS];
-    bool secure;        /* TLS */
-    int64_t since_ms;   /* connected, or last reply finished */
-    int64_t request_ms; /* the request's first line came; 0 = between requests */
-    bool busy;          /* it waits for us: asleep, or taking the reply */
-    bool dropped;       /* shut down by us, its end is on the way */
-    unsigned n_done;    /* requests answered */
+    struct door_cookie cookie; /* the one that came last */
+    bool secure;               /* TLS */
+    int64_t since_ms;          /* connected, or last reply finished */
+    int64_t request_ms;        /* the request's first line came; 0 = between requests */
+    bool busy;                 /* it waits for us: asleep, or taking the reply */
+    bool dropped;              /* shut down by us, its end is on the way */
+    unsigned n_done;           /* requests answered */
 };
 
 struct request {
@@ -101,7 +102,8 @@ struct web {
     struct farm *farm; /* this thread's */
     struct {
         uint64_t device, inode;
-    } file;              /* which file the handles are on */
+        int64_t changed_ns;
+    } file;              /* which file the handles are on; when it was written to last */
     unsigned generation; /* goes up when handles are to be opened anew */
     unsigned changes;    /* goes up with each POST, for kept answers */
     int port;
