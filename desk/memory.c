@@ -6,6 +6,7 @@
 #include <string.h>
 
 #include "desk/night_inside.h"
+#include "desk/season_kept.h"
 
 enum { KEPT = 48, MOST_HOURS = 256, SLACK_S = 300 };
 
@@ -26,6 +27,7 @@ struct desk_memory {
     struct night base;
     struct kept kept[KEPT];
     size_t next;
+    struct season_kept *season; /* holds by a key of its own */
 };
 
 struct desk_memory *desk_memory_open(void)
@@ -41,7 +43,15 @@ void desk_memory_close(struct desk_memory *m)
     if (!m)
         return;
     arena_close(&m->mem);
+    season_kept_close(m->season);
     free(m);
+}
+
+struct season_kept *desk_memory_season(struct desk_memory *m)
+{
+    if (m && !m->season)
+        m->season = season_kept_open();
+    return m ? m->season : NULL;
 }
 
 static enum status make(const struct asked *q, size_t n_hours, bool seen_now, struct arena *mem, struct herd *herd,
@@ -87,7 +97,8 @@ enum status desk_memory_night(const struct asked *q, size_t n_hours, bool seen_n
                                    .at_utc_s = q->at_utc_s,
                                    .known_to_asked = q->known_to,
                                    .n_hours = n_hours,
-                                   .seen_now = seen_now };
+                                   .seen_now = seen_now,
+                                   .season = m->season };
         arena_open(&m->mem, (size_t)256 << 20);
         st = make(q, n_hours, seen_now, &m->mem, &m->herd, &m->coming, &m->base, why);
         m->holds = st == ST_OK;

@@ -29,4 +29,7 @@ enum status desk_memory_night(const struct asked *q, size_t n_hours, bool seen_n
 enum status desk_memory_shelters(const struct asked *q, struct night *night, size_t n, const struct shelter is[],
                                  struct message *why) MUST_USE;
 
+/* What season keeps (desk/season_kept.h); NULL: no memory. It looks itself whether it still holds. */
+struct season_kept *desk_memory_season(struct desk_memory *m);
+
 #endif

@@ -8,7 +8,9 @@
 #include "core/base/civil.h"
 #include "core/season/cold.h"
 #include "desk/facing_words.h"
+#include "desk/memory.h"
 #include "desk/season_inside.h"
+#include "desk/season_kept.h"
 #include "desk/share.h"
 #include "desk/where_huts.h"
 #include "farm/weather_store.h"
@@ -56,17 +58,14 @@ static unsigned cold_months(const struct season *s, const struct facing_ask *ask
     return 0;
 }
 
-/* The commonest hut with fresh straw, its door where past hours of the cold months were kindest. */
-static enum status hut_of(struct season *s, size_t n, const struct hour hours[], struct shelter *hut,
-                          struct message *why)
+/* Its door where past hours of the cold months were kindest. */
+static enum status best_facing(const struct season *s, size_t n, const struct hour hours[], struct shelter *hut,
+                               struct message *why)
 {
-    const struct herd_site *usual = where_usual_hut(&s->herd);
     struct facing_ask ask = facing_ask_default();
     struct facing f;
     struct arena scratch;
 
-    *hut = usual ? where_as_made(&usual->is, 0.2) : shelter_default(SHELTER_HUT);
-    s->hut = usual ? usual->name : NULL;
     ask.n = n;
     ask.hours = hours;
     ask.lat_deg = s->herd.place.lat_deg;
@@ -78,36 +77,39 @@ static enum status hut_of(struct season *s, size_t n, const struct hour hours[],
     const enum status st = facing_find_on_two(&ask, &scratch, NULL, &f, why);
     arena_close(&scratch);
     if (st == ST_OK)
-        s->facing_deg = hut->hut.facing_deg = f.best_deg;
+        hut->hut.facing_deg = f.best_deg;
     return st;
 }
 
-static void answer_weeks(const struct cold_past *past, const struct half half[2], struct answer *list)
+static void by_week(const struct cold_past *past, const struct half half[2], struct season_cold_table *t)
 {
-    struct cold_week hut[COLD_WEEKS], open[COLD_WEEKS], heat[COLD_WEEKS], nights[COLD_WEEKS];
+    cold_by_week(past->first_day, past->n_days, half[0].danger, t->hut_week);
+    cold_by_week(past->first_day, past->n_days, half[1].danger, t->open_week);
+    cold_by_week(past->first_day, past->n_days, half[0].heat, t->heat_week);
+    cold_days_under(past->first_day, past->n_days, past->night_c, -10.0, t->nights_week);
+}
 
-    cold_by_week(past->first_day, past->n_days, half[0].danger, hut);
-    cold_by_week(past->first_day, past->n_days, half[1].danger, open);
-    cold_by_week(past->first_day, past->n_days, half[0].heat, heat);
-    cold_days_under(past->first_day, past->n_days, past->night_c, -10.0, nights);
+static void answer_weeks(const struct season_cold_table *t, struct answer *list)
+{
     for (size_t w = 0; w < COLD_WEEKS; w++) {
+        const struct cold_week *hut = &t->hut_week[w], *open = &t->open_week[w];
         struct answer *row = answer_item(list);
         answer_whole(row, "week", (int64_t)w + 1);
-        answer_whole(row, "years", (int64_t)hut[w].years);
-        answer_real(row, "danger_in_hut", hut[w].mean);
-        answer_real(row, "danger_in_hut_p10", hut[w].p10);
-        answer_real(row, "danger_in_hut_p90", hut[w].p90);
-        answer_real(row, "danger_in_open", open[w].mean);
-        answer_real(row, "danger_in_open_p10", open[w].p10);
-        answer_real(row, "danger_in_open_p90", open[w].p90);
-        answer_real(row, "too_warm", heat[w].mean);
-        answer_real(row, "nights_under_minus_10", nights[w].mean);
-        answer_real(row, "nights_under_minus_10_p90", nights[w].p90);
+        answer_whole(row, "years", (int64_t)hut->years);
+        answer_real(row, "danger_in_hut", hut->mean);
+        answer_real(row, "danger_in_hut_p10", hut->p10);
+        answer_real(row, "danger_in_hut_p90", hut->p90);
+        answer_real(row, "danger_in_open", open->mean);
+        answer_real(row, "danger_in_open_p10", open->p10);
+        answer_real(row, "danger_in_open_p90", open->p90);
+        answer_real(row, "too_warm", t->heat_week[w].mean);
+        answer_real(row, "nights_under_minus_10", t->nights_week[w].mean);
+        answer_real(row, "nights_under_minus_10_p90", t->nights_week[w].p90);
     }
 }
 
 /* The day of the past that stands for a day of the plan: the same date `back` years before. */
-static size_t then(const struct season *s, const struct cold_past *past, size_t d, int back)
+static size_t then(const struct season *s, const struct season_cold_table *past, size_t d, int back)
 {
     const struct civil c = civil_from_days(s->today + (int64_t)d);
     const int day = c.month == 2 && c.day == 29 ? 28 : c.day;
@@ -116,8 +118,7 @@ static size_t then(const struct season *s, const struct cold_past *past, size_t 
     return at >= 0 && at < (int64_t)past->n_days ? (size_t)at : SIZE_MAX;
 }
 
-static enum status lay_under(struct season *s, const struct cold_past *past, const struct half half[2],
-                             struct message *why)
+static enum status lay_under(struct season *s, const struct season_cold_table *past, struct message *why)
 {
     const int this_year = civil_from_days(s->today).year;
     const int first = civil_from_days(past->first_day).year,
@@ -130,8 +131,8 @@ static enum status lay_under(struct season *s, const struct cold_past *past, con
             return refuse(ST_NO_MEMORY, why, "", "out of memory");
         for (size_t d = 0; d < SEASON_DAYS; d++) {
             const size_t at = then(s, past, d, back);
-            hut[d] = at == SIZE_MAX ? NAN : half[0].danger[at];
-            open[d] = at == SIZE_MAX ? NAN : half[1].danger[at];
+            hut[d] = at == SIZE_MAX ? NAN : past->hut[at];
+            open[d] = at == SIZE_MAX ? NAN : past->open[at];
             known += !isnan(hut[d]) && !isnan(open[d]);
         }
         if (known < 30)
@@ -144,39 +145,122 @@ static enum status lay_under(struct season *s, const struct cold_past *past, con
     return ST_OK;
 }
 
-enum status season_cold(struct season *s, struct answer *weeks, struct message *why)
+/* How many of the hours lie behind the moment; between which moments it stays so. */
+static size_t behind(size_t n, const struct hour hours[], int64_t at_utc_s, struct season_cold_table *t)
 {
-    struct hour *hours = NULL;
-    size_t n = 0;
-    struct cold_site site = cold_site_default();
-    struct cold_past *past = NULL;
-    struct shelter shelter[2] = { shelter_default(SHELTER_HUT), shelter_default(SHELTER_OPEN) };
-    struct half half[2];
+    size_t k = n;
 
-    s->facing_deg = NAN;
-    enum status st = farm_weather_hours(s->q->farm, NULL, WEATHER_PAST, INT64_MIN / 2, s->herd.at_utc_s,
-                                        s->herd.known_to, s->q->mem, &hours, &n, why);
-    if (st != ST_OK || n == 0)
-        return st;
-    site.n = n;
-    site.hours = hours;
-    site.lat_deg = s->herd.place.lat_deg;
-    site.lon_deg = s->herd.place.lon_deg;
-    site.standard_offset_s = zone_standard_offset_s(s->herd.zone, s->herd.at_utc_s);
-    st = hut_of(s, n, hours, &shelter[0], why);
-    if (st == ST_OK)
-        st = cold_prepare(&site, s->q->mem, &past, why);
+    while (k > 0 && hours[k - 1].utc_s > at_utc_s)
+        k--;
+    t->from_utc_s = k > 0 ? hours[k - 1].utc_s : INT64_MIN;
+    t->to_utc_s = k < n ? hours[k].utc_s : INT64_MAX;
+    return k;
+}
+
+/* Newest lot of past hours, place, hut: nothing else is read. Not any: no past hour was ever stored. */
+static enum status key_of(const struct season *s, const struct shelter *hut, double key[SEASON_COLD_KEY], bool *any,
+                          struct message *why)
+{
+    const struct night_option option = { .is = *hut };
+    struct weather_lot *lots = NULL;
+    size_t n = 0;
+    const enum status st =
+        farm_weather_lots(s->q->farm, NULL, WEATHER_PAST, s->herd.known_to, s->q->mem, &lots, &n, why);
+
+    *any = n > 0;
+    night_key(&option, key);
+    key[NIGHT_KEY] = n > 0 ? (double)lots[0].number : 0.0;
+    key[NIGHT_KEY + 1] = (double)n;
+    key[NIGHT_KEY + 2] = s->herd.place.lat_deg;
+    key[NIGHT_KEY + 3] = s->herd.place.lon_deg;
+    key[NIGHT_KEY + 4] = zone_standard_offset_s(s->herd.zone, s->herd.at_utc_s);
+    return st;
+}
+
+static enum status reckon_days(const struct cold_site *site, const struct shelter shelter[2], struct arena *mem,
+                               struct arena *scratch, struct season_cold_table *t, struct message *why)
+{
+    struct cold_past *past = NULL;
+    struct half half[2];
+    enum status st = cold_prepare(site, scratch, &past, why);
+
     for (size_t i = 0; st == ST_OK && i < 2; i++) {
         half[i] = (struct half){ .past = past,
                                  .shelter = &shelter[i],
-                                 .danger = ARENA_NEW(s->q->mem, float, past->n_days),
-                                 .heat = ARENA_NEW(s->q->mem, float, past->n_days) };
+                                 .danger = ARENA_NEW(mem, float, past->n_days),
+                                 .heat = ARENA_NEW(scratch, float, past->n_days) };
         if (!half[i].danger || !half[i].heat)
             st = refuse(ST_NO_MEMORY, why, "", "out of memory");
     }
     if (st == ST_OK)
         st = both(half, why);
-    if (st == ST_OK)
-        answer_weeks(past, half, weeks);
-    return st == ST_OK ? lay_under(s, past, half, why) : st;
+    if (st != ST_OK)
+        return st;
+    t->first_day = past->first_day;
+    t->n_days = past->n_days;
+    t->facing_deg = shelter[0].hut.facing_deg;
+    t->hut = half[0].danger;
+    t->open = half[1].danger;
+    by_week(past, half, t);
+    return ST_OK;
+}
+
+static enum status reckon_table(const struct season *s, const struct shelter *hut, struct arena *mem,
+                                struct season_cold_table *t, struct message *why)
+{
+    struct hour *hours = NULL;
+    size_t n = 0;
+    struct cold_site site = cold_site_default();
+    struct shelter shelter[2] = { *hut, shelter_default(SHELTER_OPEN) };
+    struct arena scratch;
+
+    arena_open(&scratch, SCRATCH);
+    enum status st = farm_weather_hours(s->q->farm, NULL, WEATHER_PAST, INT64_MIN / 2, INT64_MAX / 2, s->herd.known_to,
+                                        &scratch, &hours, &n, why);
+    site.n = st == ST_OK ? behind(n, hours, s->herd.at_utc_s, t) : 0;
+    site.hours = hours;
+    site.lat_deg = s->herd.place.lat_deg;
+    site.lon_deg = s->herd.place.lon_deg;
+    site.standard_offset_s = zone_standard_offset_s(s->herd.zone, s->herd.at_utc_s);
+    t->n_days = 0;
+    t->facing_deg = NAN;
+    if (site.n > 0)
+        st = best_facing(s, site.n, hours, &shelter[0], why);
+    if (site.n > 0 && st == ST_OK)
+        st = reckon_days(&site, shelter, mem, &scratch, t, why);
+    arena_close(&scratch);
+    return st;
+}
+
+enum status season_cold(struct season *s, struct answer *weeks, struct message *why)
+{
+    const struct herd_site *usual = where_usual_hut(&s->herd);
+    const struct shelter hut = usual ? where_as_made(&usual->is, 0.2) : shelter_default(SHELTER_HUT);
+    struct season_kept *kept = desk_memory_season(s->q->memory);
+    struct arena *mem = s->q->mem;
+    double key[SEASON_COLD_KEY];
+    bool any;
+
+    s->facing_deg = NAN;
+    enum status st = key_of(s, &hut, key, &any, why);
+    if (st != ST_OK || !any)
+        return st;
+    const struct season_cold_table *t = season_kept_cold(kept, key, s->herd.at_utc_s);
+    if (!t) {
+        struct season_cold_table *fresh =
+            kept ? season_kept_new_cold(kept, &mem) : ARENA_NEW(mem, struct season_cold_table, 1);
+        if (!fresh)
+            return refuse(ST_NO_MEMORY, why, "", "out of memory");
+        memcpy(fresh->key, key, sizeof key);
+        st = reckon_table(s, &hut, mem, fresh, why);
+        if (st == ST_OK && kept)
+            season_kept_cold_is(kept);
+        t = fresh;
+    }
+    if (st != ST_OK || t->n_days == 0)
+        return st;
+    s->hut = usual ? usual->name : NULL;
+    s->facing_deg = t->facing_deg;
+    answer_weeks(t, weeks);
+    return lay_under(s, t, why);
 }
