@@ -245,14 +245,19 @@ static const char *says(const struct tried *t, const struct answer *a)
     struct arena *mem = t->q->mem;
     const char *now = in_100_words(answer_get_real(a, "now.danger"), mem),
                *then = in_100_words(answer_get_real(a, "then.danger"), mem);
+    const bool hot = answer_get_real(a, "then.heat_grade") >= 2.0 || answer_get_real(a, "now.heat_grade") >= 2.0;
+    const char *danger =
+        hot ? "danger from cold" : "danger"; /* an hour that is hot is told apart from one that is cold */
     const char *who =
         t->sow == WATCH_NONE
-            ? arena_print(mem, "Of the near sows' births in these hours, in %s, into danger", t->site->name)
-            : arena_print(mem, "Chance that %s farrows into danger, in %s",
-                          t->n.herd->sows[t->n.sows[t->sow].herd].name, t->site->name);
+            ? arena_print(mem, "Of the near sows' births in these hours, in %s, into %s", t->site->name, danger)
+            : arena_print(mem, "Chance that %s farrows into %s, in %s", t->n.herd->sows[t->n.sows[t->sow].herd].name,
+                          danger, t->site->name);
 
     const char *text = t->stands ? arena_print(mem, "%s: %s as it stands, %s so.", who, now, then)
                                  : arena_print(mem, "%s: %s so.", who, then);
+    if (hot)
+        text = arena_print(mem, "%s It gets hot for a sow in there: shade, a wallow and water.", text);
     return t->lee_words ? arena_print(mem, "%s %s", text, t->lee_words) : text;
 }
 

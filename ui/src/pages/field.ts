@@ -52,7 +52,7 @@ function choose(n: string): void { chosen = n; trial = undefined; tried.clear();
 /* ---- the sentence and the job */
 
 function sentence(f: Field, h: Hut | undefined): TemplateResult {
-  if (f.best_deg === undefined) return html`<p>${tidy(f.no_facing)} Plan and sun stand all the same.</p>`;
+  if (f.best_deg === undefined) return html`<p>Which way is best here is <b>not known yet</b>: past winters tell it, and none is in the farm file. Plan and sun stand all the same.</p>`;
   if (f.hardly) return html`<p>Here it <b>hardly matters</b> which way ${h ? name(h.name) : 'a hut'} looks. Choose what is handy at the gate.</p>`;
   const two = f.arcs.length > 1 ? html`Two ways are as good: ${arcWords(f)}.` : html`Anything ${arcWords(f)} is about as good.`;
   const now = !h ? '' : h.facing_deg === undefined ? html` Which way ${name(h.name)} looks is not written down.` : isGood(f, h.facing_deg) ? html` ${name(h.name)} looks ${bearing(h.facing_deg)}: well.` : html` ${name(h.name)} now looks ${bearing(h.facing_deg)}.`;
@@ -69,7 +69,7 @@ function byHand(f: Field, to: number): TemplateResult {
   return html`${compass === undefined ? html`How far a compass is out here is not written down: <a href="/records/farm">write the declination</a>.` : html`By compass: <b>${compass}°</b>${d !== null && Math.abs(d) >= 1 ? ` (a compass here reads ${Math.abs(Math.round(d))}° too ${d > 0 ? 'little' : 'much'})` : ''}.`} ${sun}`;
 }
 function job(f: Field, h: Hut | undefined): TemplateResult | typeof nothing {
-  if (f.best_deg === undefined) return nothing;
+  if (f.best_deg === undefined) return html`<div class="note"><p><b>Bring in past hours of weather.</b> One winter of a station near by is enough to begin; ten are better. Then the dial has its black line and its straw rim.</p><div class="acts pageacts"><a class="btn do" href="/weather#bring">Bring in past weather</a></div>${f.no_facing ? html`<p class="small">${tidy(f.no_facing)}</p>` : nothing}</div>`;
   const to = h?.turn_to_deg !== undefined && !f.hardly ? h.turn_to_deg : f.best_deg;
   if (h?.leave) return html`<div class="note"><p><b>Leave ${name(h.name)} as it stands.</b> ${tidy(h.leave)}</p><p>${f.hardly || (h.facing_deg !== undefined && isGood(f, h.facing_deg)) ? nothing : html`Afterwards it would look better ${bearing(to)}. ${byHand(f, to)}`}</p></div>`;
   if (!h || !h.worth || f.hardly) return html`<div class="note"><p>${h?.says ? html`<b>${name(h.name)}:</b> ${tidy(h.says)}` : html`<b>Set a hut to ${bearing(f.best_deg)}.</b>`}</p><p>${byHand(f, to)}</p></div>`;

@@ -32,10 +32,9 @@ const num = (v: number | null | undefined, how: (v: number) => string): string =
 
 function coming(w: Weather): TemplateResult {
   const all = w.weather.hours, hours: WeatherHours = { ...all, temp_low_c: w.hours.map((h) => h.temp_low_c), temp_high_c: w.hours.map((h) => h.temp_high_c) };
-  const south = false;
   return html`<figure class="fig skyfig"><h2 class="unseen">The hours to come</h2>${drawn('week', (px) => {
     const slim = px < 560, n = Math.min(all.time.length, slim && few ? 72 : DAYS * 24), ax = axis(px, n, w.weather.from, w.at);
-    return html`${ruler(ax, nights(all.daylight, n))}${sky(ax, hours, { south })}`;
+    return html`${ruler(ax, nights(all.daylight, n))}${sky(ax, hours)}`;
   })}<figcaption class="small">${skyUnits()}: the line, and the grey band in which eight forecasts of ten lie; dashes: freezing. Dots rain, stars snow: one light, two moderate, three heavy. Circle filled by eighths: cloud. The shaft points to where the wind comes from; its speed in ${windUnit()} stands under it.${w.weather.firm_h < w.hours.length ? html` Forecast to ${weekday(Date.parse(w.weather.from) + w.weather.firm_h * 3600e3)}; after that past years stand in.` : nothing}</figcaption>
 <div class="acts narrow screen"><button type="button" @click=${() => { few = !few; redraw(); }}>${few ? 'Show all seven days' : 'Show three days'}</button></div></figure>`;
 }

@@ -68,10 +68,10 @@ function nightOf(r: (Rose & { from: string }) | null): Field['night'] {
   return r.share[most] ? { from_deg: (most * 360) / r.share.length, mps: r.wind_mps[most] ?? 0, says: r.mostly ?? '' } : undefined;
 }
 
-/** NOT FOUND is an answer too: no field, or no past weather, is written down yet. */
+/** NOT FOUND is an answer too: no field, or no past weather of the cold months, is written down yet. */
 async function orNone<T>(work: Promise<T>): Promise<{ got?: T; none: string }> {
   try { return { got: await work, none: '' }; } catch (e) {
-    if (e instanceof Refused && e.status === 'not-found') return { none: e.message };
+    if (e instanceof Refused && (e.status === 'not-found' || e.field === 'weather')) return { none: e.message };
     throw e;
   }
 }

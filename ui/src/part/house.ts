@@ -4,12 +4,12 @@ import { ask } from '../base/api.ts';
 import { farmIs } from './words.ts';
 
 export interface House {
-  number: number; farm: string | null; show_at: string | null; clock: string; zone: string; us_units: boolean;
+  number: number; farm: string | null; show_at: string | null; clock: string; zone: string; us_units: boolean; south?: boolean;
   held: number; flags: number; forecast_age_h: number | null; version: string; build: string; read_only: boolean;
 }
 export async function house(): Promise<House> {
   const h = (await ask<House>('number')).answer;
-  farmIs({ zone: h.zone, us_units: h.us_units, farm: h.farm, ...(h.show_at ? { show_at: h.show_at } : {}) });
+  farmIs({ zone: h.zone, us_units: h.us_units, south: h.south, farm: h.farm, ...(h.show_at ? { show_at: h.show_at } : {}) });
   return h;
 }
 /** The moment that is now on this farm, to the minute: answers are reckoned as of the minute, and what was recorded in it counts. */

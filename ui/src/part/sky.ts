@@ -5,7 +5,7 @@
 // north and the other in the south.
 import { html, nothing, svg, type SVGTemplateResult, type TemplateResult } from 'lit-html';
 import { type Axis, nightRects, nights, nowLine, r1, textWidth } from './axis.ts';
-import { clock, degrees, from8, moment, temp, usUnits, weekday, wind, windFigure, windUnit } from './words.ts';
+import { clock, degrees, from8, inSouth, moment, temp, usUnits, weekday, wind, windFigure, windUnit } from './words.ts';
 
 type Row = readonly (number | null)[];
 /** Columns as the questions tonight and weather give them. The last two where a source says how far it may be out. */
@@ -39,7 +39,7 @@ function strength(mm: number, snow: boolean): number {
 const num = (row: Row, h: number): number => row[Math.max(0, Math.min(row.length - 1, h))] ?? NaN;
 const path = (pts: (readonly [number, number])[]): string => 'M' + pts.map(([x, y]) => `${r1(x)} ${r1(y)}`).join('L');
 
-export interface SkyHow { south?: boolean; low?: boolean; from?: number }
+export interface SkyHow { low?: boolean; from?: number }
 
 export function sky(ax: Axis, w: WeatherHours, how: SkyHow = {}): TemplateResult {
   const k = ax.k, low = how.low ?? false, span = Math.min(ax.span, w.time.length - 1);
@@ -93,7 +93,7 @@ export function sky(ax: Axis, w: WeatherHours, how: SkyHow = {}): TemplateResult
   for (let h = first; h <= span && ax.x(h) < ax.w - 8 * k; h += step) {
     const mps = num(w.wind_mps, h);
     if (!Number.isFinite(mps)) continue;
-    parts.push(barb(ax.x(h), yWind, mps, num(w.wind_from_deg, h), num(w.cloud_oktas, h), 1.12 * k, how.south), svg`<text class="mid ts" x=${ax.x(h)} y=${r1(height - 6 * k)}>${windFigure(mps)}</text>`);
+    parts.push(barb(ax.x(h), yWind, mps, num(w.wind_from_deg, h), num(w.cloud_oktas, h), 1.12 * k, inSouth()), svg`<text class="mid ts" x=${ax.x(h)} y=${r1(height - 6 * k)}>${windFigure(mps)}</text>`);
   }
   parts.push(svg`<text class="ts t2" x=${r1(ax.x(ax.now) + 4)} y=${r1(height - 6 * k)}>${windUnit()}</text>`);
   return html`<svg class="full" viewBox="0 0 ${ax.w} ${height}" role="img" aria-label=${`Weather on the same hours. ${skyWords(ax, w).join(' ')}`}>${nightRects(ax, dark, 0, height)}${parts}${nowLine(ax, 0, height)}</svg>`;

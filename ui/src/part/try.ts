@@ -46,12 +46,14 @@ async function ask(mine: number, w: What): Promise<void> {
 }
 
 export function gradeMark(grade: number, heat = false): TemplateResult {
-  return html`<span class="grade"><svg class="mk" viewBox="0 0 34 20" aria-hidden="true"><use href=${`#${heat && grade > 0 ? 'w' : 'k'}${grade}`}/></svg>${(heat ? hot : cold)[grade] ?? ''}</span>`;
+  const g = Math.min(3, grade); // heat has four grades, of which the last two bear one word
+  return html`<span class="grade"><svg class="mk" viewBox="0 0 34 20" aria-hidden="true"><use href=${`#${heat && g > 0 ? 'w' : 'k'}${g}`}/></svg>${(heat ? hot : cold)[g]}</span>`;
 }
+const heatWords = (s: State): string => `${s.heat_grade > 2 ? 'It gets too hot in there for a sow' : 'It gets hot in there for a sow'}: shade, a wallow and water.${s.grade > 0 ? ` In other hours: ${s.words}.` : ''}`;
 function one(label: string, s: State): TemplateResult {
   const heat = s.heat_grade >= 2;
   return html`<div class="trystate"><p><span class="trylabel">${label}</span> ${gradeMark(heat ? s.heat_grade : s.grade, heat)}</p>
-<p class="small">${heat || s.feels_c === null ? tidy(s.words) : html`At ${clock(s.coldest)} ${weekday(s.coldest, true)} a wet newborn would feel ${feels(s.feels_c)}.${s.runt_grade > s.grade ? ` Under 0.9 kg: ${cold[s.runt_grade]}.` : ''}`}</p></div>`;
+<p class="small">${heat ? heatWords(s) : s.feels_c === null ? tidy(s.words) : html`At ${clock(s.coldest)} ${weekday(s.coldest, true)} a wet newborn would feel ${feels(s.feels_c)}.${s.runt_grade > s.grade ? ` Under 0.9 kg: ${cold[s.runt_grade]}.` : ''}`}</p></div>`;
 }
 /** The answer to what is being tried, as it stands beside. */
 export function tryNow(w: What | undefined): TemplateResult {
