@@ -80,7 +80,9 @@ void cold_by_week(int64_t first_day, size_t n_days, const float daily[], struct 
 void cold_days_under(int64_t first_day, size_t n_days, const float daily[], double limit,
                      struct cold_week week[COLD_WEEKS]);
 
-/* Quantile q of n numbers, straight between neighbours (type 7 of Hyndman & Fan 1996); sorts x. NAN for n 0. */
+/* Quantiles q of n numbers, straight between neighbours (type 7 of Hyndman & Fan 1996); x comes back in another order.
+ * NAN for n 0. At most eight at once. */
+void cold_quantiles(size_t n, double x[], size_t n_q, const double q[], double out[]);
 double cold_quantile(size_t n, double x[], double q);
 
 #endif

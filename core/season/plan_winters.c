@@ -17,7 +17,7 @@ static size_t day_of(size_t n_days, const double up_to[], double u)
 {
     size_t low = 0, high = n_days;
 
-    if (!up_to || !(u < up_to[n_days]))
+    if (!(u < up_to[n_days]))
         return n_days;
     while (low < high) {
         const size_t middle = (low + high) / 2;
@@ -92,12 +92,15 @@ static size_t second_day(const struct plan *p, const struct plan_second *second,
 static void births_of(struct plan_season *s, size_t i, enum plan_luck luck, uint64_t seed)
 {
     const struct plan *p = s->p;
-    struct dice d = dice_from(seed ^ (golden * (i + 1)));
-    const double u = dice_even(&d), size = dice_normal(&d), hut = dice_even(&d), cold = dice_even(&d);
-    const size_t day = day_of(p->n_days, s->up_to[(size_t)luck * p->n_sows + i], u);
+    const double *up_to = s->up_to[(size_t)luck * p->n_sows + i];
 
-    if (day >= p->n_days)
+    if (!up_to)
         return;
+    struct dice d = dice_from(seed ^ (golden * (i + 1)));
+    const size_t day = day_of(p->n_days, up_to, dice_even(&d));
+    if (day >= p->n_days)
+        return; /* her other dice are hers alone: nobody misses them */
+    const double size = dice_normal(&d), hut = dice_even(&d), cold = dice_even(&d);
     add_lot(s, day, i, litter_size(&p->sows[i], size), hut, cold);
     if (!p->sows[i].second)
         return;
@@ -107,11 +110,32 @@ static void births_of(struct plan_season *s, size_t i, enum plan_luck luck, uint
         add_lot(s, day2, p->n_sows + i, litter_size(&p->sows[i], size2), hut2, cold2);
 }
 
+static bool before(const struct pig_lot *a, const struct pig_lot *b)
+{
+    return a->born != b->born ? a->born < b->born : a->sow < b->sow;
+}
+
 static int by_day(const void *a, const void *b)
 {
-    const struct pig_lot *x = a, *y = b;
-    const int c = (x->born > y->born) - (x->born < y->born);
-    return c ? c : (x->sow > y->sow) - (x->sow < y->sow);
+    return before(a, b) ? -1 : before(b, a);
+}
+
+/* No two lots are alike in day and sow: both ways give the same order. */
+static void in_order_of_birth(size_t n, struct pig_lot lot[])
+{
+    enum { FEW = 48 };
+
+    if (n > FEW) {
+        qsort(lot, n, sizeof *lot, by_day);
+        return;
+    }
+    for (size_t i = 1; i < n; i++) {
+        const struct pig_lot now = lot[i];
+        size_t k = i;
+        for (; k > 0 && before(&now, &lot[k - 1]); k--)
+            lot[k] = lot[k - 1];
+        lot[k] = now;
+    }
 }
 
 /* The first boar's luck is the winter's first throw; the others and the reserve have dice of their own. */
@@ -141,7 +165,7 @@ void plan_season_births(struct plan_season *s, size_t winter, uint64_t seed)
         if (own || reserve)
             births_of(s, i, !own ? PLAN_INSTEAD : reserve ? PLAN_BOTH : PLAN_SOUND, luck);
     }
-    qsort(s->lot, s->n_lots, sizeof *s->lot, by_day);
+    in_order_of_birth(s->n_lots, s->lot);
 }
 
 /* Who comes first has the hut; lots in order of birth. */
@@ -203,12 +227,13 @@ enum status plan_draws(size_t n, struct message *why)
 
 static struct plan_spread spread_of(size_t n, double x[])
 {
-    double sum = 0.0;
+    static const double share[] = { 0.05, 0.5, 0.95 };
+    double sum = 0.0, at[COUNT(share)];
 
     for (size_t i = 0; i < n; i++)
         sum += x[i];
-    return (struct plan_spread){ sum / (double)n, cold_quantile(n, x, 0.05), cold_quantile(n, x, 0.5),
-                                 cold_quantile(n, x, 0.95) };
+    cold_quantiles(n, x, COUNT(share), share, at);
+    return (struct plan_spread){ sum / (double)n, at[0], at[1], at[2] };
 }
 
 double plan_half_asked(const struct plan *p)

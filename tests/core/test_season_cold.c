@@ -440,17 +440,57 @@ static void holes_and_weeks(void **state)
  * */
 static void quantiles(void **state)
 {
-    double x[] = { 8, 1, 4, 2 };
+    static const double quarters[] = { 0.25, 0.5, 0.75 };
+    double x[] = { 8, 1, 4, 2 }, at[3];
 
     (void)state;
-    assert_true(fabs(cold_quantile(4, x, 0.25) - 1.75) < 1e-12);
-    assert_true(fabs(cold_quantile(4, x, 0.5) - 3.0) < 1e-12);
-    assert_true(fabs(cold_quantile(4, x, 0.75) - 5.0) < 1e-12);
-    assert_true(isnan(cold_quantile(0, x, 0.5)));
+    cold_quantiles(4, x, 3, quarters, at);
+    assert_true(fabs(at[0] - 1.75) < 1e-12);
+    assert_true(fabs(at[1] - 3.0) < 1e-12);
+    assert_true(fabs(at[2] - 5.0) < 1e-12);
+    cold_quantiles(0, x, 3, quarters, at);
+    assert_true(isnan(at[0]) && isnan(at[2]));
     assert_int_equal(cold_week_of(civil_days(2024, 1, 1)), 0);
     assert_int_equal(cold_week_of(civil_days(2024, 12, 31)), 51);
     assert_int_equal(cold_week_of(civil_days(2023, 1, 8)), 1);
     checks += 7;
+}
+
+static int by_number(const void *a, const void *b)
+{
+    const double x = *(const double *)a, y = *(const double *)b;
+    return (x > y) - (x < y);
+}
+
+/* Numbers of every sort, long and short, many alike: held bit for bit to the whole row sorted by the C library. */
+static void quantiles_of_a_sorted_row(void **state)
+{
+    enum { MOST = 3000 };
+    static const double q[] = { 0.0, 0.05, 0.1, 0.5, 0.9, 0.95, 1.0 };
+    static double x[MOST], sorted[MOST];
+    struct dice d = dice_from(3);
+
+    (void)state;
+    for (size_t turn = 0; turn < 400; turn++) {
+        const size_t n = 1 + (size_t)(dice_even(&d) * (turn % 2 ? 60 : MOST - 1)), few = turn % 5;
+        double at[COUNT(q)];
+        for (size_t i = 0; i < n; i++) {
+            const double even = dice_even(&d);
+            x[i] = few == 0 ? floor(4.0 * even) : few == 1 ? (double)i : few == 2 ? (double)(n - i) : dice_normal(&d);
+            sorted[i] = x[i];
+        }
+        qsort(sorted, n, sizeof *sorted, by_number);
+        cold_quantiles(n, x, COUNT(q), q, at);
+        for (size_t k = 0; k < COUNT(q); k++) {
+            const double rank = q[k] * (double)(n - 1);
+            const size_t i = (size_t)rank;
+            const double want =
+                i + 1 < n ? sorted[i] + (rank - (double)i) * (sorted[i + 1] - sorted[i]) : sorted[n - 1];
+            if (memcmp(&want, &at[k], sizeof want) != 0)
+                fail_msg("turn %zu, %zu numbers, q %g: %.17g, not %.17g", turn, n, q[k], at[k], want);
+            checks++;
+        }
+    }
 }
 
 static void bad_input(void **state)
@@ -490,6 +530,7 @@ int main(void)
         cmocka_unit_test(the_south_is_half_a_year_on),
         cmocka_unit_test(holes_and_weeks),
         cmocka_unit_test(quantiles),
+        cmocka_unit_test(quantiles_of_a_sorted_row),
         cmocka_unit_test(bad_input),
     };
     return cmocka_run_group_tests_name("season cold", tests, read_ohare, close_ohare);
