@@ -70,11 +70,14 @@ enum status farm_device_add(struct farm *f, struct farm_device *d, struct messag
     bind_blob(s, 6, d->digest, DEVICE_DIGEST);
     bind_whole(s, 7, d->number);
     st = farm_run(f, s, why);
-    if (st == ST_OK) {
-        st = farm_do(f,
-                     "DELETE FROM device WHERE here = 1 AND number NOT IN"
-                     " (SELECT number FROM device WHERE here = 1 ORDER BY seen_utc_s DESC, number DESC LIMIT 8)",
-                     why);
+    if (st == ST_OK) { /* eight of the machine itself; the new one stays, whatever came in the same second */
+        s = farm_statement(
+            f,
+            "DELETE FROM device WHERE here = 1 AND number <> ?1 AND number NOT IN (SELECT number FROM device"
+            " WHERE here = 1 AND number <> ?1 ORDER BY seen_utc_s DESC, number DESC LIMIT 7)",
+            why);
+        bind_whole(s, 1, d->number);
+        st = farm_run(f, s, why);
     }
     return farm_end(f, st, why);
 }

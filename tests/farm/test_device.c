@@ -168,6 +168,10 @@ static void old_sessions_of_the_machine_itself_go(void **state)
         (void)add_at(&s, token[i], "this machine", true, now_s + i);
     for (int i = 0; i < 12; i++)
         assert_int_equal(find(&s, token[i], &d), i < 4 ? ST_NOT_FOUND : ST_OK);
+    for (int i = 0; i < 60; i++) { /* all in one second: whoever came last is in */
+        (void)add_at(&s, token[0], "this machine", true, now_s + 20);
+        assert_int_equal(find(&s, token[0], &d), ST_OK);
+    }
     assert_int_equal(find(&s, phone, &d), ST_OK);
     scratch_close(&s);
 }
