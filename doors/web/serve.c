@@ -222,7 +222,7 @@ static bool of_door(const struct web_route *route)
 
 enum status serve_farm(struct web *web, struct farm **farm, struct message *why)
 {
-    const struct farm_how how = { .busy_ms = 500 };
+    struct farm_how how = { .busy_ms = 500 };
     struct stat is;
     const bool there = stat(web->how->farm_path, &is) == 0;
 
@@ -233,6 +233,7 @@ enum status serve_farm(struct web *web, struct farm **farm, struct message *why)
     }
     enum status st = ST_OK;
     if (!web->farm && there) {
+        how.looked_at = work_looked_at(&web->work, &is);
         st = farm_open_how(web->how->farm_path, &how, &web->farm, why);
         web->file.device = is.st_dev;
         web->file.inode = is.st_ino;

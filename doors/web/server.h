@@ -19,6 +19,7 @@
 
 #include <microhttpd.h>
 #include <pthread.h>
+#include <sys/stat.h>
 
 #include "doors/web/door.h"
 #include "doors/web/kept.h"
@@ -86,6 +87,11 @@ struct work { /* the threads that reckon and write */
     struct request *done; /* answered, newest first */
     bool stop;
     int wake; /* eventfd */
+    struct {  /* the file that the first asker opened ahead, looked through with it */
+        pthread_cond_t over;
+        bool good;
+        uint64_t device, inode;
+    } ahead;
 };
 enum work_kind { WORK_ASK, WORK_WRITE, WORK_FETCH };
 
@@ -148,6 +154,9 @@ enum status serve_farm(struct web *web, struct farm **farm, struct message *why)
 enum status work_open(struct work *work, struct web *web, struct message *why) MUST_USE;
 /* Hand one over; ST_NO_MEMORY: no thread could be started. */
 enum status work_give(struct work *work, enum work_kind kind, struct request *rq, struct message *why) MUST_USE;
+/* Has this very file been looked through by the first asker, which opens it ahead? Waits until it has; to look through it
+ * beside it would take as long. */
+bool work_looked_at(struct work *work, const struct stat *file);
 struct request *work_take_done(struct work *work); /* list by ->next, oldest first; NULL = none */
 void work_close(struct work *work);                /* waits for the threads */
 /* Put the call to its handler and write the reply out; by whichever thread has the request. */
