@@ -14,7 +14,14 @@ struct arena_block {
     alignas(max_align_t) unsigned char bytes[];
 };
 
-enum { FIRST_BYTES = 4 * 1024, BLOCK_BYTES = 64 * 1024 }; /* many a call needs hardly any */
+/* Many a call needs hardly any. What grows large grows in blocks that malloc takes from the system by themselves, and gives
+ * back when they are freed. */
+enum { FIRST_BYTES = 4 * 1024, BLOCK_BYTES = 64 * 1024, LARGE_BYTES = 256 * 1024 };
+
+static size_t usual_room(const struct arena *a)
+{
+    return !a->top ? FIRST_BYTES : a->used < LARGE_BYTES ? BLOCK_BYTES : LARGE_BYTES;
+}
 
 void arena_open(struct arena *a, size_t ceiling_bytes)
 {
@@ -55,7 +62,7 @@ void *arena_get(struct arena *a, size_t count, size_t size)
     if (bytes > a->ceiling || a->used > a->ceiling - bytes)
         return full(a);
     if (!a->top || a->top->size - a->top->used < bytes) {
-        const size_t usual = a->top ? BLOCK_BYTES : FIRST_BYTES, room = bytes > usual ? bytes : usual;
+        const size_t usual = usual_room(a), room = bytes > usual ? bytes : usual;
         struct arena_block *block = calloc(1, sizeof *block + room);
         if (!block)
             return full(a);

@@ -6,6 +6,7 @@
 
 #include <arpa/inet.h>
 #include <errno.h>
+#include <malloc.h>
 #include <netinet/in.h>
 #include <poll.h>
 #include <signal.h>
@@ -354,6 +355,17 @@ static void close_all(struct web *web)
         (void)close(web->work.wake);
 }
 
+/* One heap for all threads, which gives back what it no longer needs: a heap of each thread's own grows page by page and
+ * keeps what the largest answer took. */
+static void heap(void)
+{
+#ifdef __GLIBC__
+    (void)mallopt(M_ARENA_MAX, 1);
+    (void)mallopt(M_MMAP_THRESHOLD, 128 * 1024);
+    (void)mallopt(M_TRIM_THRESHOLD, 512 * 1024);
+#endif
+}
+
 enum status web_serve(const struct web_how *how, struct message *why)
 {
     struct web *web = calloc(1, sizeof *web);
@@ -362,6 +374,7 @@ enum status web_serve(const struct web_how *how, struct message *why)
     if (!web)
         return refuse(ST_NO_MEMORY, why, "", "out of memory");
     web->how = how;
+    heap();
     json_object_seed(0); /* before there are threads */
     enum status st = signals_open(&signals, why);
     if (st == ST_OK)
