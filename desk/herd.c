@@ -104,8 +104,8 @@ static enum status read_all(struct fold *fo, struct message *why)
         { "weighing", &fo->weighing }, { "heat", &fo->heat },           { "service", &fo->service },
         { "boar_run", &fo->boar_run }, { "scan", &fo->scan },           { "return", &fo->returns },
         { "sign", &fo->sign },         { "look", &fo->look },           { "farrowing", &fo->farrowing },
-        { "birth", &fo->birth },       { "weaning", &fo->weaning },     { "move", &fo->move },
-        { "nested", &fo->nested },
+        { "birth", &fo->birth },       { "weaning", &fo->weaning },     { "loss", &fo->loss },
+        { "move", &fo->move },         { "nested", &fo->nested },
     };
     enum status st = ST_OK;
     for (size_t i = 0; i < COUNT(all) && st == ST_OK; i++)

@@ -48,6 +48,7 @@ struct herd_sow {
     int64_t farrowed_utc_s, weaned_utc_s; /* newest; INT64_MIN never */
     int born_alive, born_dead;            /* of the newest litter; -1 not recorded */
     bool farrowing;                       /* has begun, and nothing says that it is over */
+    int lost;                             /* of the newest litter, dead since birth as far as recorded */
     bool counted;                         /* born_alive is what was counted, not births so far */
     int64_t last_birth_utc_s;             /* newest `birth` of that litter; INT64_MIN none */
     int64_t strained_utc_s;               /* newest sign of straining in it; INT64_MIN none */
@@ -67,6 +68,9 @@ struct herd_boar {
     int64_t born_days;
     int sows_most; /* -1 not recorded */
 };
+
+/* How many of her newest litter live as far as recorded: born alive less lost since, 0 at least; -1 not counted. */
+int herd_living(const struct herd_sow *s);
 
 /* A boar under a year is spared (common practice, no source): so many sows where nothing is recorded. */
 enum { HERD_YOUNG_BOAR_SOWS = 4 };

@@ -19,7 +19,7 @@ struct fold {
     struct herd *herd;
     struct arena *mem;
     struct rows farms, animal, breed, group, paddock, mark, shelter, windbreak, placement, bedding, stock, leaving,
-        weighing, heat, service, boar_run, scan, returns, sign, look, farrowing, birth, weaning, move, nested;
+        weighing, heat, service, boar_run, scan, returns, sign, look, farrowing, birth, weaning, loss, move, nested;
     const char **missing; /* room for the herd's list */
     size_t n_missing;
 };

@@ -127,11 +127,21 @@ static void past(struct fold *fo, const struct fact *animal, struct herd_sow *s)
     for (size_t i = 0; i < fo->weaning.n; i++)
         if (hers(&fo->weaning.fact[i], s))
             s->weaned_utc_s = later(s->weaned_utc_s, row_when(&fo->weaning.fact[i], "at"));
+    for (size_t i = 0; i < fo->loss.n; i++)
+        if (hers(&fo->loss.fact[i], s) && row_when(&fo->loss.fact[i], "at") >= s->farrowed_utc_s)
+            s->lost += (int)fact_whole(fo->loss.kind, fo->loss.fact[i].value, "many", 0);
     for (size_t i = 0; i < fo->nested.n; i++)
         if (hers(&fo->nested.fact[i], s) && !row_is(&fo->nested.fact[i], "put_out", "nothing-there")) {
             s->n_nested++;
             s->n_nested_used += row_is(&fo->nested.fact[i], "put_out", "used");
         }
+}
+
+int herd_living(const struct herd_sow *s)
+{
+    if (s->born_alive < 0)
+        return -1;
+    return s->lost < s->born_alive ? s->born_alive - s->lost : 0;
 }
 
 /* ---- this turn ---- */

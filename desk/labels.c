@@ -12,6 +12,8 @@ static const struct {
     { "leaving", "how", "how they left" },
     { "leaving", "why", "why, or of what" },
     { "weighing", "how", "how it was found" },
+    { "loss", "many", "how many piglets" },
+    { "loss", "cause", "what of" },
     { "asked", "to", "until when" },
     { "asked", "age_d", "age at which they are wanted" },
     { "asked", "mass_kg", "weight at which they are wanted" },

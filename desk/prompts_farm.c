@@ -21,7 +21,7 @@ static double margin(const struct prompt_fold *f, const struct herd_sow *s, int6
     struct nest_inside in = nest_inside_default();
     struct nest_bed bed = { 0.0, 0.0 };
     struct message ignored;
-    in.piglets = s->born_alive > 0 ? s->born_alive : 7;
+    in.piglets = herd_living(s) > 0 ? herd_living(s) : 7;
     if (!nests || nest_hours(NULL, &f->herd->sites[s->nests_at].is, NULL, &in, c->n_before + c->n_hours, c->line,
                              c->sun, NULL, &bed, nests, &ignored) != ST_OK)
         return NAN;
@@ -96,6 +96,10 @@ void prompts_litter(struct prompt_fold *f, const struct herd_sow *s)
     const double age_d = (double)(f->herd->at_utc_s - s->farrowed_utc_s) / (double)DAY_S;
     const int64_t born = prompts_day_of(f, s->farrowed_utc_s);
 
+    const int living = herd_living(s);
+
+    if (living == 0) /* none is left to feed or to wean */
+        return;
     young_litter(f, s, age_d);
     prompts_add(
         f, (struct prompt){ .key = arena_print(f->mem, "mark:%s", s->uid),
@@ -115,14 +119,16 @@ void prompts_litter(struct prompt_fold *f, const struct herd_sow *s)
                                     .who = s->name,
                                     .what = arena_print(f->mem, "Begin creep feed for the litter of %s.", s->name),
                                     .why = "From day ten to twenty-one." });
-    prompts_add(f, (struct prompt){ .key = arena_print(f->mem, "wean:%s", s->uid),
-                                    .kind = PROMPT_LITTER,
-                                    .day = born + 49,
-                                    .by_utc_s = INT64_MIN,
-                                    .once = true,
-                                    .who = s->name,
-                                    .what = arena_print(f->mem, "Plan the weaning of %s.", s->name),
-                                    .why = "Six to eight weeks on pasture; local rules set the least age." });
+    prompts_add(f, (struct prompt){
+                       .key = arena_print(f->mem, "wean:%s", s->uid),
+                       .kind = PROMPT_LITTER,
+                       .day = born + 49,
+                       .by_utc_s = INT64_MIN,
+                       .once = true,
+                       .who = s->name,
+                       .what = living > 0 ? arena_print(f->mem, "Plan the weaning of %s: %d piglets.", s->name, living)
+                                          : arena_print(f->mem, "Plan the weaning of %s.", s->name),
+                       .why = "Six to eight weeks on pasture; local rules set the least age." });
 }
 
 /* ---- bedding and shelter ---- */

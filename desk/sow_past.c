@@ -13,7 +13,7 @@ struct past {
     const struct herd *herd;
     const struct herd_sow *sow;
     struct arena *mem;
-    struct rows farrowing, weaning, service, nested, treatment, note, move;
+    struct rows farrowing, weaning, loss, service, nested, treatment, note, move;
 };
 
 static int64_t today_of(const struct herd *h)
@@ -76,6 +76,26 @@ static const struct fact *weaning_of(const struct past *p, int64_t start, int64_
     return best;
 }
 
+/* Piglets of one litter that died after birth: how many, and of what, oldest first. */
+static void losses_of(const struct past *p, int64_t start, int64_t next, struct answer *row)
+{
+    const char *causes = NULL;
+    int64_t lost = 0;
+
+    for (size_t i = p->loss.n; i-- > 0;) {
+        const struct fact *l = &p->loss.fact[i];
+        if (!row_is(l, "sow", p->sow->uid) || row_when(l, "at") < start || row_when(l, "at") >= next)
+            continue;
+        const int64_t many = fact_whole(l->kind, l->value, "many", 0);
+        lost += many;
+        if (row_text(l, "cause"))
+            causes = arena_print(p->mem, "%s%s%lld: %s", causes ? causes : "", causes ? "; " : "", (long long)many,
+                                 row_text(l, "cause"));
+    }
+    answer_whole(row, "lost", lost);
+    answer_text(row, "lost_of", causes);
+}
+
 /* What was noted about where she nested for this litter: within two days of it. */
 static const struct fact *nested_of(const struct past *p, int64_t start)
 {
@@ -112,6 +132,7 @@ static void one_litter(const struct past *p, const struct fact *f, int64_t next,
     whole_if(row, "born_alive", f, "born_alive");
     whole_if(row, "still", f, "still");
     whole_if(row, "mummified", f, "mummified");
+    losses_of(p, start, next, row);
     whole_if(row, "weaned", weaned, "weaned");
     if (weaned)
         answer_moment(row, "weaned_at", row_when(weaned, "at"));
@@ -200,8 +221,8 @@ enum status sow_past(struct farm *farm, const struct herd *herd, size_t sow, str
         const char *kind;
         struct rows *rows;
     } all[] = {
-        { "farrowing", &p.farrowing }, { "weaning", &p.weaning }, { "service", &p.service }, { "nested", &p.nested },
-        { "treatment", &p.treatment }, { "note", &p.note },       { "move", &p.move },
+        { "farrowing", &p.farrowing }, { "weaning", &p.weaning },     { "loss", &p.loss }, { "service", &p.service },
+        { "nested", &p.nested },       { "treatment", &p.treatment }, { "note", &p.note }, { "move", &p.move },
     };
     enum status st = ST_OK;
 

@@ -17,6 +17,8 @@ enum status sow_past(struct farm *farm, const struct herd *herd, size_t sow, str
     { "litters", SHAPE_LIST, false, "recorded here, newest first" }, { "litters[]", SHAPE_OBJECT, false, "" },         \
         { "litters[].start", SHAPE_MOMENT, false, "" }, { "litters[].born_alive", SHAPE_WHOLE, true, "" },             \
         { "litters[].still", SHAPE_WHOLE, true, "born dead" }, { "litters[].mummified", SHAPE_WHOLE, true, "" },       \
+        { "litters[].lost", SHAPE_WHOLE, false, "dead since birth, as far as recorded" },                              \
+        { "litters[].lost_of", SHAPE_TEXT, true, "of what, as it was written down" },                                  \
         { "litters[].weaned", SHAPE_WHOLE, true, "" }, { "litters[].weaned_at", SHAPE_MOMENT, true, "" },              \
         { "litters[].gestation_d", SHAPE_REAL, true, "days from the service it came of" },                             \
         { "litters[].gestation_words", SHAPE_TEXT, true, "" },                                                         \

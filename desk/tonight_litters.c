@@ -95,7 +95,7 @@ static enum status spare_of(const struct night *n, const struct herd_sow *s, con
     const size_t run = c->n_before + c->n_hours, begin = laid ? c->n_before : 0, members = n->watch.n_members;
     struct nest_inside in = n->inside;
 
-    in.piglets = s->born_alive > 0 ? s->born_alive : in.piglets;
+    in.piglets = herd_living(s) > 0 ? herd_living(s) : in.piglets;
     in.sow_kg = isfinite(s->mass_kg) ? s->mass_kg : in.sow_kg;
     *out = (struct spare){ ARENA_NEW(n->mem, double, n->n_hours), ARENA_NEW(n->mem, double, n->n_hours),
                            ARENA_NEW(n->mem, double, n->n_hours), 0.0 };
@@ -159,7 +159,7 @@ static const char *litter_words(const struct night *n, const struct herd_sow *s,
 {
     const int days = (int)((n->herd->at_utc_s - s->farrowed_utc_s) / DAY_S);
     const char *who = s->born_alive < 0 ? arena_print(n->mem, "%s's litter, not counted yet", s->name)
-                                        : arena_print(n->mem, "%s's %d", s->name, s->born_alive);
+                                        : arena_print(n->mem, "%s's %d", s->name, herd_living(s));
     const char *age = days < 1    ? "born in the last day"
                       : days == 1 ? "a day old"
                                   : arena_print(n->mem, "%d days old", days);
@@ -199,7 +199,7 @@ static enum status one_litter(const struct night *n, const struct herd_sow *s, s
     answer_text(row, "sow", s->name);
     answer_text(row, "uid", s->uid);
     if (s->born_alive >= 0)
-        answer_whole(row, "living", s->born_alive);
+        answer_whole(row, "living", herd_living(s));
     answer_real(row, "age_d", (double)(n->herd->at_utc_s - s->farrowed_utc_s) / (double)DAY_S);
     answer_text(row, "place", s->nests_at == HERD_NONE ? NULL : n->herd->sites[s->nests_at].name);
     answer_text(row, "stands", shelter_words(&n->herd->place, &is, n->mem));
@@ -225,7 +225,7 @@ enum status tonight_litters(const struct night *n, struct answer *a, struct mess
 
     for (size_t i = 0; i < n->herd->n_sows && st == ST_OK; i++) {
         const struct herd_sow *s = &n->herd->sows[i];
-        if (s->state == HERD_SUCKLING && s->born_alive != 0 && !s->farrowing &&
+        if (s->state == HERD_SUCKLING && herd_living(s) != 0 && !s->farrowing &&
             (double)(n->herd->at_utc_s - s->farrowed_utc_s) / (double)DAY_S < young_d)
             st = one_litter(n, s, nests, answer_item(list), why);
     }

@@ -495,7 +495,7 @@ const char *tonight_other_words(const struct night *n, const struct herd_sow *s)
             return arena_print(n->mem,
                                "Farrowed %.0f h ago, %d alive: see that all suck and the bed is dry; they are at risk "
                                "from cold for three days.",
-                               days * 24.0, s->born_alive < 0 ? 0 : s->born_alive);
+                               days * 24.0, herd_living(s) < 0 ? 0 : herd_living(s));
         return arena_print(n->mem, "With her litter, %.0f days old.", floor(days));
     }
     case HERD_OPEN: return "Not served since she was weaned.";

@@ -394,7 +394,7 @@ enum status contra_of_boar_run(struct farm_contra *c, struct message *why)
     return st == ST_OK ? boar_beside(c, "group", why) : st;
 }
 
-/* ---- scan, look, sign, weaning ---- */
+/* ---- scan, look, sign ---- */
 
 enum status contra_of_scan(struct farm_contra *c, struct message *why)
 {
@@ -450,39 +450,4 @@ enum status contra_of_sign(struct farm_contra *c, struct message *why)
                  "a sign of farrowing on %s, after %s had farrowed on %s", contra_moment(c, contra_when(c)),
                  contra_called(c, contra_text(c, "sow")), contra_moment(c, at_of(&farrowings, which, "start")));
     return st;
-}
-
-enum status contra_of_weaning(struct farm_contra *c, struct message *why)
-{
-    const char *sow = contra_text(c, "sow");
-    const int64_t at_s = contra_when(c), weaned = contra_whole(c, "weaned");
-    struct contra_list farrowings, weanings;
-    size_t before, after;
-
-    enum status st = contra_list(c, "farrowing", "sow", sow, &farrowings, why);
-    if (st == ST_OK)
-        st = contra_list(c, "weaning", "sow", sow, &weanings, why);
-    if (st != ST_OK)
-        return st;
-    around(&farrowings, at_s, &before, &after);
-    if (before == SIZE_MAX && after != SIZE_MAX && days_between(at_s, at_of(&farrowings, after, "start")) < LEAST_D)
-        return refuse(ST_CONFLICT, why, "at", "at: %s weaned on %s, before she farrowed on %s; look at both dates",
-                      contra_called(c, sow), contra_day(c, at_s), contra_day(c, at_of(&farrowings, after, "start")));
-    if (before == SIZE_MAX)
-        return ST_OK;
-    const int64_t start_s = at_of(&farrowings, before, "start");
-    const double age_d = days_between(start_s, at_s);
-    const int64_t born = fact_whole(farrowings.kind, farrowings.fact[before].value, "born_alive", -1);
-    if ((age_d < 14 || age_d > 120) && contra_whole(c, "all_lost") != 1)
-        farm_odd(c, "weaning-age-odd", farrowings.fact[before].uid, "the litter of %s would be weaned at %.0f days",
-                 contra_called(c, sow), age_d);
-    if (born >= 0 && weaned > born)
-        farm_odd(c, "weaned-more", farrowings.fact[before].uid,
-                 "%s weans %lld and bore %lld alive; were some fostered on?", contra_called(c, sow), (long long)weaned,
-                 (long long)born);
-    for (size_t i = 0; i < weanings.n; i++)
-        if (at_of(&weanings, i, "at") > start_s && at_of(&weanings, i, "at") <= at_s)
-            farm_odd(c, "weaned-twice", weanings.fact[i].uid, "that litter of %s was weaned on %s already",
-                     contra_called(c, sow), contra_day(c, at_of(&weanings, i, "at")));
-    return ST_OK;
 }

@@ -131,8 +131,8 @@ static enum status nothing_after(struct farm_contra *c, const char *animal, int6
             continue;
         for (size_t i = 0; i < kind->n_fields && st == ST_OK; i++) {
             struct contra_list list;
-            const bool father = strcmp(kind->name, "farrowing") == 0 && strcmp(kind->fields[i].name, "boar") == 0;
-            if (kind->fields[i].type != FACT_REF || strcmp(kind->fields[i].refers_to, "animal") != 0 || father)
+            if (kind->fields[i].type != FACT_REF || strcmp(kind->fields[i].refers_to, "animal") != 0 ||
+                farm_outlives(kind->name, kind->fields[i].name))
                 continue;
             st = contra_list(c, kind->name, kind->fields[i].name, animal, &list, why);
             for (size_t f = 0; st == ST_OK && f < list.n; f++) {

@@ -38,6 +38,7 @@ enum status contra_of_look(struct farm_contra *c, struct message *why);
 enum status contra_of_sign(struct farm_contra *c, struct message *why);
 enum status contra_of_farrowing(struct farm_contra *c, struct message *why);
 enum status contra_of_weaning(struct farm_contra *c, struct message *why);
+enum status contra_of_loss(struct farm_contra *c, struct message *why);
 enum status contra_of_placement(struct farm_contra *c, struct message *why);
 enum status contra_of_bedding(struct farm_contra *c, struct message *why);
 

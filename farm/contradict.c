@@ -188,8 +188,7 @@ static enum status actors(struct farm_contra *c, struct message *why)
             st = fits_role(c, f, &animal, why);
         const bool acts =
             day != INT64_MIN && strcmp(c->kind->name, "note") != 0 && strcmp(c->kind->name, "leaving") != 0;
-        const bool father = strcmp(c->kind->name, "farrowing") == 0 && strcmp(f->name, "boar") == 0;
-        if (st == ST_OK && acts && !father)
+        if (st == ST_OK && acts && !farm_outlives(c->kind->name, f->name))
             st = alive_then(c, f, &animal, day, why);
     }
     return st;
@@ -278,6 +277,7 @@ static const struct {
     { "sign", contra_of_sign },
     { "farrowing", contra_of_farrowing },
     { "weaning", contra_of_weaning },
+    { "loss", contra_of_loss },
     { "placement", contra_of_placement },
     { "bedding", contra_of_bedding },
     { "treatment", of_treatment },

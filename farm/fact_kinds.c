@@ -357,6 +357,15 @@ static const struct fact_field weaning_fields[] = {
     NOTE,
 };
 
+static const struct fact_field loss_fields[] = {
+    REF("sow", "animal", MUST, "sow whose litter it was, or who suckles it"),
+    MOMENT("at", MUST, "when it was found"),
+    WHOLE("many", 1, 30, MUST, "how many piglets, born alive and dead since"),
+    TEXT("cause", 0, "what of, in your own words"),
+    BY,
+    NOTE,
+};
+
 static const struct fact_field move_fields[] = {
     REF("animal", "animal", EACH, "who was moved"),
     REF("group", "group", EACH, "or the group that was moved"),
@@ -524,6 +533,7 @@ KIND(farrowing, .name = "farrowing", .help = "a litter born", .when = "start", .
 KIND(birth, .name = "birth", .help = "one piglet born while you are there; the litter itself is a farrowing",
      .when = "at");
 KIND(weaning, .name = "weaning", .help = "a litter weaned", .when = "at");
+KIND(loss, .name = "loss", .help = "piglets of a litter that died after birth, before weaning", .when = "at");
 KIND(move, .name = "move", .help = "an animal or a group put somewhere", .when = "at", .exactly_one = "animal|group",
      .at_least_one = "to_group|to_paddock|to_placement");
 KIND(nested, .name = "nested", .help = "where a sow did nest, to learn how she chooses", .when = "at");
@@ -541,12 +551,12 @@ KIND(society, .name = "society", .help = "from what share a breed society takes 
 KIND(setting, .name = "setting", .help = "a figure of the reckoning set for this farm", .called = "name");
 
 const struct fact_kind *const fact_kinds[] = {
-    &farm_kind,    &person_kind,   &breed_kind,       &animal_kind,         &group_kind,    &paddock_kind,
-    &mark_kind,    &shelter_kind,  &windbreak_kind,   &placement_kind,      &bedding_kind,  &stock_kind,
-    &leaving_kind, &weighing_kind, &heat_kind,        &service_kind,        &boar_run_kind, &scan_kind,
-    &return_kind,  &sign_kind,     &look_kind,        &farrowing_kind,      &birth_kind,    &weaning_kind,
-    &move_kind,    &nested_kind,   &treatment_kind,   &weather_source_kind, &reading_kind,  &tick_kind,
-    &note_kind,    &asked_kind,    &season_plan_kind, &pairing_kind,        &society_kind,  &setting_kind,
-    NULL,
+    &farm_kind,    &person_kind,   &breed_kind,     &animal_kind,      &group_kind,          &paddock_kind,
+    &mark_kind,    &shelter_kind,  &windbreak_kind, &placement_kind,   &bedding_kind,        &stock_kind,
+    &leaving_kind, &weighing_kind, &heat_kind,      &service_kind,     &boar_run_kind,       &scan_kind,
+    &return_kind,  &sign_kind,     &look_kind,      &farrowing_kind,   &birth_kind,          &weaning_kind,
+    &loss_kind,    &move_kind,     &nested_kind,    &treatment_kind,   &weather_source_kind, &reading_kind,
+    &tick_kind,    &note_kind,     &asked_kind,     &season_plan_kind, &pairing_kind,        &society_kind,
+    &setting_kind, NULL,
 };
 /* clang-format on */

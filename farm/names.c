@@ -277,6 +277,12 @@ int64_t farm_day_of(const struct farm *f, const struct fact_kind *kind, const st
     return kind->fields[when].type == FACT_DAY ? values[when].whole : words_local_day(f->zone, values[when].whole);
 }
 
+bool farm_outlives(const char *kind, const char *field)
+{
+    return (strcmp(kind, "farrowing") == 0 && strcmp(field, "boar") == 0) ||
+           (strcmp(kind, "loss") == 0 && strcmp(field, "sow") == 0);
+}
+
 enum status farm_resolve_all(struct farm *f, const struct fact_kind *kind, struct fact_value values[],
                              struct arena *mem, struct message *why)
 {
@@ -288,8 +294,12 @@ enum status farm_resolve_all(struct farm *f, const struct fact_kind *kind, struc
         const struct fact_field *field = &kind->fields[i];
         if (field->type != FACT_REF || !values[i].given)
             continue;
-        st = resolve(f, fact_kind_find(field->refers_to), field->name, values[i].text, farm_day_of(f, kind, values),
-                     uid, why);
+        const struct fact_kind *of = fact_kind_find(field->refers_to);
+        st = resolve(f, of, field->name, values[i].text, farm_day_of(f, kind, values), uid, why);
+        struct message ignored = { "", "" };
+        if (st == ST_NOT_FOUND && farm_outlives(kind->name, field->name) &&
+            resolve(f, of, field->name, values[i].text, INT64_MIN, uid, &ignored) == ST_OK)
+            st = ST_OK;
         if (st == ST_OK)
             values[i].text = arena_text(mem, uid);
         if (st == ST_OK && !values[i].text)

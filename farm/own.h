@@ -10,7 +10,7 @@
 #include "farm/farm.h"
 #include "farm/words.h"
 
-enum { FARM_VERSION = 3 };              /* user_version; goes up with every change of the tables */
+enum { FARM_VERSION = 4 };              /* user_version; goes up with every change of the tables */
 enum { FARM_APPLICATION = 0x4C65654E }; /* "LeeN" */
 enum { FARM_ROWS = 2000000 };           /* most rows read out at once */
 
@@ -89,6 +89,8 @@ enum status farm_rooted(struct farm *f, const struct fact_kind *kind, const stru
 /* ---- names.c ---- */
 
 /* Every reference of a fact from a name to the uid of what stands. */
+/* May be recorded of an animal after its death: a litter of a dead boar, piglets of a dead sow. */
+bool farm_outlives(const char *kind, const char *field);
 enum status farm_resolve_all(struct farm *f, const struct fact_kind *kind, struct fact_value values[],
                              struct arena *mem, struct message *why) MUST_USE;
 /* Day on which a fact holds; INT64_MIN = always. */

@@ -222,6 +222,11 @@ static void litters(const struct answer *a, const struct show_how *how, struct t
             text_add(&line, "not counted");
         if (isfinite(still))
             text_print(&line, ", %.0f dead", still);
+        if (answer_get_real(r, "lost") > 0.5) {
+            const char *of = answer_get_text(r, "lost_of");
+            text_print(&line, ", %.0f lost since%s%s%s", answer_get_real(r, "lost"), of ? " (" : "", of ? of : "",
+                       of ? ")" : "");
+        }
         if (isfinite(weaned))
             text_print(&line, ", %.0f weaned", weaned);
         if (at)

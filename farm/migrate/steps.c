@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
  * Version 1 is the first. A next one is a row
- *     { 4, "0004_name", "UPDATE ..." },
+ *     { 5, "0005_name", "UPDATE ..." },
  */
 #include "farm/migrate/steps.h"
 
@@ -9,6 +9,7 @@ static const struct farm_step steps[] = {
     { 1, "0001_first", "" },
     { 2, "0002_door", FARM_DOOR_SQL_1 ";" FARM_DOOR_SQL_2 },
     { 3, "0003_season_and_pairings", "" },
+    { 4, "0004_losses", "" },
 };
 
 const struct farm_step *const farm_steps = steps;

@@ -64,6 +64,7 @@ static const struct {
     { "farrowing", "--sow=Bramble --start=2024-11-24" },
     { "birth", "--sow=Bramble --at=2024-11-19" },
     { "weaning", "--sow=Bramble --at=2024-12-30" },
+    { "loss", "--sow=Bramble --at=2024-11-26 --many=2" },
     { "move", "--at=2024-12-01 --to-group=Dry --animal=Otis" },
     { "nested", "--sow=Bramble --at=2024-11-24 --place=hut --put-out=used" },
     { "treatment", "--at=2024-12-01 --what=wormer --animal=Otis" },
@@ -322,17 +323,10 @@ static void what_is_missing_and_what_is_twice(void **state)
 static const struct {
     const char *name, *words;
 } needs[] = {
-    { "list", "sow" },
-    { "void", "Bramble" },
-    { "settle", "1" },
-    { "restore", "x" },
-    { "export", "--to=x" },
-    { "import", "x" },
-    { "weather import", "x" },
-    { "weather type", "dry" },
-    { "sow", "Bramble" },
-    { "try", "North" },
-    { "demo", "--to=/nowhere/at/all.leenest" },
+    { "list", "sow" },         { "void", "Bramble" },    { "settle", "1" },
+    { "restore", "x" },        { "export", "--to=x" },   { "import", "x" },
+    { "weather import", "x" }, { "ground import", "x" }, { "weather type", "dry" },
+    { "sow", "Bramble" },      { "try", "North" },       { "demo", "--to=/nowhere/at/all.leenest" },
 };
 
 static const char *const *param_values(enum param_kind kind)

@@ -38,6 +38,7 @@ static const struct {
     { "farrowing", "{\"sow\": \"Bramble\", \"start\": \"2024-11-24\"}" },
     { "birth", "{\"sow\": \"Bramble\", \"at\": \"2024-11-19\"}" },
     { "weaning", "{\"sow\": \"Bramble\", \"at\": \"2024-12-30\"}" },
+    { "loss", "{\"sow\": \"Bramble\", \"at\": \"2024-11-26\", \"many\": 2}" },
     { "move", "{\"at\": \"2024-12-01\", \"to_group\": \"Dry\", \"animal\": \"Otis\"}" },
     { "nested", "{\"sow\": \"Bramble\", \"at\": \"2024-11-24\", \"place\": \"hut\", \"put_out\": \"used\"}" },
     { "treatment", "{\"at\": \"2024-12-01\", \"what\": \"wormer\", \"animal\": \"Otis\"}" },

@@ -40,7 +40,7 @@ const titles: Record<string, [title: string, one: string]> = {
   placement: ['Where huts stand', 'where a hut stands'], bedding: ['Bedding', 'bedding'], stock: ['Stores', 'what is in store'], leaving: ['Leavings', 'that an animal left'],
   weighing: ['Weights and condition', 'a weight'], heat: ['Heats', 'a heat'], service: ['Services', 'a service'], boar_run: ['Boar with the sows', 'that a boar ran with them'],
   scan: ['Scans', 'a scan'], return: ['Returns to heat', 'a return'], sign: ['Signs', 'a sign'], look: ['Looks', 'a look'], farrowing: ['Farrowings', 'a farrowing'],
-  birth: ['Births, one by one', 'a birth'], weaning: ['Weanings', 'a weaning'], move: ['Moves', 'a move'], nested: ['Where they did nest', 'where she did nest'],
+  birth: ['Births, one by one', 'a birth'], weaning: ['Weanings', 'a weaning'], loss: ['Piglets lost', 'that piglets were lost'], move: ['Moves', 'a move'], nested: ['Where they did nest', 'where she did nest'],
   treatment: ['Treatments', 'a treatment'], weather_source: ['Weather sources', 'a weather source'], reading: ['Own readings', 'a reading'],
   tick: ['Ticked off', 'a tick'], note: ['Notes', 'a note'], asked: ['Pigs asked for', 'that pigs are asked for'], season_plan: ['Boar in and out, settled', 'when the boar goes in'],
   pairing: ['Pairings, settled', 'a pairing'], society: ['Rules of breed societies', 'a society\u2019s rule'], setting: ['Settings of the reckoning', 'a setting'],
@@ -49,7 +49,7 @@ export const kindTitle = (kind: string): string => titles[kind]?.[0] ?? (kind.ch
 export const kindOne = (kind: string): string => titles[kind]?.[1] ?? `a ${kind.replaceAll('_', ' ')}`;
 /** How the kinds stand together in the menu of records; what is in none comes last. */
 export const kindGroups: [string, string[]][] = [
-  ['Farrowing', ['look', 'sign', 'farrowing', 'birth', 'nested', 'weaning']],
+  ['Farrowing', ['look', 'sign', 'farrowing', 'birth', 'nested', 'loss', 'weaning']],
   ['Breeding', ['service', 'boar_run', 'heat', 'scan', 'return', 'pairing', 'season_plan', 'asked', 'society']],
   ['Animals', ['animal', 'group', 'move', 'weighing', 'treatment', 'leaving']],
   ['Huts and field', ['shelter', 'placement', 'bedding', 'stock', 'paddock', 'windbreak']],
@@ -61,7 +61,7 @@ const asked: Record<string, string[]> = {
   farm: ['elevation_m', 'units', 'declination_deg', 'soil', 'people'], person: ['is', 'phone'], breed: ['gestation_shift_d', 'hardy_k'], animal: ['tag', 'breed', 'born', 'sire', 'dam'], paddock: ['width_m', 'length_m', 'lies', 'drains'],
   shelter: ['is', 'length_m', 'width_m', 'height_m', 'door_width_m', 'door_height_m', 'wall', 'flap'], windbreak: ['paddock', 'porosity', 'length_m', 'bearing_deg'],
   placement: ['paddock', 'facing_deg', 'straw_depth_m', 'straw_state', 'flap'], leaving: ['to', 'why'], weighing: ['how'], heat: ['strength', 'boar'], service: ['boar', 'how'], boar_run: ['to'],
-  return: ['from'], sign: ['quiet', 'placement'], look: ['absent'], farrowing: ['born_alive', 'still', 'placement', 'place', 'temper'], birth: ['is'], weaning: ['weaned', 'mass_kg'], move: ['alone'], nested: ['placement'],
+  return: ['from'], sign: ['quiet', 'placement'], look: ['absent'], farrowing: ['born_alive', 'still', 'placement', 'place', 'temper'], birth: ['is'], weaning: ['weaned', 'mass_kg'], loss: ['cause'], move: ['alone'], nested: ['placement'],
   treatment: ['dose', 'why', 'withdrawal_ends'], weather_source: ['contact'], reading: ['paddock'], tick: ['is'], note: ['animal', 'shelter'],
 };
 export const askedFirst = (kind: string, field: string): boolean => asked[kind]?.includes(field) ?? false;
