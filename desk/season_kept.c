@@ -1,15 +1,25 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "desk/season_kept.h"
 
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
-enum { ROOM = 64 << 20 };
+#include "farm/farm.h"
+
+enum { ROOM = 64 << 20, TYPED_LONG = 2048, SLACK_S = 300 };
 
 struct season_kept {
     struct arena cold_mem; /* of the arrays of `cold` */
     bool cold_is;
     struct season_cold_table cold;
+
+    bool moment_is;
+    int64_t at_utc_s, number, known_to;
+
+    bool weeks_are;
+    char weeks_typed[TYPED_LONG];
+    struct season_try week[SEASON_WEEKS];
 };
 
 struct season_kept *season_kept_open(void)
@@ -52,4 +62,72 @@ struct season_cold_table *season_kept_new_cold(struct season_kept *k, struct are
 void season_kept_cold_is(struct season_kept *k)
 {
     k->cold_is = true;
+}
+
+/* ---- the moment ---- */
+
+enum status season_kept_moment(struct season_kept *k, const struct asked *q, int64_t *at_utc_s, struct message *why)
+{
+    int64_t number = 0;
+
+    *at_utc_s = q->at_utc_s;
+    if (!k)
+        return ST_OK;
+    const enum status st = farm_number(q->farm, &number, why);
+    const int64_t since_s = q->at_utc_s - k->at_utc_s;
+    const bool same_moment = q->at_typed ? since_s == 0 : since_s >= 0 && since_s < SLACK_S;
+    if (st != ST_OK)
+        return st;
+    if (!k->moment_is || !same_moment || k->number != number || k->known_to != q->known_to) {
+        k->moment_is = true;
+        k->at_utc_s = q->at_utc_s;
+        k->number = number;
+        k->known_to = q->known_to;
+        k->weeks_are = false;
+    }
+    *at_utc_s = k->at_utc_s;
+    return ST_OK;
+}
+
+/* ---- what every Monday brings ---- */
+
+/* Does the curve read it? Several runs keep their distance from the first, so their days are read. */
+static bool weeks_read(const struct asked *q, size_t param)
+{
+    return param != SEASON_AT && param != SEASON_WINTERS && param != SEASON_BOAR_OUT &&
+           (param != SEASON_BOAR_IN || q->given[param].n > 1);
+}
+
+/* All that was typed and is read, each value behind its parameter's number. False: too long to be kept. */
+static bool typed_text(const struct asked *q, char text[TYPED_LONG])
+{
+    size_t at = 0;
+
+    for (size_t i = 0; i < q->question->n_params; i++)
+        for (size_t k = 0; weeks_read(q, i) && q->given[i].typed && k < q->given[i].n; k++) {
+            const int n = snprintf(text + at, TYPED_LONG - at, "%zu=%s\n", i, q->given[i].text[k]);
+            if (n < 0 || (size_t)n >= TYPED_LONG - at)
+                return false;
+            at += (size_t)n;
+        }
+    text[at] = 0;
+    return true;
+}
+
+struct season_try *season_kept_weeks(struct season_kept *k, const struct asked *q)
+{
+    char text[TYPED_LONG];
+
+    return k && k->weeks_are && typed_text(q, text) && strcmp(text, k->weeks_typed) == 0 ? k->week : NULL;
+}
+
+struct season_try *season_kept_new_weeks(struct season_kept *k)
+{
+    k->weeks_are = false;
+    return k->week;
+}
+
+void season_kept_weeks_are(struct season_kept *k, const struct asked *q)
+{
+    k->weeks_are = typed_text(q, k->weeks_typed);
 }
