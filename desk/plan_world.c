@@ -6,6 +6,8 @@
 #include <string.h>
 
 static const double axis_m = 6378137.0, flattening = 1.0 / 298.257223563, degree = 0.017453292519943295;
+static const double meets_m = 5.0; /* a phone's place under the open sky is good to about so much: common practice */
+static const double wavers_m = 1.0;
 enum { FIXES_MOST = 100000 };
 
 bool plan_world_of(double lat_deg, double lon_deg, struct plan_world *w)
@@ -55,9 +57,9 @@ static const json_t *first_of(const json_t *root, const char *type, const char *
     return found;
 }
 
-static enum status places(const json_t *list, struct arena *mem, struct plan_read *out, struct message *why)
+static enum status lay_out(const struct plan_fix fixes[], size_t n, struct arena *mem, struct plan_read *out,
+                           struct message *why)
 {
-    const size_t n = json_array_size(list);
     struct plan_world w = { 0 };
     struct corner *c = n <= FIXES_MOST ? ARENA_NEW(mem, struct corner, n + 1) : NULL;
     double west = 0.0, south = 0.0, east = 0.0, north = 0.0;
@@ -65,14 +67,12 @@ static enum status places(const json_t *list, struct arena *mem, struct plan_rea
     if (!c)
         return refuse(ST_BAD_INPUT, why, "outline", "too many places in one line; %d at most", (int)FIXES_MOST);
     for (size_t i = 0; i < n; i++) {
-        const json_t *p = json_array_get(list, i), *lon = json_array_get(p, 0), *lat = json_array_get(p, 1);
-        const double lon_deg = json_number_value(lon), lat_deg = json_number_value(lat);
-        if (!json_is_number(lon) || !json_is_number(lat) || !(fabs(lat_deg) < 89.0) || !(fabs(lon_deg) <= 180.0))
-            return refuse(ST_BAD_INPUT, why, "outline",
-                          "place %zu is none on earth; GeoJSON wants longitude, then latitude, in degrees", i + 1);
+        if (!(fabs(fixes[i].lat_deg) < 89.0) || !(fabs(fixes[i].lon_deg) <= 180.0))
+            return refuse(ST_BAD_INPUT, why, "outline", "place %zu is none on earth: %g north, %g east", i + 1,
+                          fixes[i].lat_deg, fixes[i].lon_deg);
         if (i == 0)
-            (void)plan_world_of(lat_deg, lon_deg, &w);
-        plan_from_world(&w, lat_deg, lon_deg, &c[i].x_m, &c[i].y_m);
+            (void)plan_world_of(fixes[i].lat_deg, fixes[i].lon_deg, &w);
+        plan_from_world(&w, fixes[i].lat_deg, fixes[i].lon_deg, &c[i].x_m, &c[i].y_m);
         if (!(hypot(c[i].x_m, c[i].y_m) <= 10000.0))
             return refuse(ST_BAD_INPUT, why, "outline", "place %zu is over 10 km from the first; a field is smaller",
                           i + 1);
@@ -93,13 +93,67 @@ static enum status places(const json_t *list, struct arena *mem, struct plan_rea
     return ST_OK;
 }
 
-static enum status simpler(struct arena *mem, struct plan_read *out, struct message *why)
+static enum status places(const json_t *list, struct arena *mem, struct plan_read *out, struct message *why)
+{
+    const size_t n = json_array_size(list);
+    struct plan_fix *fixes = n <= FIXES_MOST ? ARENA_NEW(mem, struct plan_fix, n + 1) : NULL;
+
+    if (!fixes)
+        return refuse(ST_BAD_INPUT, why, "outline", "too many places in one line; %d at most", (int)FIXES_MOST);
+    for (size_t i = 0; i < n; i++) {
+        const json_t *p = json_array_get(list, i), *lon = json_array_get(p, 0), *lat = json_array_get(p, 1);
+        fixes[i] = (struct plan_fix){ json_number_value(lat), json_number_value(lon) };
+        if (!json_is_number(lon) || !json_is_number(lat) || !(fabs(fixes[i].lat_deg) < 89.0) ||
+            !(fabs(fixes[i].lon_deg) <= 180.0))
+            return refuse(ST_BAD_INPUT, why, "outline",
+                          "place %zu is none on earth; GeoJSON wants longitude, then latitude, in degrees", i + 1);
+    }
+    return lay_out(fixes, n, mem, out, why);
+}
+
+/* A walk ends about where it began: what lies within reach of the first place again is left out, and how far the end is
+ * from the beginning is kept. */
+static void closed(struct plan_read *out)
+{
+    const struct corner *c = out->corners;
+
+    while (out->n > 3 && hypot(c[out->n - 1].x_m - c[0].x_m, c[out->n - 1].y_m - c[0].y_m) <= meets_m)
+        out->n--;
+    out->gap_m = out->n < out->fixes ? 0.0 : hypot(c[out->n - 1].x_m - c[0].x_m, c[out->n - 1].y_m - c[0].y_m);
+}
+
+/* The south-west corner of what is left is 0,0. */
+static void settle(struct plan_read *out)
+{
+    double west = INFINITY, south = INFINITY;
+    struct plan_world w;
+
+    for (size_t i = 0; i < out->n; i++) {
+        west = fmin(west, out->corners[i].x_m);
+        south = fmin(south, out->corners[i].y_m);
+    }
+    if (out->n == 0 || !plan_world_of(out->origin_lat_deg, out->origin_lon_deg, &w))
+        return;
+    for (size_t i = 0; i < out->n; i++) {
+        out->corners[i].x_m -= west;
+        out->corners[i].y_m -= south;
+    }
+    plan_to_world(&w, west, south, &out->origin_lat_deg, &out->origin_lon_deg);
+}
+
+static enum status simpler(bool walked, struct arena *mem, struct plan_read *out, struct message *why)
 {
     struct corner *kept = NULL;
     size_t n = 0;
 
-    if (out->n > CORNERS_MOST)
-        out->n = corners_simplify(out->corners, out->n, 1.0, CORNERS_MOST);
+    if (walked && out->n > 3) {
+        const size_t was = out->n;
+        out->n = corners_simplify(out->corners, out->n, wavers_m, CORNERS_MOST);
+        out->n = out->n < 3 ? was : out->n;
+    } else if (out->n > CORNERS_MOST) {
+        out->n = corners_simplify(out->corners, out->n, wavers_m, CORNERS_MOST);
+    }
+    settle(out);
     const char *text = corners_text(out->corners, out->n, mem);
     if (!text)
         return refuse(ST_NO_MEMORY, why, "outline", "out of memory");
@@ -121,18 +175,34 @@ enum status plan_from_geojson(const char *bytes, size_t n, struct arena *mem, st
 
     if (!root)
         return refuse(ST_BAD_INPUT, why, "outline", "line %d: this is no GeoJSON: %.100s", error.line, error.text);
-    const json_t *list = first_of(root, "Polygon", &name);
-    if (!list)
-        list = first_of(root, "LineString", &name);
+    const json_t *ring = first_of(root, "Polygon", &name);
+    const json_t *list = ring ? ring : first_of(root, "LineString", &name);
     enum status st = list ? places(list, mem, &read, why)
                           : refuse(ST_BAD_INPUT, why, "outline",
                                    "there is no outline (a Polygon) and no walk (a LineString) in this file");
+    if (st == ST_OK && !ring)
+        closed(&read);
     if (st == ST_OK)
-        st = simpler(mem, &read, why);
+        st = simpler(!ring, mem, &read, why);
     if (st == ST_OK) {
         read.name = name ? arena_text(mem, name) : NULL;
         *out = read;
     }
     json_decref(root);
+    return st;
+}
+
+enum status plan_from_walk(const struct plan_fix fixes[], size_t n, const char *name, struct arena *mem,
+                           struct plan_read *out, struct message *why)
+{
+    struct plan_read read = { .name = name };
+
+    enum status st = lay_out(fixes, n, mem, &read, why);
+    if (st == ST_OK) {
+        closed(&read);
+        st = simpler(true, mem, &read, why);
+    }
+    if (st == ST_OK)
+        *out = read;
     return st;
 }

@@ -32,10 +32,27 @@ struct plan_read {
     double origin_lat_deg, origin_lon_deg; /* of that corner */
     const char *name;                      /* the feature's; NULL none */
     size_t fixes;                          /* places there were before the line was made simpler */
+    double gap_m;                          /* a walk: from where it ended to where it began; 0 when it met */
 };
 
+struct plan_fix { /* a place on earth */
+    double lat_deg, lon_deg;
+};
+
+/* The outline from a walk round the field, its places in order. A last place within 5 m of the first is the first
+ * again; what lies within 1 m of a straight side is left out (corners_simplify), and more where over 60 would stay.
+ * Fails as below. */
+enum status plan_from_walk(const struct plan_fix fixes[], size_t n, const char *name, struct arena *mem,
+                           struct plan_read *out, struct message *why) MUST_USE;
+/* The same from a GPX file: its longest track (all its segments), or its longest route where there is no track. */
+enum status plan_from_gpx(const char *bytes, size_t n, struct arena *mem, struct plan_read *out,
+                          struct message *why) MUST_USE;
+/* GeoJSON or GPX, found from how it begins. */
+enum status plan_from_bytes(const char *bytes, size_t n, struct arena *mem, struct plan_read *out,
+                            struct message *why) MUST_USE;
+
 /* The outline in a GeoJSON text: its first Polygon (outer ring) or, where there is none, its first LineString, taken as
- * a walk round the field. More than 60 places are made fewer (corners_simplify, 1 m at first).
+ * a walk round the field. More than 60 corners are made fewer (corners_simplify, 1 m at first).
  * Fails     ST_BAD_INPUT: not JSON, no such geometry, a place that is none on earth, fewer than 3 corners, over 10 km
  *           across, sides that cross */
 enum status plan_from_geojson(const char *bytes, size_t n, struct arena *mem, struct plan_read *out,

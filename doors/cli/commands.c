@@ -2,12 +2,31 @@
 #include "doors/cli/commands.h"
 
 const struct command *const commands[] = {
-    &command_list,         &command_undo,          &command_redo,           &command_void,
-    &command_history,      &command_flags,         &command_settle,         &command_held,
-    &command_check,        &command_backup,        &command_restore,        &command_export,
-    &command_import,       &command_weather_fetch, &command_weather_import, &command_weather_type,
-    &command_weather_kept, &command_demo,          &command_serve,          &command_openapi,
-    &command_man,          &command_completion,    &command_password,       NULL,
+    &command_list,
+    &command_undo,
+    &command_redo,
+    &command_void,
+    &command_history,
+    &command_flags,
+    &command_settle,
+    &command_held,
+    &command_check,
+    &command_backup,
+    &command_restore,
+    &command_export,
+    &command_import,
+    &command_weather_fetch,
+    &command_weather_import,
+    &command_weather_type,
+    &command_weather_kept,
+    &command_ground_import,
+    &command_demo,
+    &command_serve,
+    &command_openapi,
+    &command_man,
+    &command_completion,
+    &command_password,
+    NULL,
 };
 
 struct farm_meta meta_from(const struct asked *q, size_t who_param)

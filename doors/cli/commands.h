@@ -11,6 +11,7 @@ extern const struct command command_list, command_undo, command_redo, command_vo
 extern const struct command command_flags, command_settle, command_held;
 extern const struct command command_check, command_backup, command_restore, command_export, command_import;
 extern const struct command command_weather_fetch, command_weather_import, command_weather_type, command_weather_kept;
+extern const struct command command_ground_import;
 extern const struct command command_serve, command_openapi;
 extern const struct command command_demo, command_man, command_completion;
 extern const struct command command_password;
