@@ -153,18 +153,64 @@ enum status records_fact(struct farm *farm, const char *uid, struct answer *answ
 
 /* ---- what was changed ---- */
 
+/* What a correction changed, in words: "weight: 198 kg, now 200 kg". NULL: it changed nothing that is shown. */
+static const char *difference(const struct told *was, const struct told *is, struct arena *mem)
+{
+    const struct fact_kind *kind = is->fact->kind;
+    const char *text = NULL;
+
+    for (size_t f = 0; f < kind->n_fields; f++) {
+        const char *a = was->shown[f], *b = is->shown[f];
+        char label[40];
+        if ((!a && !b) || (a && b && strcmp(a, b) == 0))
+            continue;
+        text = arena_print(mem, "%s%s%s: %s, now %s", text ? text : "", text ? "; " : "",
+                           fact_label(kind, &kind->fields[f], label), a ? a : "not said", b ? b : "not said");
+    }
+    return text;
+}
+
+/* Of one fact's history: what the change i changed, where it put an older form right. */
+static enum status changed(struct farm *farm, const struct farm_change c[], size_t n, size_t i, struct arena *mem,
+                           const char **text, struct message *why)
+{
+    struct fact_speech speech;
+    struct fact old, new;
+    struct told was, is;
+    size_t k = 0;
+
+    *text = NULL;
+    while (k < n && !(c[k].what == FARM_VOIDED && strcmp(c[k].batch, c[i].batch) == 0 && strcmp(c[k].uid, c[i].uid)))
+        k++;
+    if (c[i].what != FARM_RECORDED || k == n)
+        return ST_OK;
+    enum status st = farm_speech(farm, &speech, why);
+    if (st == ST_OK)
+        st = farm_fact(farm, c[k].uid, 0, mem, &old, why);
+    if (st == ST_OK)
+        st = farm_fact(farm, c[i].uid, 0, mem, &new, why);
+    if (st == ST_OK)
+        st = tell(farm, &old, &speech, mem, &was, why);
+    if (st == ST_OK)
+        st = tell(farm, &new, &speech, mem, &is, why);
+    if (st == ST_OK && old.kind == new.kind)
+        *text = difference(&was, &is, mem);
+    return st;
+}
+
 enum status records_history(struct farm *farm, const char *uid, int64_t before, size_t most, struct answer *answer,
                             struct message *why)
 {
     struct farm_change *changes = NULL;
     size_t n = 0;
-    const enum status st = farm_history(farm, uid, before, most + 1, answer->mem, &changes, &n, why);
+    enum status st = farm_history(farm, uid, before, most + 1, answer->mem, &changes, &n, why);
 
     if (st != ST_OK)
         return st;
     struct answer *rows = answer_list(answer, "changes");
-    for (size_t i = 0; i < n && i < most; i++) {
+    for (size_t i = 0; i < n && i < most && st == ST_OK; i++) {
         const struct farm_change *c = &changes[i];
+        const char *text = NULL;
         struct answer *row = answer_item(rows);
         answer_whole(row, "number", c->number);
         answer_moment(row, "at", c->at_utc_s);
@@ -177,9 +223,12 @@ enum status records_history(struct farm *farm, const char *uid, int64_t before, 
         answer_text(row, "device", c->device[0] ? c->device : NULL);
         answer_text(row, "called", c->called);
         answer_text(row, "undoes", c->undoes[0] ? c->undoes : NULL);
+        if (uid)
+            st = changed(farm, changes, n, i, answer->mem, &text, why);
+        answer_text(row, "changed", text);
     }
     answer_flag(answer, "more", n > most);
-    return ST_OK;
+    return st;
 }
 
 void records_undone(struct answer *answer, const struct farm_undo *u)

@@ -16,11 +16,12 @@ static enum farm_change_what what_of(const char *text)
     return FARM_RECORDED;
 }
 
-/* ?3: a uid, or NULL for all */
+/* ?3: the uid of any form of a fact: all its forms, as it was first and as it was put right; or NULL for all */
 static const char history_sql[] =
     "SELECT j.number, j.at_utc_s, j.recorded_utc_s, j.what, j.kind, j.uid, j.batch, j.who, j.device, j.before, "
     "j.after, u.undoes"
-    " FROM journal j LEFT JOIN undo u ON u.batch = j.batch WHERE j.number < ?1 AND (?3 IS NULL OR j.uid = ?3)"
+    " FROM journal j LEFT JOIN undo u ON u.batch = j.batch WHERE j.number < ?1 AND (?3 IS NULL OR j.uid = ?3"
+    " OR j.uid IN (SELECT o.uid FROM fact o WHERE o.root = (SELECT f.root FROM fact f WHERE f.uid = ?3)))"
     " ORDER BY j.number DESC LIMIT ?2";
 
 enum status farm_history(struct farm *f, const char *uid, int64_t before_number, size_t most, struct arena *mem,

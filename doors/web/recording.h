@@ -46,6 +46,7 @@
         { "changes[].who", SHAPE_TEXT, true, "who said so" },                                                          \
         { "changes[].device", SHAPE_TEXT, true, "on which device" },                                                   \
         { "changes[].undoes", SHAPE_TEXT, true, "batch that this one took back" },                                     \
+        { "changes[].changed", SHAPE_TEXT, true, "one fact's history: what a correction put right, in words" },        \
     {                                                                                                                  \
         "more", SHAPE_FLAG, false, "there are older ones"                                                              \
     }

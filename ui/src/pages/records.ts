@@ -6,7 +6,7 @@ import { go, redraw, reload, type Page, type Place } from '../base/page.ts';
 import { csvView, leaveCsv } from '../part/csv.ts';
 import { formFor, formOf, formView, namesFor, type Form } from '../part/form.ts';
 import { flagsView, type Flag } from '../part/flags.ts';
-import { historyRows, type Change } from '../part/history.ts';
+import { historyRows, ofOne, type Change } from '../part/history.ts';
 import { house, nowOf, type House } from '../part/house.ts';
 import { kindGroups, kindOf, kindOne, kindTitle, kinds, listed, choiceWord, type Kind, type Listed } from '../part/kinds.ts';
 import { said, saidLine, saidNothing } from '../part/said.ts';
@@ -125,15 +125,15 @@ function oneView(d: Data & { what: 'one' }): TemplateResult {
   const k = d.kind, f = d.fact, here = `/records/${k.name}/${f.uid}`;
   const rows = k.fields.filter((q) => f.shown[q.name] !== undefined && f.shown[q.name] !== null && f.shown[q.name] !== '');
   const after = (done: Parameters<Parameters<typeof formView>[2]>[0]): void => { said(html`Put right: ${name(f.called || kindTitle(k.name))}`, done); kept = undefined; go(`/records/${k.name}/${done[0]?.uid ?? f.uid}`); saidScroll(); };
-  const last = f.changes.find((c) => c.what === 'void' || c.what === 'voided' || c.what === 'replaced');
+  const last = f.changes.find((c) => c.uid === f.uid && c.what === 'voided'), now = f.live ? undefined : f.changes.find((c) => c.what === 'recorded' || c.what === 'restored'), mended = last && now && now.uid !== f.uid && f.changes.some((c) => c.what === 'recorded' && c.batch === last.batch) ? now : undefined;
   return html`<div class="lead"><div><h1>${name(f.called || kindTitle(k.name))}</h1><p>${capital(k.help)}. Written ${dayYear(f.recorded)}, ${clock(f.recorded)}${f.who ? html`, by ${name(f.who)}` : nothing}${f.device ? html`, on ${name(f.device)}` : nothing}.</p></div></div>${saidLine()}
-${f.live ? nothing : html`<p class="note"><b>This stands no more:</b> it was taken back or put right since. The history below tells how.${last ? html` <button type="button" class="plainbtn" @click=${() => void again(d, last.batch)}>Put it back</button>` : nothing}</p>`}
+${f.live ? nothing : html`<p class="note"><b>This stands no more:</b> it was ${mended ? html`put right since. <a href=${`/records/${k.name}/${mended.uid}`}>As it was put right</a>` : 'taken back or put right since'}. The history below tells how.${last && !mended ? html` <button type="button" class="plainbtn" @click=${() => void again(d, last.batch)}>Put it back</button>` : nothing}</p>`}
 <div class="writefind"><section class="sec"><h2>What it says</h2><table class="says"><caption class="unseen">What this record says</caption><tbody>${rows.map((q) => html`<tr><th scope="row">${capital(q.label)}</th><td>${value(q.type, String(f.shown[q.name]))}</td></tr>`)}</tbody></table>
 ${trouble ? html`<p class="fault" role="alert"><svg aria-hidden="true" viewBox="0 0 28 28"><use href="#warn"/></svg><span>${trouble}</span></p>` : nothing}
 ${taken?.uid === f.uid ? html`<div class="takeout" id="takeout" tabindex="-1" role="group" aria-label="Take it out"><p><b>Take this out?</b> ${taken.rests.length ? html`What rests on it goes with it:` : 'Nothing rests on it.'} It can be put back.</p>${taken.rests.length ? html`<ul>${taken.rests.map((c) => html`<li>${kindTitle(c.kind)}: ${name(c.called)}</li>`)}</ul>` : nothing}<div class="acts"><button type="button" @click=${() => void takeOut(d)}>Take it out</button><button type="button" @click=${() => { taken = undefined; redraw(); }}>Leave it</button></div></div>`
       : f.live ? html`<div class="acts">${d.edit ? nothing : html`<a class="btn do" href=${`${here}?edit`}>Put it right</a>`}<button type="button" @click=${() => void askVoid(f.uid)}>Take it out</button><a class="btn" href=${`/records/${k.name}`}>All ${kindTitle(k.name).toLowerCase()}</a></div>` : html`<div class="acts"><a class="btn" href=${`/records/${k.name}`}>All ${kindTitle(k.name).toLowerCase()}</a></div>`}</section>
 ${d.edit && f.live ? html`<section class="sec write"><h2>Put it right</h2>${formView(d.form, 'Keep it so', after, html`<a class="btn" href=${here} @click=${() => { kept = undefined; }}>Leave it as it was</a>`)}</section>` : nothing}</div>
-<section class="sec"><h2>How it came about</h2>${historyRows(f.changes)}</section>`;
+<section class="sec"><h2>How it came about</h2>${historyRows(ofOne(f.changes))}</section>`;
 }
 
 function historyView(d: Data & { what: 'history' }): TemplateResult {
