@@ -24,7 +24,7 @@ c.ok(/own right ear, on your left, is litter 14: 9, 3, 1, 1\..*own left ear, on 
 c.equal(await cuts('161-161'), [9, 9], 'the most an ear holds');
 const extra = await asked(page, '/api/reckon/notch?LITTER-PIG=301-7&local-extra=true');
 c.equal(await cuts('301-7'), [extra.right.length, extra.left.length], '301-7 by the local extra, as the house cuts it');
-c.ok(/local extra/.test(await ears('301-7').getAttribute('aria-label')), 'and it is said that it is the local extra');
+c.ok(/Local extra/.test(await ears('301-7').getAttribute('aria-label')), 'and it is said that it is the local extra');
 c.equal(await ears('443-1').count(), 0, 'no ears where no key holds the number');
 c.ok(await ears('31-4').count() === 1 && await ears('32-7').count() === 1, 'animals of the demo have notches');
 const corners = await ears('14-6').locator('.earline').evaluateAll((all) => all.map((p) => p.getAttribute('d').slice(1).split('L').length));

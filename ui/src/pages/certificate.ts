@@ -13,7 +13,7 @@ import { capital, dayYear, farmName, isoDay, name, plural, tidy } from '../part/
 
 interface Animal { id: string; uid: string; name: string; tag: string | null; is: string; sex: string; born: string | null; breed: string | null; here: boolean; gone: string | null; parity: number | null; sire: string | null; dam: string | null; sure: string; f_says: string; breeds_say: string | null }
 interface Herd { at: string; animals: Animal[]; family: Family; findings: { id: string | null; says: string }[] }
-interface Fact { uid: string; recorded: string; who: string | null; device: string | null; fact: Record<string, unknown>; changes: { recorded: string; who: string | null; what: string }[] }
+interface Fact { uid: string; recorded: string; who: string | null; device: string | null; fact: Record<string, unknown>; changes?: { recorded: string; who: string | null }[] }
 interface Listed { facts: Fact[] }
 interface Data { h: Herd; a: Animal; own: Fact; facts: Map<string, Fact>; litter: Fact | undefined; meanLitter: number | null; meat: string | null; keepers: string[]; notches: Ears | undefined; on: Date; invented: boolean }
 
@@ -59,14 +59,14 @@ function teats(d: Data): TemplateResult {
 const bornOn = (x: { born: string | null }): TemplateResult => (x.born ? html`${dayYear(x.born)}` : unknown);
 
 interface Written { what: string; from: string; to: string; who: string; note: TemplateResult | typeof nothing }
-/** Who wrote it down, and when: the animal and its parents one by one, those before as one; in one sentence where all is alike. */
+/** Who wrote it down, and when: the animal and its parents one by one, those before as one; what is alike in one sentence. */
 function written(d: Data): TemplateResult {
   const byId = new Map(d.h.animals.map((x) => [x.id, x])), rows: Written[] = [], said = (f: Fact): string => f.who ?? (f.device ? `not said who, on ${f.device}` : 'not said who');
   const factOf = (id: string | undefined): Fact | undefined => (id === undefined ? undefined : d.facts.get(byId.get(id)?.uid ?? ''));
   const add = (what: string, all: (Fact | undefined)[]): void => {
     const f = all.filter((x) => x !== undefined), at = f.map((x) => x.recorded).sort();
     if (f.length === 0) return;
-    const first = f[0]!, last = first.changes.reduce((x, y) => (Date.parse(y.recorded) > Date.parse(x.recorded) ? y : x), first.changes[0] ?? { recorded: first.recorded, who: first.who, what: '' });
+    const first = f[0]!, last = (first.changes ?? []).reduce((x, y) => (Date.parse(y.recorded) > Date.parse(x.recorded) ? y : x), { recorded: first.recorded, who: first.who });
     rows.push({ what, from: dayYear(at[0]!), to: dayYear(at.at(-1)!), who: [...new Set(f.map(said))].join(', '), note: f.length === 1 && last.recorded !== first.recorded ? html`; mended ${dayYear(last.recorded)}, ${name(last.who ?? 'not said who')}` : nothing });
   };
   const at = (k: number): string | undefined => d.h.family.members.find((m) => m.index === k)?.id, before = [...new Set(d.h.family.members.filter((m) => m.generation > 1).map((m) => m.id))];
@@ -75,9 +75,10 @@ function written(d: Data): TemplateResult {
   add('its dam', [factOf(at(3))]);
   add(`${plural(before.length, 'ancestor')} before them`, before.map(factOf));
   add('the litter it was born in', [d.litter]);
-  const first = rows[0]!;
-  if (rows.every((r) => r.from === first.from && r.to === first.from && r.who === first.who && r.note === nothing)) return html`<p>${capital(rows.map((r, i) => `${i === 0 ? '' : i === rows.length - 1 ? ' and ' : ', '}${r.what}`).join(''))}: written down on ${first.from} by ${name(first.who)}.</p>`;
-  return html`<table class="written"><caption class="unseen">Who wrote it down, and when</caption><thead><tr><th scope="col">what</th><th scope="col">on</th><th scope="col">by</th></tr></thead><tbody>${rows.map((r) => html`<tr><th scope="row">${r.what}</th><td>${r.from}${r.from === r.to ? nothing : ` to ${r.to}`}</td><td>${name(r.who)}${r.note}</td></tr>`)}</tbody></table>`;
+  const groups: Written[][] = []; // what is alike stands together
+  for (const r of rows) { const g = groups.find(([x]) => x!.from === r.from && x!.to === r.to && x!.who === r.who && x!.note === nothing && r.note === nothing); if (g) g.push(r); else groups.push([r]); }
+  const joined = (g: Written[]): string => capital(g.map((r, i) => `${i === 0 ? '' : i === g.length - 1 ? ' and ' : ', '}${r.what}`).join(''));
+  return html`<ul class="written">${groups.map((g) => html`<li>${joined(g)}: written down ${g[0]!.from === g[0]!.to ? html`on ${g[0]!.from}` : html`from ${g[0]!.from} to ${g[0]!.to}`}, by ${name(g[0]!.who)}${g[0]!.note}.</li>`)}</ul>`;
 }
 
 /* ---- the sheet */
@@ -99,20 +100,20 @@ function view(d: Data): TemplateResult {
   const mine = farmName() || 'this farm';
   return html`<div class="screenonly lead">${paperButtons(html`<a class="btn" href=${`/herd/${encodeURIComponent(d.a.uid)}`}>Back to the family</a>`)}</div>
 <div class=${`sheet cert ${paperSize()}`}><div class="sh"><h1>Pedigree of ${name(d.a.name)}</h1><p><b>${name(mine)}</b> · as recorded on ${dayYear(d.on)}${d.invented ? ' · this farm is invented: for show only' : ''}</p></div>
-<p class="own"><b>The breeder’s own statement. No certificate of a breed society, no paper on health.</b></p>
+<p class="own"><b>The breeder’s own statement. No breed society’s certificate, no paper on health or medicine.</b></p>
 <div class=${d.notches ? 'whoears' : ''}>${facts(d)}${ears(d.notches)}</div>
-<h2>Ancestors</h2>${f.known ? tree(f, { label: `Ancestors of ${f.name}, to four generations`, from: 'parents', detail: (m) => detail(byId, m) }) : html`<p>No parent is recorded.</p>`}
-<p class="sm">□ male, ○ female; sire above, dam below.${n.size ? ' Double frame and number: an ancestor of sire and dam both; same number, same animal.' : ''}</p>
-<div class="beside"><section class="whole"><h2>Inbreeding: ${percent(f.f)}</h2><p>${tidy(f.says)}${f.common.length ? html` ${f.common.slice(0, 4).map((c, i) => html`${i ? ', ' : ''}${name(c.name)}${numberOf(n.get(c.id))} ${percent(c.part)}`)}${f.common.length > 4 ? `, ${plural(f.common.length - 4, 'other')} with less` : ''}.` : nothing} For comparison: the young of full brother and sister have 25${'\u202f'}%.</p></section>
-<section class="whole"><h2>How much is known</h2><p>${known(f)} ${trust[d.a.sure] ?? ''} What is not recorded counts as not kin.</p></section></div>
+<h2>Ancestors</h2>${f.known ? tree(f, { label: `Ancestors of ${f.name}, to four generations`, from: 'parents', last: 'their parents', detail: (m) => detail(byId, m) }) : html`<p>No parent is recorded.</p>`}
+<p class="sm">□ male, ○ female; sire above, dam below.${n.size ? ' Double frame: on both sides; same number, same animal.' : ''}</p>
+<div class="beside"><section class="whole"><h2>Inbreeding: ${percent(f.f)}</h2><p>${f.common.length ? html`Sire and dam are kin through ${f.common.slice(0, 4).map((x, i) => html`${i ? ', ' : ''}${name(x.name)}${numberOf(n.get(x.id))} ${percent(x.part)}`)}${f.common.length > 4 ? `, ${plural(f.common.length - 4, 'other')} with less` : ''}.` : tidy(f.says)} For comparison: the young of full brother and sister have 25${'\u202f'}%.</p></section>
+<section class="whole"><h2>How much is known</h2><p>${known(f)} ${trust[d.a.sure] ?? ''} What is not recorded counts as not kin. Entry is for the breed society to decide.</p></section></div>
 <section class="whole"><h2>Written down</h2>${written(d)}${odd.length ? html`<p class="sm">To look at in the records: ${odd.map((x) => html`<bdi>${x.says}</bdi> `)}</p>` : nothing}</section>
-<section class="whole signed">${d.meat ? html`<p class="over">Not for meat before ${dayYear(d.meat)}, as it was recorded. The vet and the label decide.</p>` : nothing}<p>I state that this is what is recorded here of ${name(d.a.name)}${d.a.tag ? html`, tag <bdi>${d.a.tag}</bdi>` : nothing}, to the best of my knowledge. Health and medicine are on other papers: ask for them. Whether the animal may be entered is for the breed society to decide.</p>
+<section class="whole signed">${d.meat ? html`<p class="over">Not for meat before ${dayYear(d.meat)}, as it was recorded. The vet and the label decide.</p>` : nothing}<p>I state that this is what is recorded here of ${name(d.a.name)}${d.a.tag ? html`, tag <bdi>${d.a.tag}</bdi>` : nothing}, to the best of my knowledge.</p>
 <div class="fills">${fillIn('Breeder', d.keepers.join(', '))}${fillIn('Address, herd number')}${fillIn('Signature')}${fillIn('Date')}${fillIn('Buyer')}${fillIn('Date handed over')}</div></section></div>`;
 }
 
-export const page: Page<Data | undefined> = {
+export const page: Page<Data | null> = {
   path: 'certificate', title: 'Paper for a buyer', menu: false,
-  async load(place) { return place.rest ? load(place.rest) : undefined; },
+  async load(place) { return place.rest ? load(place.rest) : null; },
   view: (d) => (d ? view(d) : html`<div class="lead"><div><h1>Paper for a buyer</h1><p>Choose the animal in the herd, then press <b>Paper for a buyer</b>.</p><div class="acts"><a class="btn do" href="/herd">Herd</a></div></div></div>`),
   thumb: (d) => html`<button class="do" @click=${() => print()}>Print</button><a class="btn" href=${d ? `/herd/${encodeURIComponent(d.a.uid)}` : '/herd'}>Family</a>`,
 };

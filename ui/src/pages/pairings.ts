@@ -97,7 +97,7 @@ ${fixed.size ? html`<p><b>Put by hand:</b> ${[...fixed].map(([uid, x], i) => htm
 /** What each founder still gives, the lost dashed. */
 function founders(f: Founders): TemplateResult {
   const top = Math.max(...f.founders.map((x) => x.share), f.equal_share ?? 0, 0.01), x = (v: number): number => Math.round((v / top) * 1960) / 10 + 1;
-  const bar = (b: Founder): TemplateResult => html`<svg viewBox="0 0 200 16" preserveAspectRatio="none" aria-hidden="true">${b.lost ? svg`<rect class="f-none l-ink w1 dots" x="1" y="2" width="197" height="12"/>` : svg`<rect class="f-ink2" x="1" y="2" width=${x(b.share)} height="12"/>`}${f.equal_share !== null ? svg`<line class="l-strawedge w2 dash" x1=${x(f.equal_share)} x2=${x(f.equal_share)} y1="0" y2="16"/>` : nothing}</svg>`;
+  const bar = (b: Founder): TemplateResult => html`<svg viewBox="0 0 200 16" preserveAspectRatio="none" aria-hidden="true">${b.lost ? svg`<rect class="f-none l-ink w1 dots" x="1" y="2" width=${f.equal_share !== null ? x(f.equal_share) - 1 : 197} height="12"/>` : svg`<rect class="f-ink2" x="1" y="2" width=${x(b.share)} height="12"/>`}${f.equal_share !== null ? svg`<line class="l-strawedge w2 dash" x1=${x(f.equal_share)} x2=${x(f.equal_share)} y1="0" y2="16"/>` : nothing}</svg>`;
   return html`<h2>What the founders still give</h2><p>${tidy(f.says)}</p><ul class="founders">${f.founders.map((b) => html`<li><b>${name(b.name)}</b>${bar(b)}<span>${b.lost ? 'lost: no living descendant' : html`${share(b.share)}${b.only ? html` only through ${name(b.only)}` : nothing}`}</span></li>`)}</ul>${f.equal_share !== null ? html`<p class="small">Dashes: equal shares, ${share(f.equal_share)} each.</p>` : nothing}`;
 }
 

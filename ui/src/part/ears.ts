@@ -70,7 +70,7 @@ function ear(values: readonly number[], how: { big: number; figures: boolean; mi
 }
 const head = svg`<path class="f-panel l-ink w2" d="M143 52Q170 38 197 52Q212 66 213 86Q216 112 197 130Q170 146 143 130Q124 112 127 86Q128 66 143 52z"/><ellipse class="f-panel l-ink w2" cx="170" cy="118" rx="24" ry="17"/><ellipse class="f-ink" cx="162" cy="118" rx="4" ry="6"/><ellipse class="f-ink" cx="178" cy="118" rx="4" ry="6"/><circle class="f-ink" cx="148" cy="82" r="4"/><circle class="f-ink" cx="192" cy="82" r="4"/>`;
 const spelled = (v: readonly number[]): string => (v.length ? v.join(', ') : 'none');
-const byExtra = 'By the local extra that some herds count: a notch at 27 in its left ear adds 200 to the litter, one at 81 there adds 81.';
+const byExtra = 'Local extra: its left 27 adds 200 to the litter, its left 81 adds 81.';
 
 /** The pig's head with both ears, as seen facing it. */
 export function ears(e: Ears | undefined, how: { small?: boolean } = {}): TemplateResult | typeof nothing {

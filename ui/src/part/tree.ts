@@ -16,9 +16,9 @@ export function numbers(f: Family): Map<string, number> {
 export const numberOf = (n: number | undefined): TemplateResult | typeof nothing => (n === undefined ? nothing : html` <span class="tagno"><span class="unseen">on both sides, number </span>${n}</span>`);
 /** Index 5 in words: "sire’s dam". */
 export const roleOf = (k: number): string => (k === 1 ? 'the animal' : [...k.toString(2).slice(1)].map((b) => (b === '0' ? 'sire' : 'dam')).join('’s '));
-export const generationNames = ['the animal', 'parents', 'grandparents', 'great-grandparents', 'great-great-grandparents'];
+export const generationNames = ['the animal', 'parents', 'grand\u00adparents', 'great-grand\u00adparents', 'great-great-grand\u00adparents'];
 
-interface How { label: string; from: 'animal' | 'parents'; detail(m: Member): TemplateResult | string | typeof nothing }
+interface How { label: string; from: 'animal' | 'parents'; last?: string; detail(m: Member): TemplateResult | string | typeof nothing }
 
 export function tree(f: Family, how: How): TemplateResult {
   const at = new Map(f.members.map((m) => [m.index, m])), number = numbers(f), first = how.from === 'animal' ? 0 : 1;
@@ -35,5 +35,5 @@ export function tree(f: Family, how: How): TemplateResult {
     return html`<li class=${`k${deepest - g + 1}`}><div class=${m.common ? 'anc common' : 'anc'}><span class="unseen">${roleOf(k)}: </span><b><span class="sexmark" aria-hidden="true">${m.sex === 'm' ? '□' : '○'}</span> ${name(m.name)}</b>${numberOf(number.get(m.id))}<small>${how.detail(m)}</small></div>${parents(k, g)}</li>`;
   };
   const heads = generationNames.slice(first, deepest + 1);
-  return html`<div class=${`famtree h${heads.length}`} role="group" aria-label=${how.label}><div class="famheads" aria-hidden="true">${heads.map((h) => html`<span>${h}</span>`)}</div><ul class="famroot">${how.from === 'animal' ? node(1, 0) : html`${node(2, 1)}${node(3, 1)}`}</ul></div>`;
+  return html`<div class=${`famtree h${heads.length}`} role="group" aria-label=${how.label}><div class="famheads" aria-hidden="true">${heads.map((h) => html`<span>${how.last && h === generationNames[4] ? how.last : h}</span>`)}</div><ul class="famroot">${how.from === 'animal' ? node(1, 0) : html`${node(2, 1)}${node(3, 1)}`}</ul></div>`;
 }
