@@ -177,7 +177,8 @@ struct farm_change { /* a row of the journal */
     const char *called;         /* in words: "farrowing of Bramble, 2026-01-22" */
 };
 
-/* Newest first; uid = of any form of a fact: the history of all its forms; NULL = all; before_number 0 = from the newest; at most `most`. */
+/* Newest first; uid = of any form of a fact: the history of all its forms; NULL = all; before_number 0 = from the newest;
+ * at most `most`. */
 enum status farm_history(struct farm *farm, const char *uid, int64_t before_number, size_t most, struct arena *mem,
                          struct farm_change **changes, size_t *n, struct message *why) MUST_USE;
 
