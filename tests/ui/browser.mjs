@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // Debian's Chromium, driven by playwright-core; a demo farm and the program serving it; axe.
 import { spawn, spawnSync } from 'node:child_process';
-import { mkdtempSync, readFileSync, rmSync } from 'node:fs';
+import { mkdirSync, mkdtempSync, readFileSync, rmSync } from 'node:fs';
 import { createRequire } from 'node:module';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
@@ -9,8 +9,16 @@ import { chromium } from 'playwright-core';
 
 export const sizes = { phone: { width: 390, height: 844 }, laptop: { width: 1280, height: 800 } };
 
-export async function openBrowser(args = []) {
+/** `trust`: a file of an authority that this browser trusts as after its owner loaded it. Chromium on Linux reads it from the NSS
+ * data base in its home, which is thrown away with it; certutil is Debian's libnss3-tools. */
+export async function openBrowser(args = [], { trust } = {}) {
   const home = mkdtempSync(join(tmpdir(), 'leenest-home-'));
+  if (trust) {
+    const db = join(home, '.pki/nssdb'), certutil = (...a) => { const r = spawnSync('certutil', ['-d', `sql:${db}`, ...a], { encoding: 'utf8' }); if (r.status !== 0) throw new Error(`certutil: ${r.error ?? r.stderr}`); };
+    mkdirSync(db, { recursive: true });
+    certutil('-N', '--empty-password');
+    certutil('-A', '-n', 'house', '-t', 'C,,', '-i', trust);
+  }
   const browser = await chromium.launch({
     executablePath: process.env.CHROMIUM ?? '/usr/bin/chromium',
     args: [...(process.getuid?.() === 0 ? ['--no-sandbox'] : []), ...args],
