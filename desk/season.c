@@ -3,7 +3,7 @@
  * season: when the boar goes in so that pigs are ready when people ask, what that costs in cold, huts and hands, and
  * what every other week of the year would. */
 #include <math.h>
-#include <math.h>
+#include <stdlib.h>
 
 #include "core/base/civil.h"
 #include "desk/memory.h"
@@ -145,6 +145,9 @@ static enum status plan_of(struct season *s, struct answer *a, struct message *w
     struct answer *events = answer_list(a, "events");
     if (s->n_asked > 0)
         season_diary(s, &t, events);
+    st = season_needs(s, &t, answer_object(a, "needs"), why);
+    if (st != ST_OK)
+        return st;
     season_say(s, &t, a);
     season_say_cautions(s, &t, answer_list(a, "cautions"));
     return ST_OK;
@@ -176,6 +179,10 @@ enum status season_put(const struct asked *asked_now, struct answer *a, struct m
     if (st != ST_OK)
         return st;
     costs_of(s);
+    st = season_growth(s, why);
+    if (st != ST_OK)
+        return st;
+    season_say_growth(s, answer_object(a, "growth"));
     answer_real(a, "asked_pigs", s->asked_pigs);
     answer_whole(a, "huts", (int64_t)s->huts);
     answer_whole(a, "winters", (int64_t)s->n_winters);

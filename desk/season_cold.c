@@ -224,6 +224,7 @@ static enum status reckon_table(const struct season *s, const struct shelter *hu
     site.standard_offset_s = zone_standard_offset_s(s->herd.zone, s->herd.at_utc_s);
     t->n_days = 0;
     t->facing_deg = NAN;
+    season_mean_air(site.n, hours, t->air_c);
     if (site.n > 0)
         st = best_facing(s, site.n, hours, &shelter[0], why);
     if (site.n > 0 && st == ST_OK)
@@ -242,6 +243,7 @@ enum status season_cold(struct season *s, struct answer *weeks, struct message *
     bool any;
 
     s->facing_deg = NAN;
+    season_mean_air(0, NULL, s->air_c);
     enum status st = key_of(s, &hut, key, &any, why);
     if (st != ST_OK || !any)
         return st;
@@ -257,6 +259,7 @@ enum status season_cold(struct season *s, struct answer *weeks, struct message *
             season_kept_cold_is(kept);
         t = fresh;
     }
+    memcpy(s->air_c, t->air_c, sizeof s->air_c);
     if (st != ST_OK || t->n_days == 0)
         return st;
     s->hut = usual ? usual->name : NULL;

@@ -15,8 +15,6 @@ enum {
     NO_MIXING_FROM_D = 5,
     NO_MIXING_TO_D = 30
 };
-static const double bale_kg =
-    18.0; /* a small bale (common practice, no source); half a one a hut, topped up once a week */
 
 static void event(struct answer *list, const char *key, int64_t from, int64_t to, const char *title, const char *says)
 {
@@ -67,11 +65,11 @@ void season_diary(const struct season *s, const struct season_try *t, struct ans
           "Sows that are moved or mixed in the first month lose litters.");
     event(list, "season-boar-out", out, out, "Boars out", NULL);
     if (t->first_litters != INT64_MIN) {
-        const double bales = ceil(t->exact.huts_worst * 0.5 + t->exact.litters * 2.0 * 0.5);
+        const double bales = season_bales_to_begin(s, t);
         event(list, "season-straw", t->first_litters - TO_HUT_D - BEFORE_SNOW_D, t->first_litters - TO_HUT_D,
               "Straw in and huts out",
               arena_print(mem, "%.0f huts stand ready at most, you have %zu; %.0f bales of %.0f kg to begin with.",
-                          t->exact.huts_worst, s->huts, bales, bale_kg));
+                          t->exact.huts_worst, s->huts, bales, season_bale_kg(s)));
         event(list, "season-to-huts", t->first_litters - TO_HUT_D, t->last_litters - 7, "Sows to their huts",
               "7 to 14 days before each is due.");
         event(list, "season-litters", t->first_litters, t->last_litters, "Litters",

@@ -7,6 +7,7 @@
 #include "core/season/plan.h"
 #include "desk/herd.h"
 #include "desk/question.h"
+#include "desk/season_needs.h"
 
 enum { /* parameters, as season_shape.c lists them */
        SEASON_AT,
@@ -22,7 +23,12 @@ enum { /* parameters, as season_shape.c lists them */
        SEASON_DANGER_COST,
        SEASON_LATE_PRICE,
        SEASON_KEEP_COST,
-       SEASON_WINTERS
+       SEASON_WINTERS,
+       SEASON_WEIGHT,
+       SEASON_FEED_PRICE,
+       SEASON_STRAW_PRICE,
+       SEASON_FEED_THERE,
+       SEASON_FEED_KCAL
 };
 enum { SEASON_DAYS = 600, SEASON_WINTERS_MOST = 64, SEASON_WEEKS = 52 };
 
@@ -47,7 +53,9 @@ struct season {
     double facing_deg;          /* of the hut taken: NAN no past hours */
     const char *hut;            /* made like this one of the farm's; NULL none recorded */
     size_t huts, boars, boar_places;
-    struct plan costs; /* everything of a plan but its sows' days */
+    struct plan costs;         /* everything of a plan but its sows' days */
+    struct season_grown grown; /* what a pig weighs at what age */
+    double air_c[SEASON_AIR_WEEKS];
     struct answer *assumed;
 };
 

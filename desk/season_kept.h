@@ -22,6 +22,7 @@ struct season_cold_table { /* one hut and the open nest, every past day; arrays 
     int64_t first_day;
     size_t n_days; /* 0: no past hour is kept */
     double facing_deg;
+    double air_c[SEASON_AIR_WEEKS]; /* mean of past hours */
     float *hut, *open;
     struct cold_week hut_week[COLD_WEEKS], open_week[COLD_WEEKS], heat_week[COLD_WEEKS], nights_week[COLD_WEEKS];
 };

@@ -26,6 +26,7 @@ static const struct param params[] = {
                            "what a ready pig costs for each day it waits; one part in a hundred of the price unless "
                            "given" },
     [SEASON_WINTERS] = { "winters", P_WHOLE, Q_NUMBER, 100, 100000, "10000", NULL, 0, "how many winters are drawn" },
+    SEASON_NEEDS_PARAMS,
 };
 
 #define SPREAD(path, help)                                                                                             \
@@ -105,6 +106,7 @@ static const struct shape shape[] = {
     { "events[].to", SHAPE_DAY, false, "the last day, included" },
     { "events[].title", SHAPE_TEXT, false, "" },
     { "events[].says", SHAPE_TEXT, true, "" },
+    SEASON_NEEDS_SHAPE,
     { "says", SHAPE_TEXT, false, "" },
     { "cautions", SHAPE_LIST, false, "" },
     { "cautions[]", SHAPE_TEXT, false, "" },
