@@ -6,6 +6,7 @@
 #include <string.h>
 
 #include "desk/night_inside.h"
+#include "desk/where_rows.h"
 #include "desk/season_kept.h"
 
 enum { KEPT = 48, MOST_HOURS = 256, SLACK_S = 300 };
@@ -28,6 +29,7 @@ struct desk_memory {
     struct kept kept[KEPT];
     size_t next;
     struct season_kept *season; /* holds by a key of its own */
+    struct where_rows *rows;    /* likewise */
 };
 
 struct desk_memory *desk_memory_open(void)
@@ -44,7 +46,15 @@ void desk_memory_close(struct desk_memory *m)
         return;
     arena_close(&m->mem);
     season_kept_close(m->season);
+    free(m->rows);
     free(m);
+}
+
+struct where_rows *desk_memory_rows(struct desk_memory *m)
+{
+    if (m && !m->rows)
+        m->rows = calloc(1, sizeof *m->rows);
+    return m ? m->rows : NULL;
 }
 
 struct season_kept *desk_memory_season(struct desk_memory *m)
@@ -98,7 +108,8 @@ enum status desk_memory_night(const struct asked *q, size_t n_hours, bool seen_n
                                    .known_to_asked = q->known_to,
                                    .n_hours = n_hours,
                                    .seen_now = seen_now,
-                                   .season = m->season };
+                                   .season = m->season,
+                                   .rows = m->rows };
         arena_open(&m->mem, (size_t)256 << 20);
         st = make(q, n_hours, seen_now, &m->mem, &m->herd, &m->coming, &m->base, why);
         m->holds = st == ST_OK;

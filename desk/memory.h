@@ -15,6 +15,8 @@
 
 struct desk_memory;
 
+struct where_rows;
+
 struct desk_memory *desk_memory_open(void); /* NULL: no memory */
 void desk_memory_close(struct desk_memory *m);
 
@@ -31,5 +33,8 @@ enum status desk_memory_shelters(const struct asked *q, struct night *night, siz
 
 /* What season keeps (desk/season_kept.h); NULL: no memory. It looks itself whether it still holds. */
 struct season_kept *desk_memory_season(struct desk_memory *m);
+
+/* Past hours through huts, as `where` reckoned them, each known by all it hangs on; NULL: no memory. */
+struct where_rows *desk_memory_rows(struct desk_memory *m);
 
 #endif

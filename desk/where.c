@@ -10,6 +10,7 @@
 #include "core/sun/sun.h"
 #include "desk/facing_words.h"
 #include "desk/herd.h"
+#include "desk/memory.h"
 #include "desk/questions.h"
 #include "desk/reckon/reckon.h"
 #include "desk/when.h"
@@ -42,7 +43,6 @@ struct site {
     struct herd herd;
     struct shelter shelter;
     struct facing_ask ask;
-    struct facing_prepared *prepared;
     struct facing *f;
     double declination_deg;
     struct answer *said; /* what was assumed, until its place in the answer comes */
@@ -243,52 +243,34 @@ static void answer_bearings(const struct site *s, struct answer *a)
 
 /* ---- what wind, rain and sun each do ---- */
 
-enum part { PART_WIND, PART_RAIN, PART_SUN, PART_END };
+enum { PARTS = 3 };
 
-static void without(enum part part, struct hour *h)
+static const struct {
+    const char *key;
+    enum where_without without;
+} parts[PARTS] = { { "wind", WHERE_WIND }, { "rain", WHERE_RAIN }, { "sun", WHERE_SUN } };
+
+static void want_parts(const struct site *s, struct where_job job[static PARTS])
 {
-    switch (part) {
-    case PART_WIND: h->wind_variable = true; break; /* as strong, from no side */
-    case PART_RAIN: h->rain_mm = 0.0; break;
-    case PART_SUN: h->ghi_w_m2 = h->dni_w_m2 = h->dhi_w_m2 = 0.0; break;
-    case PART_END: break;
+    for (size_t p = 0; p < PARTS; p++) {
+        job[p].is = s->shelter;
+        job[p].without = parts[p].without;
+        job[p].wanted[where_row_of(s->f->best_deg)] = true;
+        job[p].wanted[where_row_of(s->f->worst_deg)] = true;
     }
 }
 
 /* How many of the degree-hours between best and worst are gone when one of the three is taken away. */
-static enum status answer_parts(const struct site *s, struct answer *a, struct message *why)
+static void answer_parts(const struct site *s, const struct where_job job[static PARTS], struct answer *a)
 {
-    static const char *const key[PART_END] = { [PART_WIND] = "wind", [PART_RAIN] = "rain", [PART_SUN] = "sun" };
-    struct hour *hours = ARENA_NEW(s->q->mem, struct hour, s->ask.n);
     const size_t best = where_row_of(s->f->best_deg), worst = where_row_of(s->f->worst_deg);
     const double all = s->f->rows[worst].cold_degree_hours_per_day - s->f->rows[best].cold_degree_hours_per_day;
-    struct answer *parts = answer_object(a, "parts");
+    struct answer *list = answer_object(a, "parts");
 
-    if (!hours)
-        return refuse(ST_NO_MEMORY, why, "", "too many hours to hold at once");
-    answer_real(parts, "between_best_and_worst", all);
-    for (int p = 0; p < PART_END; p++) {
-        struct facing_ask ask = s->ask;
-        struct facing_prepared *prepared = NULL;
-        struct facing_row rows[FACING_BEARINGS];
-        struct arena scratch;
-        memcpy(hours, s->ask.hours, s->ask.n * sizeof *hours);
-        for (size_t i = 0; i < s->ask.n; i++)
-            without((enum part)p, &hours[i]);
-        ask.hours = hours;
-        arena_open(&scratch, WHERE_SCRATCH);
-        const enum status st = facing_prepare(&ask, &scratch, &prepared, why);
-        if (st == ST_OK) {
-            facing_scan(prepared, best, best + 1, rows);
-            facing_scan(prepared, worst, worst + 1, rows);
-            answer_real(parts, key[p],
-                        all - (rows[worst].cold_degree_hours_per_day - rows[best].cold_degree_hours_per_day));
-        }
-        arena_close(&scratch);
-        if (st != ST_OK)
-            return st;
-    }
-    return ST_OK;
+    answer_real(list, "between_best_and_worst", all);
+    for (size_t p = 0; p < PARTS; p++)
+        answer_real(list, parts[p].key,
+                    all - (job[p].rows[worst].cold_degree_hours_per_day - job[p].rows[best].cold_degree_hours_per_day));
 }
 
 /* ---- the answer ---- */
@@ -335,8 +317,22 @@ static void answer_words_of(const struct site *s, struct answer *a)
 
 static enum status reckoned(struct site *s, struct answer *a, struct message *why)
 {
-    enum status st = facing_find_on_two(&s->ask, s->q->mem, &s->prepared, s->f, why);
+    struct where_rows *kept = desk_memory_rows(s->q->memory);
+    struct where_rows *known = kept ? kept : ARENA_NEW(s->q->mem, struct where_rows, 1);
+    struct where_job *job = ARENA_NEW(s->q->mem, struct where_job, PARTS + s->herd.n_sites);
+    struct where_huts huts;
+    uint64_t digest[2];
 
+    if (!known || !job)
+        return refuse(ST_NO_MEMORY, why, "", "too many huts to hold at once");
+    where_digest(&s->ask, digest);
+    enum status st = where_whole(known, &s->ask, digest, s->f, why);
+    if (st == ST_OK)
+        st = where_huts_want(&s->herd, s->shelter.straw_m, s->f, s->q->mem, job + PARTS, &huts, why);
+    if (st != ST_OK)
+        return st;
+    want_parts(s, job);
+    st = where_some(known, &s->ask, digest, PARTS + huts.n_jobs, job, why);
     if (st != ST_OK)
         return st;
     answer_text(a, "months", months_words(s->ask.months, s->q->mem));
@@ -347,11 +343,10 @@ static enum status reckoned(struct site *s, struct answer *a, struct message *wh
     answer_flag(a, "flap", s->shelter.kind == SHELTER_HUT && s->shelter.hut.flap);
     facing_answer(s->f, a);
     answer_bearings(s, a);
-    st = answer_parts(s, a, why);
+    answer_parts(s, job, a);
+    st = facing_answer_rose(&s->ask, s->q->mem, a, why);
     if (st == ST_OK)
-        st = facing_answer_rose(&s->ask, s->q->mem, a, why);
-    if (st == ST_OK)
-        st = where_huts(&s->herd, &s->ask, s->f, s->q->mem, a, why);
+        where_huts_answer(&s->herd, s->f, &huts, job + PARTS, a);
     return st;
 }
 

@@ -102,20 +102,22 @@ static bool nearest_good(const struct facing *f, double facing_deg, double *to_d
     return false;
 }
 
-struct judged {
+struct where_judged {
+    bool done;
+    size_t job;
     bool good;          /* looks a good way already */
     double to_deg;      /* nearest good bearing */
     double own, turned; /* cold degree-hours a day, in a hut of this make */
 };
 
-static bool worth(const struct facing *f, const struct judged *j)
+static bool worth(const struct facing *f, const struct where_judged *j)
 {
     return !f->hardly_matters && !f->nothing_differs && !j->good && j->own - j->turned >= worth_share * j->turned &&
            j->own - j->turned >= worth_least;
 }
 
 static const char *hut_words(const struct herd *h, const struct herd_site *s, const struct facing *f,
-                             const struct judged *j, struct arena *mem)
+                             const struct where_judged *j, struct arena *mem)
 {
     const double off = turn(s->is.hut.facing_deg, j->to_deg);
     const char *by = fabs(fabs(off) - 180.0) < 2.5
@@ -141,8 +143,8 @@ static const char *hut_words(const struct herd *h, const struct herd_site *s, co
     return arena_print(mem, "Worth turning, %s.", by);
 }
 
-static void answer_hut(const struct herd *h, const struct herd_site *s, const struct facing *f, const struct judged *j,
-                       struct answer *list)
+static void answer_hut(const struct herd *h, const struct herd_site *s, const struct facing *f,
+                       const struct where_judged *j, struct answer *list)
 {
     const double facing = s->is.hut.facing_deg;
     struct answer *row = answer_item(list);
@@ -168,51 +170,54 @@ static bool stands(const struct herd_site *s)
     return s->placed && s->is.kind == SHELTER_HUT;
 }
 
-/* All huts of the make of site i: one preparation of the hours serves them. */
-static enum status judge_make(const struct herd *h, size_t i, const struct facing_ask *site, const struct facing *f,
-                              struct judged judged[], bool done[], struct message *why)
+/* All huts of the make of site i: one job serves them. */
+static void want_make(const struct herd *h, size_t i, double straw_m, const struct facing *f, struct where_huts *huts,
+                      struct where_job *job)
 {
-    const struct shelter is = where_as_made(&h->sites[i].is, site->shelter->straw_m);
-    struct facing_ask ask = *site;
-    struct facing_prepared *p = NULL;
-    struct facing_row rows[FACING_BEARINGS];
-    struct arena scratch;
-
-    ask.shelter = &is;
-    arena_open(&scratch, WHERE_SCRATCH);
-    const enum status st = facing_prepare(&ask, &scratch, &p, why);
-    for (size_t k = i; k < h->n_sites && st == ST_OK; k++) {
+    job->is = where_as_made(&h->sites[i].is, straw_m);
+    job->without = WHERE_WHOLE;
+    for (size_t k = i; k < h->n_sites; k++) {
         const struct herd_site *s = &h->sites[k];
-        struct judged *j = &judged[k];
+        struct where_judged *j = &huts->judged[k];
         if (!stands(s) || !same_make(&s->is, &h->sites[i].is))
             continue;
-        done[k] = true;
+        j->done = true;
+        j->job = huts->n_jobs;
         if (isnan(s->is.hut.facing_deg))
             continue;
         j->good = nearest_good(f, s->is.hut.facing_deg, &j->to_deg);
-        const size_t here = where_row_of(s->is.hut.facing_deg), there = where_row_of(j->to_deg);
-        facing_scan(p, here, here + 1, rows);
-        facing_scan(p, there, there + 1, rows);
-        j->own = rows[here].cold_degree_hours_per_day;
-        j->turned = rows[there].cold_degree_hours_per_day;
+        job->wanted[where_row_of(s->is.hut.facing_deg)] = true;
+        job->wanted[where_row_of(j->to_deg)] = true;
     }
-    arena_close(&scratch);
-    return st;
+    huts->n_jobs++;
 }
 
-enum status where_huts(const struct herd *h, const struct facing_ask *site, const struct facing *f, struct arena *mem,
-                       struct answer *a, struct message *why)
+enum status where_huts_want(const struct herd *h, double straw_m, const struct facing *f, struct arena *mem,
+                            struct where_job job[], struct where_huts *huts, struct message *why)
+{
+    *huts = (struct where_huts){ .judged = ARENA_NEW(mem, struct where_judged, h->n_sites + 1) };
+    if (!huts->judged)
+        return refuse(ST_NO_MEMORY, why, "", "too many huts to hold at once");
+    for (size_t i = 0; i < h->n_sites; i++)
+        if (stands(&h->sites[i]) && !huts->judged[i].done)
+            want_make(h, i, straw_m, f, huts, &job[huts->n_jobs]);
+    return ST_OK;
+}
+
+void where_huts_answer(const struct herd *h, const struct facing *f, const struct where_huts *huts,
+                       const struct where_job job[], struct answer *a)
 {
     struct answer *list = answer_list(a, "huts");
-    struct judged *judged = ARENA_NEW(mem, struct judged, h->n_sites + 1);
-    bool *done = ARENA_NEW(mem, bool, h->n_sites + 1);
-    enum status st = done && judged ? ST_OK : refuse(ST_NO_MEMORY, why, "", "too many huts to hold at once");
 
-    for (size_t i = 0; i < h->n_sites && st == ST_OK; i++)
-        if (stands(&h->sites[i]) && !done[i])
-            st = judge_make(h, i, site, f, judged, done, why);
-    for (size_t i = 0; i < h->n_sites && st == ST_OK; i++)
-        if (stands(&h->sites[i]))
-            answer_hut(h, &h->sites[i], f, &judged[i], list);
-    return st;
+    for (size_t i = 0; i < h->n_sites; i++) {
+        const struct herd_site *s = &h->sites[i];
+        struct where_judged *j = &huts->judged[i];
+        if (!stands(s))
+            continue;
+        if (!isnan(s->is.hut.facing_deg)) {
+            j->own = job[j->job].rows[where_row_of(s->is.hut.facing_deg)].cold_degree_hours_per_day;
+            j->turned = job[j->job].rows[where_row_of(j->to_deg)].cold_degree_hours_per_day;
+        }
+        answer_hut(h, s, f, j, list);
+    }
 }

@@ -8,8 +8,7 @@
 #include "core/nest/facing.h"
 #include "desk/answer.h"
 #include "desk/herd.h"
-
-enum { WHERE_SCRATCH = 256 << 20 }; /* most memory for one scan of past hours */
+#include "desk/where_rows.h"
 
 size_t where_row_of(double facing_deg); /* nearest of the FACING_BEARINGS rows */
 struct shelter where_as_made(const struct shelter *is,
@@ -17,10 +16,19 @@ struct shelter where_as_made(const struct shelter *is,
 const struct herd_site *
 where_usual_hut(const struct herd *herd); /* first by name of the commonest make; NULL: no hut */
 
+struct where_huts {
+    struct where_judged *judged; /* of each site of the herd */
+    size_t n_jobs;
+};
+
+/* What is to be reckoned for the huts that stand: one job for each make of hut. `job` has room for one for each site. */
+enum status where_huts_want(const struct herd *herd, double straw_m, const struct facing *f, struct arena *mem,
+                            struct where_job job[], struct where_huts *huts, struct message *why) MUST_USE;
+
 /* List `huts`: each hut that stands, how far from the best it looks, what that costs in a hut of its own make, and
  * whether turning it is worth the work. */
-enum status where_huts(const struct herd *herd, const struct facing_ask *ask, const struct facing *f, struct arena *mem,
-                       struct answer *a, struct message *why) MUST_USE;
+void where_huts_answer(const struct herd *herd, const struct facing *f, const struct where_huts *huts,
+                       const struct where_job job[], struct answer *a);
 
 #define SHAPE_WHERE_HUTS                                                                                               \
     { "huts", SHAPE_LIST, false, "huts that stand in a field now" }, { "huts[]", SHAPE_OBJECT, false, "" },            \

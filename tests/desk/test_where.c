@@ -6,6 +6,8 @@
 #include <math.h>
 
 #include "core/sun/sun.h"
+#include "desk/memory.h"
+#include "desk/where_rows.h"
 
 /* ---- made-up years ---- */
 
@@ -43,11 +45,15 @@ static void put_years(struct farm_case *c, const char *from, size_t days, const 
     case_put_hours(c, WEATHER_PAST, "made-up years", case_moment(CASE_RECORDED "Z"), n, h);
 }
 
+static struct desk_memory *memory; /* with which it is asked; NULL = none */
+
 static enum status ask(struct farm_case *c, const char *at, size_t n, const char *const words[], struct answer **a,
                        struct message *why)
 {
     const struct question *q = question_find(questions, "where");
-    struct asked asked = { .question = q, .farm = c->farm, .at_utc_s = case_moment(at), .mem = &c->mem };
+    struct asked asked = {
+        .question = q, .farm = c->farm, .memory = memory, .at_utc_s = case_moment(at), .mem = &c->mem
+    };
     struct typed_param typed[8];
 
     assert_non_null(q);
@@ -250,6 +256,108 @@ static void huts_are_told_apart(void **state)
     case_close(&c);
 }
 
+static size_t same_tree(const struct answer *a, const struct answer *b)
+{
+    size_t n = 1;
+
+    if (!a || !b || a->kind != b->kind)
+        fail_msg("another shape at %s", a && a->key ? a->key : "?");
+    if (a->kind == ANSWER_TEXT)
+        assert_string_equal(a->is.text, b->is.text);
+    else if (a->kind == ANSWER_REAL)
+        assert_memory_equal(&a->is.real, &b->is.real, sizeof a->is.real); /* to the last bit */
+    else if (a->kind == ANSWER_WHOLE || a->kind == ANSWER_MOMENT)
+        assert_int_equal(a->is.whole, b->is.whole);
+    else if (a->kind == ANSWER_FLAG)
+        assert_int_equal(a->is.flag, b->is.flag);
+    const struct answer *y = b->first;
+    for (const struct answer *x = a->first; x; x = x->next, y = y->next)
+        n += same_tree(x, y);
+    assert_null(y);
+    return n;
+}
+
+/* One value of one hour is another: the hours are known to be others. */
+static void other_hours_are_told_from_these(void **state)
+{
+    struct hour hours[48], *h = &hours[31];
+    const struct facing_ask ask = { .n = COUNT(hours), .hours = hours };
+    uint64_t these[2], others[2];
+    double *const real[] = { &h->temp_c,  &h->rh,       &h->wind_mps, &h->wind_from_deg, &h->cloud_oktas,
+                             &h->rain_mm, &h->ghi_w_m2, &h->dni_w_m2, &h->dhi_w_m2 };
+
+    (void)state;
+    for (size_t i = 0; i < COUNT(hours); i++)
+        hours[i] = hour_unknown((int64_t)i * HOUR_S);
+    where_digest(&ask, these);
+    where_digest(&ask, others);
+    assert_memory_equal(these, others, sizeof these);
+    for (size_t k = 0; k < COUNT(real); k++) {
+        const double was = *real[k];
+        *real[k] = 0.0;
+        where_digest(&ask, others);
+        assert_true(these[0] != others[0] && these[1] != others[1]);
+        *real[k] = was;
+    }
+    h->snow = true;
+    where_digest(&ask, others);
+    assert_true(these[0] != others[0] && these[1] != others[1]);
+    h->snow = false;
+    h->utc_s += 1;
+    where_digest(&ask, others);
+    assert_true(these[0] != others[0] && these[1] != others[1]);
+}
+
+/* What a server keeps changes no answer: not when asked again, not after the farm, the hut or the weather is another. */
+static void what_is_kept_changes_no_answer(void **state)
+{
+    static const char *const plain[] = { "wall=steel" }, *const other[] = { "wall=insulated", "flap=hung" },
+                             *const colder[] = { "comfort=2", "months=Jan" };
+    static const struct {
+        size_t n;
+        const char *const *words;
+    } way[] = { { 1, plain }, { 1, plain }, { 2, other }, { 2, colder }, { 1, plain } };
+    const struct made west = { .temp_c = 0.0,
+                               .wind_mps = 7.0,
+                               .from_deg = 250.0,
+                               .other_from_deg = 290.0,
+                               .oktas = 5.0,
+                               .rain_mm = 0.2 },
+                      north = { .temp_c = -3.0,
+                                .wind_mps = 5.0,
+                                .from_deg = 10.0,
+                                .other_from_deg = 40.0,
+                                .oktas = 2.0,
+                                .rain_mm = 0.1 };
+    struct farm_case c;
+    size_t compared = 0;
+
+    (void)state;
+    farm_at(&c, "54.6", "-2.4", "Europe/London");
+    put_years(&c, "2024-12-10T00:00Z", 30, &west);
+    case_record(&c, "hut", "name=Hut 1", "wall=steel", NULL);
+    case_record(&c, "hut", "name=Hut 2", "wall=wood", NULL);
+    case_record(&c, "placement", "shelter=Hut 1", "facing=260", "from=2026-01-01T10:00Z", NULL);
+    struct desk_memory *kept = desk_memory_open();
+    assert_non_null(kept);
+    for (int turn = 0; turn < 3; turn++) {
+        if (turn == 1)
+            case_record(&c, "placement", "shelter=Hut 2", "facing=10", "from=2026-01-02T10:00Z", NULL);
+        if (turn == 2)
+            put_years(&c, "2025-11-20T00:00Z", 30, &north);
+        for (size_t i = 0; i < COUNT(way); i++) {
+            memory = kept;
+            const struct answer *a = asked(&c, "2026-01-22T15:40Z", way[i].n, way[i].words);
+            memory = NULL;
+            compared += same_tree(a, asked(&c, "2026-01-22T15:40Z", way[i].n, way[i].words));
+        }
+    }
+    desk_memory_close(kept);
+    assert_true(compared > 5000);
+    print_message("%zu values compared\n", compared);
+    case_close(&c);
+}
+
 static void without_past_years_it_says_how_to_get_some(void **state)
 {
     static const char *const july[] = { "months=Jul" };
@@ -277,6 +385,8 @@ int main(void)
         cmocka_unit_test(in_still_air_it_looks_to_the_sun),
         cmocka_unit_test(the_bearing_by_compass_and_by_sun),
         cmocka_unit_test(huts_are_told_apart),
+        cmocka_unit_test(other_hours_are_told_from_these),
+        cmocka_unit_test(what_is_kept_changes_no_answer),
         cmocka_unit_test(without_past_years_it_says_how_to_get_some),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
