@@ -11,10 +11,10 @@
 
 struct farm;
 
-/* The file's own count of changes, by any handle of any program: another number after every one. One small read that waits
- * for no lock (asking SQLite takes nine calls of the system). While somebody writes it may be ahead of what can be read;
- * whoever keeps answers by it asks it before the answer. A change taken back after a power cut takes the count back too,
- * so that the file's own time is to be looked at beside it. */
+/* The file's own count of changes, by any handle of any program: another number after every one. One small read that
+ * waits for no lock (asking SQLite takes nine calls of the system). While somebody writes it may be ahead of what can
+ * be read; whoever keeps answers by it asks it before the answer. A change taken back after a power cut takes the
+ * count back too, so that the file's own time is to be looked at beside it. */
 enum status farm_version(struct farm *farm, int64_t *version, struct message *why) MUST_USE;
 
 #endif

@@ -14,8 +14,8 @@ struct arena_block {
     alignas(max_align_t) unsigned char bytes[];
 };
 
-/* Many a call needs hardly any. What grows large grows in blocks that malloc takes from the system by themselves, and gives
- * back when they are freed. */
+/* Many a call needs hardly any. What grows large grows in blocks that malloc takes from the system by themselves, and
+ * gives back when they are freed. */
 enum { FIRST_BYTES = 4 * 1024, BLOCK_BYTES = 64 * 1024, LARGE_BYTES = 256 * 1024 };
 
 static size_t usual_room(const struct arena *a)

@@ -543,8 +543,9 @@ static enum MHD_Result begin(struct request *rq, const char *method)
     return check_who(rq);
 }
 
-/* The library ends the connection after a reply given at the first call: what is still being sent would be taken for the
- * next request. Where nothing is sent the second call comes at once, and the connection stays for the next question. */
+/* The library ends the connection after a reply given at the first call: what is still being sent would be taken for
+ * the next request. Where nothing is sent the second call comes at once, and the connection stays for the next
+ * question. */
 static bool brings_nothing(const struct request *rq, const char *method)
 {
     return (strcmp(method, "GET") == 0 || strcmp(method, "HEAD") == 0) && promised(rq) == 0;

@@ -355,8 +355,8 @@ static void close_all(struct web *web)
         (void)close(web->work.wake);
 }
 
-/* One heap for all threads, which gives back what it no longer needs: a heap of each thread's own grows page by page and
- * keeps what the largest answer took. */
+/* One heap for all threads, which gives back what it no longer needs: a heap of each thread's own grows page by page
+ * and keeps what the largest answer took. */
 static void heap(void)
 {
 #ifdef __GLIBC__

@@ -154,8 +154,8 @@ enum status serve_farm(struct web *web, struct farm **farm, struct message *why)
 enum status work_open(struct work *work, struct web *web, struct message *why) MUST_USE;
 /* Hand one over; ST_NO_MEMORY: no thread could be started. */
 enum status work_give(struct work *work, enum work_kind kind, struct request *rq, struct message *why) MUST_USE;
-/* Has this very file been looked through by the first asker, which opens it ahead? Waits until it has; to look through it
- * beside it would take as long. */
+/* Has this very file been looked through by the first asker, which opens it ahead? Waits until it has; to look
+ * through it beside it would take as long. */
 bool work_looked_at(struct work *work, const struct stat *file);
 struct request *work_take_done(struct work *work); /* list by ->next, oldest first; NULL = none */
 void work_close(struct work *work);                /* waits for the threads */
