@@ -67,6 +67,7 @@ struct herd_boar {
     const char *name, *uid;
     int64_t born_days;
     int sows_most; /* -1 not recorded */
+    bool here;     /* false: has left, or is not of this herd */
 };
 
 /* How many of her newest litter live as far as recorded: born alive less lost since, 0 at least; -1 not counted. */

@@ -87,14 +87,7 @@ static void costs_of(struct season *s)
 {
     for (size_t i = 0; i < s->herd.n_sites; i++)
         s->huts += s->herd.sites[i].is.kind == SHELTER_HUT;
-    s->boars = s->herd.n_boars;
-    for (size_t i = 0; i < s->herd.n_boars; i++) {
-        const struct herd_boar *b = &s->herd.boars[i];
-        const size_t most = b->sows_most >= 0                         ? (size_t)b->sows_most
-                            : herd_boar_young(b->born_days, s->today) ? HERD_YOUNG_BOAR_SOWS
-                                                                      : s->n_sows;
-        s->boar_places += most;
-    }
+    season_boars(s);
     s->costs = plan_default();
     s->costs.n_days = SEASON_DAYS;
     s->costs.first_day = s->today;
@@ -108,7 +101,7 @@ static void costs_of(struct season *s)
     s->costs.danger_cost = or_share(s, SEASON_DANGER_COST, 2.0, "a litter born into danger of cold counts");
     s->costs.late_price = or_share(s, SEASON_LATE_PRICE, 0.5, "a pig that nobody asked for in time fetches");
     s->costs.keep_cost = or_share(s, SEASON_KEEP_COST, 0.01, "a day of waiting costs");
-    answer_words(s->assumed, "a boar that takes no sow at all: 5 in 100 (judgement)");
+    answer_words(s->assumed, "a boar that takes no sow at all: 5 in 100, each for himself (judgement)");
     answer_words(s->assumed, "a sow takes the hut that is put out for her: 75 in 100 (judgement)");
     answer_words(s->assumed, "a pig ready more than six weeks before it is asked for is no longer what was asked for");
     answer_words(s->assumed, "she holds it from 7 days before the litter to 14 after it");
@@ -129,7 +122,9 @@ static enum status plan_of(struct season *s, struct answer *a, struct message *w
 
     if (in < s->today - 30 || in > s->today + 400)
         return refuse(ST_BAD_INPUT, why, "boar-in", "--boar-in: give a day from last month to 400 days on");
-    enum status st = season_weeks(s, stay, by_week, given_is(q, SEASON_BOAR_IN) ? &out : &in, why);
+    enum status st = season_way_asked(s, why);
+    if (st == ST_OK)
+        st = season_weeks(s, stay, by_week, given_is(q, SEASON_BOAR_IN) ? &out : &in, why);
     out = given_is(q, SEASON_BOAR_OUT) ? given_when(q, SEASON_BOAR_OUT) : in + stay;
     if (st == ST_OK && (out <= in || out > in + 120))
         return refuse(ST_BAD_INPUT, why, "boar-out", "--boar-out: give a day after --boar-in, 120 days later at most");
@@ -146,6 +141,9 @@ static enum status plan_of(struct season *s, struct answer *a, struct message *w
     if (s->n_asked > 0)
         season_diary(s, &t, events);
     st = season_needs(s, &t, answer_object(a, "needs"), why);
+    if (st != ST_OK)
+        return st;
+    st = season_say_ways(s, &t, a, why);
     if (st != ST_OK)
         return st;
     season_say(s, &t, a);

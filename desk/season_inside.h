@@ -8,6 +8,7 @@
 #include "desk/herd.h"
 #include "desk/question.h"
 #include "desk/season_needs.h"
+#include "desk/season_ways.h"
 
 enum { /* parameters, as season_shape.c lists them */
        SEASON_AT,
@@ -28,9 +29,13 @@ enum { /* parameters, as season_shape.c lists them */
        SEASON_FEED_PRICE,
        SEASON_STRAW_PRICE,
        SEASON_FEED_THERE,
-       SEASON_FEED_KCAL
+       SEASON_FEED_KCAL,
+       SEASON_RESERVE,
+       SEASON_HAND,
+       SEASON_LITTERS,
+       SEASON_CHOOSE
 };
-enum { SEASON_DAYS = 600, SEASON_WINTERS_MOST = 64, SEASON_WEEKS = 52 };
+enum { SEASON_WINTERS_MOST = 64, SEASON_WEEKS = 52 };
 
 struct season_sow {
     const char *name;
@@ -53,6 +58,7 @@ struct season {
     double facing_deg;          /* of the hut taken: NAN no past hours */
     const char *hut;            /* made like this one of the farm's; NULL none recorded */
     size_t huts, boars, boar_places;
+    struct season_ways ways;   /* boars at hand, and the way asked about */
     struct plan costs;         /* everything of a plan but its sows' days */
     struct season_grown grown; /* what a pig weighs at what age */
     double air_c[SEASON_AIR_WEEKS];
@@ -61,10 +67,12 @@ struct season {
 
 /* One choice of days, reckoned through. */
 struct season_try {
-    int64_t boar_in, boar_out; /* days */
+    int64_t boar_in, boar_out; /* days: of the first run, and of the last */
+    int64_t first_stay;        /* of the first run, days */
     struct plan_exact exact;
     struct plan_winters winters;
     int64_t first_litters, last_litters; /* nine litters of ten lie between; INT64_MIN: none */
+    int64_t second_from, second_to;      /* the same of second litters of the year */
 };
 
 int64_t season_midnight(const struct season *s, int64_t day);

@@ -89,10 +89,11 @@ void season_say_cautions(const struct season *s, const struct season_try *t, str
                            "second scan tells "
                            "early who is empty.");
     if (s->n_sows > s->boar_places)
-        answer_words(list, arena_print(s->q->mem,
-                                       "%zu sows for boars that may have %zu between them: the plan takes each heat as "
-                                       "served.",
-                                       s->n_sows, s->boar_places));
+        answer_words(list,
+                     arena_print(s->q->mem,
+                                 "%zu sows for boars that may have %zu in one run between them: of the heats only "
+                                 "a part is taken as served.",
+                                 s->n_sows, s->boar_places));
     if (s->n_winters == 0)
         answer_words(list, "No past winters are kept here: the cold is in none of these figures. Bring some years of a "
                            "station near by in.");

@@ -15,7 +15,8 @@ static const struct param params[] = {
                        "what one fetches, in the farm's own money; 100 unless recorded or given" },
     [SEASON_AGE] = { "age", P_QUANTITY, Q_SPAN, 20, 300, "56d", NULL, 0, "age at which a pig is ready to go" },
     [SEASON_STAY] = { "stay", P_QUANTITY, Q_SPAN, 1, 90, "21d", NULL, 0, "how long the boar stays with them" },
-    [SEASON_BOAR_IN] = { "boar-in", P_DAY, Q_NUMBER, 0, 0, NULL, NULL, 0, "reckon this day and not the best one" },
+    [SEASON_BOAR_IN] = { "boar-in", P_DAY, Q_NUMBER, 0, 0, NULL, NULL, PARAM_REPEAT,
+                         "reckon this day and not the best one; several: sows go in groups as they come free" },
     [SEASON_BOAR_OUT] = { "boar-out", P_DAY, Q_NUMBER, 0, 0, NULL, NULL, 0, "and take him out on this" },
     [SEASON_WEANING] = { "weaning", P_QUANTITY, Q_SPAN, 14, 120, "56d", NULL, 0, "age at which litters are weaned" },
     [SEASON_DANGER_COST] = { "danger-cost", P_QUANTITY, Q_NUMBER, 0, 1e6, NULL, NULL, 0,
@@ -27,6 +28,14 @@ static const struct param params[] = {
                            "given" },
     [SEASON_WINTERS] = { "winters", P_WHOLE, Q_NUMBER, 100, 100000, "10000", NULL, 0, "how many winters are drawn" },
     SEASON_NEEDS_PARAMS,
+    [SEASON_RESERVE] = { "reserve", P_CHOICE, Q_NUMBER, 0, 0, NULL, "yes|no", 0,
+                         "a second boar goes in on day 24, when those that came back are known" },
+    [SEASON_HAND] = { "hand", P_CHOICE, Q_NUMBER, 0, 0, NULL, "yes|no", 0,
+                      "each sow is brought to the boar in her first heat, and no more" },
+    [SEASON_LITTERS] = { "litters", P_WHOLE, Q_NUMBER, 1, 2, NULL, NULL, 0,
+                         "litters of a sow in the year: 2, she is served again when she is weaned" },
+    [SEASON_CHOOSE] = { "choices", P_CHOICE, Q_NUMBER, 0, 0, NULL, "yes|no", 0,
+                        "reckon what would change the plan; no answers sooner" },
 };
 
 #define SPREAD(path, help)                                                                                             \
@@ -48,6 +57,48 @@ static const struct param params[] = {
         SPREAD(path ".in_time", "pigs sold when asked for"), SPREAD(path ".late", "pigs nobody asked for in time"),    \
         SPREAD(path ".in_danger", "litters born into danger"),                                                         \
         SPREAD(path ".worth", "in the farm's own money, less what danger, waiting and lateness count")
+
+#define CHANGE(key, help)                                                                                              \
+    { "choices[]." key, SHAPE_OBJECT, false, help }, { "choices[]." key ".mean", SHAPE_REAL, true, "" },               \
+    {                                                                                                                  \
+        "choices[]." key ".se", SHAPE_REAL, true, "standard error of that mean"                                        \
+    }
+#define AMOUNT(key, help)                                                                                              \
+    { "sale_weeks[]." key, SHAPE_OBJECT, false, help }, { "sale_weeks[]." key ".expected", SHAPE_REAL, false, "" },    \
+        { "sale_weeks[]." key ".p10", SHAPE_REAL, false, "" }, { "sale_weeks[]." key ".p50", SHAPE_REAL, false, "" },  \
+    {                                                                                                                  \
+        "sale_weeks[]." key ".p90", SHAPE_REAL, false, "eight seasons of ten lie between p10 and p90"                  \
+    }
+#define CHANGE_ROWS                                                                                                    \
+    { "boars", SHAPE_LIST, false, "at hand; one grown boar where none is recorded" },                                  \
+        { "boars[]", SHAPE_OBJECT, false, "" }, { "boars[].name", SHAPE_TEXT, false, "" },                             \
+        { "boars[].most", SHAPE_WHOLE, false, "sows he may serve in one run" },                                        \
+        { "groups", SHAPE_LIST, false, "one for each run of the boar" }, { "groups[]", SHAPE_OBJECT, false, "" },      \
+        { "groups[].boar_in", SHAPE_DAY, false, "" }, { "groups[].boar_out", SHAPE_DAY, false, "" },                   \
+        { "groups[].sows", SHAPE_WHOLE, false, "free in time" }, { "groups[].names", SHAPE_TEXT, true, "" },           \
+        { "services", SHAPE_LIST, false, "service by hand: when each is looked at for heat" },                         \
+        { "services[]", SHAPE_OBJECT, false, "" }, { "services[].name", SHAPE_TEXT, false, "" },                       \
+        { "services[].from", SHAPE_DAY, false, "" }, { "services[].likely", SHAPE_DAY, true, "" },                     \
+        { "services[].to", SHAPE_DAY, false, "" },                                                                     \
+        { "choices", SHAPE_LIST, true, "what one change of the plan would bring, in the same winters" },               \
+        { "choices[]", SHAPE_OBJECT, false, "" },                                                                      \
+        { "choices[].key", SHAPE_TEXT, false, "hut boar reserve earlier later gilts second scan" },                    \
+        { "choices[].title", SHAPE_TEXT, false, "" }, { "choices[].says", SHAPE_TEXT, false, "" },                     \
+        CHANGE("pigs", "sold when asked for"), CHANGE("late", "pigs nobody asked for in time"),                        \
+        CHANGE("worth", "in the farm's own money; what the change itself costs is not in it"),                         \
+        CHANGE("bad_season", "chance that less than half of what is asked for is sold in time"),                       \
+        CHANGE("litters", "born"), CHANGE("danger", "litters born into danger of cold"),                               \
+        { "choices[].second_from", SHAPE_DAY, true, "second litters: nine of ten come from then" },                    \
+        { "choices[].second_to", SHAPE_DAY, true, "to then" },                                                         \
+        { "choices[].second_ready_from", SHAPE_DAY, true, "their pigs are ready" },                                    \
+        { "choices[].second_ready_to", SHAPE_DAY, true, "" },                                                          \
+        { "choices[].second_pigs", SHAPE_REAL, true, "expected" },                                                     \
+        { "choice_winters", SHAPE_WHOLE, true, "in which the choices were drawn" },                                    \
+        { "sale_weeks", SHAPE_LIST, false, "pigs by week, Monday to Sunday" },                                         \
+        { "sale_weeks[]", SHAPE_OBJECT, false, "" }, { "sale_weeks[].from", SHAPE_DAY, false, "" },                    \
+        { "sale_weeks[].to", SHAPE_DAY, false, "" },                                                                   \
+        { "sale_weeks[].asked", SHAPE_REAL, false, "each asking spread evenly over its days" },                        \
+        AMOUNT("ready", "become ready in it"), AMOUNT("by_then", "have become ready by its end")
 
 static const struct shape shape[] = {
     { "at", SHAPE_MOMENT, false, "" },
@@ -99,6 +150,7 @@ static const struct shape shape[] = {
     { "by_day[].short", SHAPE_REAL, false, "chance that there are too few" },
     { "by_day[].danger", SHAPE_REAL, true, "litters born into danger, expected" },
     { "by_day[].ready", SHAPE_REAL, false, "pigs that become ready, expected" },
+    CHANGE_ROWS,
     { "events", SHAPE_LIST, false, "the diary" },
     { "events[]", SHAPE_OBJECT, false, "" },
     { "events[].key", SHAPE_TEXT, false, "" },

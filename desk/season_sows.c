@@ -11,7 +11,6 @@
 /* About seven a litter (common practice, no source), 13.5 in 100 of the live-born lost by weaning (KilBride et al.
  * 2014, outdoor herds), spread 2.5, a first litter one fewer (judgement); repeatability 0.15 (from memory). */
 static const double usual_litter = 7.0, first_fewer = 1.0, lost = 0.135, spread = 2.5, repeats = 0.15;
-static const double recycles_after_d = 33.0; /* days from weaning past which she counts as cycling */
 
 int64_t season_midnight(const struct season *s, int64_t day)
 {
@@ -83,78 +82,48 @@ enum status season_sows(struct season *s, double weaning_d, struct message *why)
     return st;
 }
 
-/* Chance of her first birth on each day of the grid, with the boar there from day to day. */
-static enum status days_of(const struct season *s, const struct season_sow *sow, int64_t boar_in, int64_t boar_out,
-                           struct arena *scratch, double born[SEASON_DAYS], struct message *why)
-{
-    const struct breeding_run run = { season_midnight(s, boar_in) + DAY_S / 2, season_midnight(s, boar_out) + DAY_S / 2,
-                                      0 };
-    struct breeding_rules rules = breeding_rules_default();
-    struct breeding_evidence e = sow->evidence;
-    struct breeding_prior prior;
-
-    memset(born, 0, SEASON_DAYS * sizeof born[0]);
-    if (sow->free_utc_s >= run.to_utc_s)
-        return ST_OK; /* not weaned yet */
-    if (e.state == BREEDING_WEANED && (double)(run.from_utc_s - sow->free_utc_s) > recycles_after_d * (double)DAY_S) {
-        e.state = BREEDING_CYCLING;
-        e.weaned_utc_s = BREEDING_NONE;
-    }
-    rules.utc_offset_s = zone_standard_offset_s(s->herd.zone, s->herd.at_utc_s);
-    rules.southern = s->herd.place.lat_deg < 0.0;
-    e.runs = &run;
-    e.n_runs = 1;
-    e.known_to_utc_s = run.to_utc_s;
-    const enum status st = breeding_prior(&rules, &e, scratch, &prior, why);
-    for (int64_t d = 0; st == ST_OK && d < SEASON_DAYS; d++) {
-        const int64_t from = season_midnight(s, s->today + d);
-        if (from > run.from_utc_s + 100 * DAY_S && from < run.to_utc_s + 140 * DAY_S)
-            born[d] = breeding_between(&prior.density, from, season_midnight(s, s->today + d + 1));
-    }
-    return st;
-}
-
 static void when_litters_come(const struct season *s, struct season_try *t)
 {
+    const double first = t->exact.litters - t->exact.second; /* second litters come long after all first ones */
     double sum = 0.0;
 
-    t->first_litters = t->last_litters = INT64_MIN;
-    for (size_t d = 0; d < SEASON_DAYS && t->exact.litters > 0.0; d++) {
+    t->first_litters = t->last_litters = t->second_from = t->second_to = INT64_MIN;
+    for (size_t d = 0; d < SEASON_DAYS && first > 0.0; d++) {
+        const int64_t day = s->today + (int64_t)d;
         sum += t->exact.day[d].litters;
-        if (t->first_litters == INT64_MIN && sum >= 0.05 * t->exact.litters)
-            t->first_litters = s->today + (int64_t)d;
-        if (t->last_litters == INT64_MIN && sum >= 0.95 * t->exact.litters)
-            t->last_litters = s->today + (int64_t)d;
+        if (t->first_litters == INT64_MIN && sum >= 0.05 * first)
+            t->first_litters = day;
+        if (t->last_litters == INT64_MIN && sum >= 0.95 * first)
+            t->last_litters = day;
+        if (t->exact.second > 0.0 && t->second_from == INT64_MIN && sum >= first + 0.05 * t->exact.second)
+            t->second_from = day;
+        if (t->exact.second > 0.0 && t->second_to == INT64_MIN && sum >= first + 0.95 * t->exact.second)
+            t->second_to = day;
     }
+}
+
+enum status season_reckon_way(const struct season *s, const struct season_way *w, size_t n_winters, struct arena *mem,
+                              struct season_try *t, struct message *why)
+{
+    struct plan plan;
+    enum status st = season_lay(s, w, mem, &plan, why);
+
+    *t = (struct season_try){ .boar_in = w->run[0].in,
+                              .boar_out = w->run[w->n_runs - 1].out,
+                              .first_stay = w->run[0].out - w->run[0].in };
+    if (st == ST_OK)
+        st = plan_exact(&plan, mem, &t->exact, why);
+    if (st == ST_OK)
+        st = plan_winters(&plan, n_winters, SEASON_SEED, mem, &t->winters, why);
+    if (st == ST_OK)
+        when_litters_come(s, t);
+    return st;
 }
 
 enum status season_reckon(const struct season *s, int64_t boar_in, int64_t boar_out, size_t n_winters,
                           struct arena *mem, struct season_try *t, struct message *why)
 {
-    struct plan plan = s->costs;
-    struct plan_sow *sows = ARENA_NEW(mem, struct plan_sow, s->n_sows + 1);
-    double *born = ARENA_NEW(mem, double, (s->n_sows + 1) * SEASON_DAYS);
-    struct arena scratch;
-    enum status st = ST_OK;
+    const struct season_way w = season_way_on(s, boar_in, boar_out);
 
-    if (!sows || !born)
-        return refuse(ST_NO_MEMORY, why, "", "out of memory");
-    arena_open(&scratch, (size_t)64 << 20);
-    for (size_t i = 0; i < s->n_sows && st == ST_OK; i++) {
-        sows[i] = (struct plan_sow){ .born = born + i * SEASON_DAYS,
-                                     .litter = s->sows[i].litter,
-                                     .litter_sd = s->sows[i].litter_sd };
-        st = days_of(s, &s->sows[i], boar_in, boar_out, &scratch, born + i * SEASON_DAYS, why);
-    }
-    arena_close(&scratch);
-    plan.sows = sows;
-    plan.n_sows = s->n_sows;
-    *t = (struct season_try){ .boar_in = boar_in, .boar_out = boar_out };
-    if (st == ST_OK)
-        st = plan_exact(&plan, mem, &t->exact, why);
-    if (st == ST_OK)
-        st = plan_winters(&plan, n_winters, 1, mem, &t->winters, why);
-    if (st == ST_OK)
-        when_litters_come(s, t);
-    return st;
+    return season_reckon_way(s, &w, n_winters, mem, t, why);
 }

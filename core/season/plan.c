@@ -267,6 +267,7 @@ static void counts_of(struct fold *f, double count[], struct plan_exact *x)
     counted(f);
     x->night_p90 = enough(p->n_sows, f->count, 0.9);
     x->second = x->litters;
+    x->second_pigs = x->pigs;
     for (size_t i = 0; i < PLAN_LUCKS * p->n_sows; i++) {
         const size_t luck = i / p->n_sows, s = i % p->n_sows;
         const double *born = f->born[i] ? plan_born(&p->sows[s], (enum plan_luck)luck) : NULL;
@@ -275,8 +276,10 @@ static void counts_of(struct fold *f, double count[], struct plan_exact *x)
             sum += born[d];
         f->q[luck][s] = sum < 1.0 ? sum : 1.0;
         x->second -= sum * f->share[luck];
+        x->second_pigs -= sum * f->share[luck] * p->sows[s].litter;
     }
     x->second = x->second > 1e-9 ? x->second : 0.0;
+    x->second_pigs = x->second > 0.0 ? x->second_pigs : 0.0;
     counted(f);
     memcpy(count, f->count, (p->n_sows + 1) * sizeof *count);
 }

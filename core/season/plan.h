@@ -83,6 +83,7 @@ struct plan_exact {
     double huts_worst;                 /* highest huts_p90 */
     size_t huts_worst_day;
     double pigs;         /* expected in all */
+    double second_pigs;  /* of them of second litters */
     const double *ready; /* n_days + ceil(ready_d) + 1: pigs that become ready on that day, expected */
     size_t n_ready;
     const struct plan_day *day; /* n_days */
