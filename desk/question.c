@@ -170,6 +170,31 @@ static enum status read_zone(struct asked *q, size_t n, const struct typed_param
     return ST_OK;
 }
 
+/* Days may be typed in a row, "2026-09-21,2026-11-02". */
+static size_t days_in(const struct param *param, const char *text)
+{
+    size_t n = 1;
+
+    for (; param->kind == P_DAY && (param->how & PARAM_REPEAT) && *text; text++)
+        n += *text == ',';
+    return n;
+}
+
+static enum status read_days(struct asked *q, const struct param *param, const char *text, struct given *g, size_t *k,
+                             struct message *why)
+{
+    const size_t n = days_in(param, text);
+    enum status st = ST_OK;
+
+    for (size_t i = 0; i < n && st == ST_OK; i++) {
+        const size_t length = strcspn(text, ",");
+        const char *one = arena_print(q->mem, "%.*s", (int)length, text);
+        st = one ? read_one(q, param, one, g, (*k)++, why) : refuse(ST_NO_MEMORY, why, param->name, "out of memory");
+        text += length + (text[length] == ',');
+    }
+    return st;
+}
+
 static enum status read_param(struct asked *q, size_t p, size_t n, const struct typed_param typed[],
                               struct message *why)
 {
@@ -186,6 +211,8 @@ static enum status read_param(struct asked *q, size_t p, size_t n, const struct 
         return refuse(ST_BAD_INPUT, why, param->name, "%s%s is needed: %s", param->how & PARAM_WORD ? "" : "--",
                       param->name, param->help);
     g->typed = count > 0;
+    for (size_t i = 0; i < n; i++)
+        count += typed[i].param == p ? days_in(param, typed[i].text) - 1 : 0;
     g->n = count ? count : param->otherwise && *param->otherwise ? 1 : 0;
     if (g->n == 0)
         return ST_OK;
@@ -198,7 +225,8 @@ static enum status read_param(struct asked *q, size_t p, size_t n, const struct 
         return read_one(q, param, param->otherwise, g, 0, why);
     for (size_t i = 0, k = 0; i < n && st == ST_OK; i++)
         if (typed[i].param == p)
-            st = read_one(q, param, typed[i].text, g, k++, why);
+            st = days_in(param, typed[i].text) > 1 ? read_days(q, param, typed[i].text, g, &k, why)
+                                                   : read_one(q, param, typed[i].text, g, k++, why);
     return st;
 }
 

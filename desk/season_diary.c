@@ -48,6 +48,35 @@ static const char *still_suckling(const struct season *s, int64_t boar_in, int64
     return names && more ? arena_print(s->q->mem, "%s and %zu more", names, more) : names;
 }
 
+static const char *numbered(const struct season *s, const char *key, size_t run)
+{
+    return run == 0 ? key : arena_print(s->q->mem, "%s-%zu", key, run + 1);
+}
+
+/* One pair of days for each run; with a boar in reserve his as well. */
+static void boars_in_and_out(const struct season *s, const struct season_try *t, struct answer *list)
+{
+    const struct season_way w = season_way_on(s, t->boar_in, t->boar_in + t->first_stay);
+    const bool several = w.n_runs > 1;
+
+    for (size_t r = 0; r < w.n_runs; r++) {
+        const int64_t in = w.run[r].in, out = w.run[r].out, reserve = in + SEASON_RESERVE_D;
+        event(list, numbered(s, "season-boar-in", r), in, in,
+              several ? arena_print(s->q->mem, "Boars in with group %zu", r + 1) : "Boars in",
+              w.hand ? "By hand: look at each sow on her days, twice a day. Never turn your back on a boar; a board in "
+                       "hand and a way out."
+                     : "See the pairings. Never turn your back on a boar; a board in hand and a way out.");
+        if (w.reserve)
+            event(list, numbered(s, "season-reserve", r), reserve, reserve, "The boar in reserve in",
+                  "With all that came back. A stranger: kept apart as long as your vet asks for, before.");
+        event(list, numbered(s, "season-boar-out", r), out, out,
+              several ? arena_print(s->q->mem, "Boars out of group %zu", r + 1) : "Boars out", NULL);
+        if (w.reserve)
+            event(list, numbered(s, "season-reserve-out", r), reserve + out - in, reserve + out - in,
+                  "The boar in reserve out", NULL);
+    }
+}
+
 void season_diary(const struct season *s, const struct season_try *t, struct answer *list)
 {
     struct arena *mem = s->q->mem;
@@ -57,13 +86,11 @@ void season_diary(const struct season *s, const struct season_try *t, struct ans
     if (wean)
         event(list, "season-wean", in - 7, in, "Wean before the boar goes in",
               arena_print(mem, "%s. A sow that still suckles does not come on heat in time.", wean));
-    event(list, "season-boar-in", in, in, "Boars in",
-          "See the pairings. Never turn your back on a boar; a board in hand and a way out.");
+    boars_in_and_out(s, t, list);
     event(list, "season-returns", in + CHECK_FROM_D, out + CHECK_TO_D, "Watch for heat again",
           "18 to 24 days after each service. If most come back, it is the boar: bring in another at once.");
     event(list, "season-no-mixing", in + NO_MIXING_FROM_D, out + NO_MIXING_TO_D, "No new groups",
           "Sows that are moved or mixed in the first month lose litters.");
-    event(list, "season-boar-out", out, out, "Boars out", NULL);
     if (t->first_litters != INT64_MIN) {
         const double bales = season_bales_to_begin(s, t);
         event(list, "season-straw", t->first_litters - TO_HUT_D - BEFORE_SNOW_D, t->first_litters - TO_HUT_D,

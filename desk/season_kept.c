@@ -94,7 +94,7 @@ enum status season_kept_moment(struct season_kept *k, const struct asked *q, int
 /* Does the curve read it? Several runs keep their distance from the first, so their days are read. */
 static bool weeks_read(const struct asked *q, size_t param)
 {
-    return param != SEASON_AT && param != SEASON_WINTERS && param != SEASON_BOAR_OUT &&
+    return param != SEASON_AT && param != SEASON_WINTERS && param != SEASON_BOAR_OUT && param != SEASON_CHOOSE &&
            (param != SEASON_BOAR_IN || q->given[param].n > 1);
 }
 
