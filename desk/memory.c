@@ -30,6 +30,7 @@ struct desk_memory {
     size_t next;
     struct season_kept *season; /* holds by a key of its own */
     struct where_rows *rows;    /* likewise */
+    bool shared;                /* the rows are another's */
 };
 
 struct desk_memory *desk_memory_open(void)
@@ -46,15 +47,24 @@ void desk_memory_close(struct desk_memory *m)
         return;
     arena_close(&m->mem);
     season_kept_close(m->season);
-    free(m->rows);
+    if (!m->shared)
+        where_rows_close(m->rows);
     free(m);
 }
 
 struct where_rows *desk_memory_rows(struct desk_memory *m)
 {
     if (m && !m->rows)
-        m->rows = calloc(1, sizeof *m->rows);
+        m->rows = where_rows_open();
     return m ? m->rows : NULL;
+}
+
+void desk_memory_share(struct desk_memory *m, struct where_rows *rows)
+{
+    if (!m || !rows)
+        return;
+    m->rows = rows;
+    m->shared = true;
 }
 
 struct season_kept *desk_memory_season(struct desk_memory *m)
@@ -109,7 +119,8 @@ enum status desk_memory_night(const struct asked *q, size_t n_hours, bool seen_n
                                    .n_hours = n_hours,
                                    .seen_now = seen_now,
                                    .season = m->season,
-                                   .rows = m->rows };
+                                   .rows = m->rows,
+                                   .shared = m->shared };
         arena_open(&m->mem, (size_t)256 << 20);
         st = make(q, n_hours, seen_now, &m->mem, &m->herd, &m->coming, &m->base, why);
         m->holds = st == ST_OK;

@@ -34,7 +34,9 @@ enum status desk_memory_shelters(const struct asked *q, struct night *night, siz
 /* What season keeps (desk/season_kept.h); NULL: no memory. It looks itself whether it still holds. */
 struct season_kept *desk_memory_season(struct desk_memory *m);
 
-/* Past hours through huts, as `where` reckoned them, each known by all it hangs on; NULL: no memory. */
+/* Past hours through huts, as `where` reckoned them (desk/where_rows.h); NULL: none. They are the memory's own, or the
+ * caller's who shares them between threads and closes them after their memories. */
 struct where_rows *desk_memory_rows(struct desk_memory *m);
+void desk_memory_share(struct desk_memory *m, struct where_rows *rows); /* before the first question; NULL is fine */
 
 #endif

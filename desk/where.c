@@ -315,24 +315,34 @@ static void answer_words_of(const struct site *s, struct answer *a)
     }
 }
 
-static enum status reckoned(struct site *s, struct answer *a, struct message *why)
+/* All bearings of the usual hut, and what parts and huts want: from memory where it is known. */
+static enum status find_out(const struct site *s, struct where_job job[], struct where_huts *huts, struct message *why)
 {
-    struct where_rows *kept = desk_memory_rows(s->q->memory);
-    struct where_rows *known = kept ? kept : ARENA_NEW(s->q->mem, struct where_rows, 1);
-    struct where_job *job = ARENA_NEW(s->q->mem, struct where_job, PARTS + s->herd.n_sites);
-    struct where_huts huts;
+    struct where_rows *kept = desk_memory_rows(s->q->memory), *known = kept ? kept : where_rows_open();
     uint64_t digest[2];
 
-    if (!known || !job)
-        return refuse(ST_NO_MEMORY, why, "", "too many huts to hold at once");
+    if (!known)
+        return refuse(ST_NO_MEMORY, why, "", "out of memory");
     where_digest(&s->ask, digest);
     enum status st = where_whole(known, &s->ask, digest, s->f, why);
     if (st == ST_OK)
-        st = where_huts_want(&s->herd, s->shelter.straw_m, s->f, s->q->mem, job + PARTS, &huts, why);
-    if (st != ST_OK)
-        return st;
-    want_parts(s, job);
-    st = where_some(known, &s->ask, digest, PARTS + huts.n_jobs, job, why);
+        st = where_huts_want(&s->herd, s->shelter.straw_m, s->f, s->q->mem, job + PARTS, huts, why);
+    if (st == ST_OK) {
+        want_parts(s, job);
+        st = where_some(known, &s->ask, digest, PARTS + huts->n_jobs, job, why);
+    }
+    if (!kept)
+        where_rows_close(known);
+    return st;
+}
+
+static enum status reckoned(struct site *s, struct answer *a, struct message *why)
+{
+    struct where_job *job = ARENA_NEW(s->q->mem, struct where_job, PARTS + s->herd.n_sites);
+    struct where_huts huts;
+    enum status st =
+        job ? find_out(s, job, &huts, why) : refuse(ST_NO_MEMORY, why, "", "too many huts to hold at once");
+
     if (st != ST_OK)
         return st;
     answer_text(a, "months", months_words(s->ask.months, s->q->mem));

@@ -21,7 +21,7 @@ struct where_huts {
     size_t n_jobs;
 };
 
-/* What is to be reckoned for the huts that stand: one job for each make of hut. `job` has room for one for each site. */
+/* What is to be reckoned for the huts that stand: one job for each make. `job` has room for one for each site. */
 enum status where_huts_want(const struct herd *herd, double straw_m, const struct facing *f, struct arena *mem,
                             struct where_job job[], struct where_huts *huts, struct message *why) MUST_USE;
 

@@ -2,10 +2,57 @@
 #include "desk/where_rows.h"
 
 #include <math.h>
+#include <pthread.h>
+#include <stdlib.h>
 #include <string.h>
 
 #include "desk/facing_words.h"
+#include "desk/night_inside.h"
 #include "desk/share.h"
+
+enum { WHERE_KEPT = 12 };
+
+struct where_key {
+    double real[NIGHT_KEY + 4]; /* the shelter; latitude, longitude, comfort, spread */
+    uint64_t hours[2];          /* digest of all hours in their order */
+    size_t n;
+    unsigned months;
+    int standard_offset_s;
+    bool night_only;
+    enum where_without without;
+};
+
+struct where_kept { /* one hut in one weather */
+    struct where_key key;
+    uint64_t used; /* 0 = empty */
+    bool whole;    /* all of `f`; else the rows that are there */
+    bool there[FACING_BEARINGS];
+    struct facing f;
+};
+struct where_rows {
+    pthread_mutex_t lock;
+    struct where_kept kept[WHERE_KEPT];
+    uint64_t clock;
+};
+
+struct where_rows *where_rows_open(void)
+{
+    struct where_rows *known = calloc(1, sizeof *known);
+
+    if (known && pthread_mutex_init(&known->lock, NULL) != 0) {
+        free(known);
+        return NULL;
+    }
+    return known;
+}
+
+void where_rows_close(struct where_rows *known)
+{
+    if (!known)
+        return;
+    (void)pthread_mutex_destroy(&known->lock);
+    free(known);
+}
 
 /* ---- what a facing hangs on ---- */
 
@@ -98,8 +145,8 @@ static struct where_kept *place_of(struct where_rows *known, const struct where_
 
 /* ---- reckoning ---- */
 
-enum status where_whole(struct where_rows *known, const struct facing_ask *ask, const uint64_t digest[static 2],
-                        struct facing *f, struct message *why)
+static enum status whole(struct where_rows *known, const struct facing_ask *ask, const uint64_t digest[static 2],
+                         struct facing *f, struct message *why)
 {
     const struct where_key key = key_of(ask, digest, ask->shelter, WHERE_WHOLE);
     struct where_kept *kept = find(known, &key);
@@ -182,8 +229,8 @@ static void work(void *all, size_t thread)
             s->st = one_job(s->ask, &s->job[i], &s->why);
 }
 
-enum status where_some(struct where_rows *known, const struct facing_ask *ask, const uint64_t digest[static 2],
-                       size_t n, struct where_job job[], struct message *why)
+static enum status some(struct where_rows *known, const struct facing_ask *ask, const uint64_t digest[static 2],
+                        size_t n, struct where_job job[], struct message *why)
 {
     struct share share[THREADS];
 
@@ -215,4 +262,22 @@ enum status where_some(struct where_rows *known, const struct facing_ask *ask, c
             }
     }
     return ST_OK;
+}
+
+enum status where_whole(struct where_rows *known, const struct facing_ask *ask, const uint64_t digest[static 2],
+                        struct facing *f, struct message *why)
+{
+    (void)pthread_mutex_lock(&known->lock);
+    const enum status st = whole(known, ask, digest, f, why);
+    (void)pthread_mutex_unlock(&known->lock);
+    return st;
+}
+
+enum status where_some(struct where_rows *known, const struct facing_ask *ask, const uint64_t digest[static 2],
+                       size_t n, struct where_job job[], struct message *why)
+{
+    (void)pthread_mutex_lock(&known->lock);
+    const enum status st = some(known, ask, digest, n, job, why);
+    (void)pthread_mutex_unlock(&known->lock);
+    return st;
 }

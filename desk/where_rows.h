@@ -6,35 +6,20 @@
 #ifndef DESK_WHERE_ROWS_H
 #define DESK_WHERE_ROWS_H
 
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
 #include "core/nest/facing.h"
-#include "desk/night_inside.h"
 
 enum { WHERE_SCRATCH = 256 << 20 }; /* most memory for one scan of past hours */
-enum { WHERE_KEPT = 12 };
 
 enum where_without { WHERE_WIND, WHERE_RAIN, WHERE_SUN, WHERE_WHOLE /* nothing is taken away */ };
 
-struct where_key {
-    double real[NIGHT_KEY + 4]; /* the shelter; latitude, longitude, comfort, spread */
-    uint64_t hours[2];          /* digest of all hours in their order */
-    size_t n;
-    unsigned months;
-    int standard_offset_s;
-    bool night_only;
-    enum where_without without;
-};
+struct where_rows; /* several threads may ask it at once: who asks what another is reckoning waits for it */
 
-struct where_kept { /* one hut in one weather */
-    struct where_key key;
-    uint64_t used; /* 0 = empty */
-    bool whole;    /* all of `f`; else the rows that are there */
-    bool there[FACING_BEARINGS];
-    struct facing f;
-};
-struct where_rows { /* zeroed = empty */
-    struct where_kept kept[WHERE_KEPT];
-    uint64_t clock;
-};
+struct where_rows *where_rows_open(void); /* NULL: no memory */
+void where_rows_close(struct where_rows *known);
 
 struct where_job { /* zeroed, then what is wanted */
     struct shelter is;

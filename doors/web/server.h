@@ -86,8 +86,9 @@ struct work { /* the threads that reckon and write */
     } line[3];
     struct request *done; /* answered, newest first */
     bool stop;
-    int wake; /* eventfd */
-    struct {  /* the file that the first asker opened ahead, looked through with it */
+    int wake;                /* eventfd */
+    struct where_rows *rows; /* what the askers know of past hours; NULL = each knows its own */
+    struct {                 /* the file that the first asker opened ahead, looked through with it */
         pthread_cond_t over;
         bool good;
         uint64_t device, inode;

@@ -9,6 +9,7 @@
 #include <unistd.h>
 
 #include "desk/memory.h"
+#include "desk/where_rows.h"
 #include "doors/show/show.h"
 #include "doors/web/server.h"
 
@@ -39,6 +40,14 @@ static void own_close(struct own *own)
     *own = (struct own){ .farm = NULL };
 }
 
+static struct desk_memory *memory_open(struct work *work)
+{
+    struct desk_memory *m = desk_memory_open();
+
+    desk_memory_share(m, work->rows);
+    return m;
+}
+
 /* This thread's handle, opened anew when the file is another one. */
 static void farm_for(struct request *rq, struct own *own, bool with_memory)
 {
@@ -50,7 +59,7 @@ static void farm_for(struct request *rq, struct own *own, bool with_memory)
         const struct farm_how how = { .looked_at = rq->looked_at };
         const enum status st = farm_open_how(rq->call.farm_path, &how, &own->farm, &why);
         own->generation = rq->key.generation;
-        own->memory = st == ST_OK && with_memory ? desk_memory_open() : NULL;
+        own->memory = st == ST_OK && with_memory ? memory_open(&rq->web->work) : NULL;
         if (st != ST_OK && !(rq->call.route->how & WEB_NO_FARM)) {
             rq->status = refuse(st, &rq->why, why.field, "%s", why.text);
             return;
@@ -74,7 +83,7 @@ static void open_ahead(const struct work_line *line, struct own *own)
     const bool there = stat(path, &before) == 0;
     const bool opened = farm_open_how(path, &how, &own->farm, &why) == ST_OK;
     if (opened)
-        own->memory = desk_memory_open();
+        own->memory = memory_open(work);
     const bool same =
         there && stat(path, &after) == 0 && before.st_dev == after.st_dev && before.st_ino == after.st_ino;
     (void)pthread_mutex_lock(&work->lock);
@@ -158,6 +167,7 @@ enum status work_open(struct work *work, struct web *web, struct message *why)
         if (pthread_cond_init(&work->line[i].more, NULL) != 0)
             return refuse(ST_IO, why, "", "cannot start: no condition to be had");
     }
+    work->rows = where_rows_open();
     struct work_line *ask = &work->line[WORK_ASK];
     ask->opening_ahead = true;
     ask->n_idle = 1;
@@ -225,4 +235,6 @@ void work_close(struct work *work)
     for (size_t i = 0; i < COUNT(work->line); i++)
         for (int t = 0; t < work->line[i].n_threads; t++)
             (void)pthread_join(work->line[i].thread[t], NULL);
+    where_rows_close(work->rows);
+    work->rows = NULL;
 }
