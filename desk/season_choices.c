@@ -125,6 +125,24 @@ static const char *amount(struct arena *mem, const struct plan_change *x, double
     return arena_print(mem, "%.1f %s", fabs(x->mean), x->mean > 0.0 ? more : fewer);
 }
 
+static const char *short_day(const struct season *s, int64_t day)
+{
+    const struct civil c = civil_from_days(day);
+    return arena_print(s->q->mem, "%d %s", c.day, when_month[c.month]);
+}
+
+/* When its pigs come, and whether anybody asks for pigs then. */
+static const char *second_words(const struct season *s, const struct choice *c)
+{
+    const int64_t age = llround(s->costs.ready_d), from = c->second_from + age, to = c->second_to + age;
+    bool asked = false;
+
+    for (size_t i = 0; i < s->n_asked; i++)
+        asked = asked || (s->today + s->asked[i].from <= to + 42 && s->today + s->asked[i].to >= from);
+    return arena_print(s->q->mem, "%.0f pigs ready from %s to %s%s", c->second_pigs, short_day(s, from),
+                       short_day(s, to), asked ? "" : ", when nobody is written down as asking");
+}
+
 static const char *sentence(const struct season *s, const struct choice *c, const char *title)
 {
     struct arena *mem = s->q->mem;
@@ -147,6 +165,8 @@ static const char *sentence(const struct season *s, const struct choice *c, cons
     if (fabs(x->worth.mean) > 2.0 * x->worth.se && fabs(x->worth.mean) >= 0.5)
         says = joined(mem, says,
                       arena_print(mem, "worth %.0f %s", fabs(x->worth.mean), x->worth.mean > 0.0 ? "more" : "less"));
+    if (c->second_from != INT64_MIN)
+        says = joined(mem, says, second_words(s, c));
     return says ? arena_print(mem, "%s: %s.", title, says)
                 : arena_print(mem, "%s: nothing that can be told from luck.", title);
 }

@@ -1,0 +1,100 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later
+ *
+ * What would change a season's plan; pigs by week; who goes to which run. */
+#include "doors/show/say_season_choices.h"
+
+#include <math.h>
+#include <stdio.h>
+
+#include "core/base/civil.h"
+#include "desk/when.h"
+#include "doors/show/own.h"
+#include "doors/show/say_kin.h"
+#include "doors/show/say_piece.h"
+
+static const char *day_of(const struct answer *a, const char *path, char out[static 24])
+{
+    const struct answer *d = answer_at(a, path);
+
+    if (!d || d->kind != ANSWER_DAY)
+        return "-";
+    const struct civil c = civil_from_days(d->is.whole);
+    (void)snprintf(out, 24, "%d %s", c.day, when_month[c.month]);
+    return out;
+}
+
+static void group(const struct answer *g, size_t n, const struct show_how *how, struct text *out)
+{
+    char in[24], end[24], line[1024];
+    const char *names = answer_get_text(g, "names");
+
+    (void)snprintf(line, sizeof line, "Group %zu, boar %s to %s: %.900s.", n, day_of(g, "boar_in", in),
+                   day_of(g, "boar_out", end), names ? names : "nobody is free by then");
+    show_fold(out, how, "  ", 4, line);
+}
+
+static void service(const struct answer *row, const struct show_how *how, struct text *out)
+{
+    char from[24], to[24], likely[24], line[256];
+    const struct answer *l = answer_at(row, "likely");
+
+    (void)snprintf(line, sizeof line, "%.60s: %s to %s%s%s.", answer_get_text(row, "name"), day_of(row, "from", from),
+                   day_of(row, "to", to), l && l->kind == ANSWER_DAY ? ", most likely " : "",
+                   l && l->kind == ANSWER_DAY ? day_of(row, "likely", likely) : "");
+    show_fold(out, how, "  ", 4, line);
+}
+
+void say_season_groups(const struct answer *a, const struct show_how *how, struct text *out)
+{
+    const struct answer *groups = answer_at(a, "groups"), *services = answer_at(a, "services");
+    size_t n = 0;
+
+    if (answer_count(groups) > 1) {
+        say_section(out, how, "GROUPS");
+        for (const struct answer *g = groups->first; g; g = g->next)
+            group(g, ++n, how, out);
+    }
+    if (answer_count(services) > 0) {
+        say_section(out, how, "BY HAND: WHEN TO LOOK FOR HEAT");
+        for (const struct answer *s = services->first; s; s = s->next)
+            service(s, how, out);
+    }
+}
+
+void say_season_choices(const struct answer *a, const struct show_how *how, struct text *out)
+{
+    const struct answer *list = answer_at(a, "choices");
+    char line[256];
+
+    if (answer_count(list) == 0)
+        return;
+    say_section(out, how, "WHAT WOULD CHANGE IT");
+    for (const struct answer *c = list->first; c; c = c->next)
+        show_fold(out, how, "  ", 4, answer_get_text(c, "says"));
+    (void)snprintf(line, sizeof line,
+                   "Each against the plan, in the same %.0f winters. What the change itself costs, a boar or a hut or "
+                   "feed, is not in it.",
+                   answer_get_real(a, "choice_winters"));
+    show_fold(out, how, "  ", 2, line);
+}
+
+void say_season_sales(const struct answer *a, const struct show_how *how, struct text *out)
+{
+    const struct answer *list = answer_at(a, "sale_weeks");
+
+    if (answer_count(list) == 0)
+        return;
+    say_section(out, how, "PIGS BY WEEK");
+    text_add(out, "  week of  asked  become ready       ready by its end\n");
+    for (const struct answer *w = list->first; w; w = w->next) {
+        char from[24], ready[32], by[32];
+        if (answer_get_real(w, "ready.expected") < 0.05)
+            continue;
+        (void)snprintf(ready, sizeof ready, "%.0f (%.0f to %.0f)", answer_get_real(w, "ready.expected"),
+                       answer_get_real(w, "ready.p10"), answer_get_real(w, "ready.p90"));
+        (void)snprintf(by, sizeof by, "%.0f (%.0f to %.0f)", answer_get_real(w, "by_then.expected"),
+                       answer_get_real(w, "by_then.p10"), answer_get_real(w, "by_then.p90"));
+        text_print(out, "  %-7s  %5.0f  %-17s  %s\n", day_of(w, "from", from), answer_get_real(w, "asked"), ready, by);
+    }
+    show_fold(out, how, "  ", 2, "In brackets: eight seasons of ten.");
+}
