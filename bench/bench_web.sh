@@ -1,6 +1,7 @@
 #!/bin/sh
 # SPDX-License-Identifier: GPL-3.0-or-later
-# The web door's speed on loopback, beside the command line asking the same. wrk, 1 thread, 8 connections, 3 s.
+# The web door's speed on loopback, beside the command line asking the same. wrk, 1 thread, 8 connections, 3 s. wrk and the
+# program share the machine's cores, so the processor time that the program itself used for each answer stands beside.
 set -eu
 command -v wrk >/dev/null && command -v curl >/dev/null || { echo 'skipped: wrk or curl is not installed'; exit 0; }
 leenest=${LEENEST:-build/leenest}
@@ -79,12 +80,21 @@ address=$(sed -n 's|\(http://[^/]*\)/.*|\1|p' "$work/said" | head -1)
 key=$(sed -n 's/.*#key=//p' "$work/said" | head -1)
 curl -s -o /dev/null -c "$work/jar" -H 'Sec-Fetch-Site: same-origin' -H 'Content-Type: application/json' -d "{\"key\":\"$key\"}" "$address/api/session"
 token=$(awk '/leenest_session/ { print $7 }' "$work/jar")
-load() { # what, address, seconds
-    wrk -t1 -c8 -d"$3" --latency -H "Cookie: leenest_session=$token" "$address$2" >"$work/wrk" 2>&1
-    awk -v what="$1" '/99%/ { p = $2 } /Requests\/sec/ { r = $2 } /Non-2xx/ { bad = ", NOT ALL GOOD: " $NF }
-                      END { printf "%-23s %9.0f/s   p99 %s%s\n", what, r, p, bad }' "$work/wrk"
+used_us() { awk -v hz="$(getconf CLK_TCK)" '{ sub(/.*\) /, ""); printf "%d", ($12 + $13) * 1000000 / hz }' "/proc/$server/stat"; }
+load() { # what, address, seconds, more for wrk; asked once before, so that what is kept is there
+    curl -s -o /dev/null -b "$work/jar" "$address$2"
+    before=$(used_us)
+    wrk -t1 -c8 -d"$3" --latency -H "Cookie: leenest_session=$token" ${4:+-s "$4"} "$address$2" >"$work/wrk" 2>&1
+    awk -v what="$1" -v us=$(($(used_us) - before)) '/99%/ { p = $2 } /Requests\/sec/ { r = $2 } /requests in/ { n = $1 }
+        /Non-2xx/ { bad = ", NOT ALL GOOD: " $NF }
+        END { printf "%-23s %9.0f/s   p99 %8s   %6.1f us of processor each%s\n", what, r, p, us / n, bad }' "$work/wrk"
 }
+cat >"$work/pipe.lua" <<'L'
+init = function() local one = wrk.format(); all = string.rep(one, 16) end
+request = function() return all end
+L
 load 'small answer (number)' /api/number 3
+load '  16 in one write' /api/number 3 "$work/pipe.lua"
 load 'page (index.html)' / 3
 load 'tonight, kept' "/api/tonight?at=2026-01-22T15:40:00Z" 3
 load 'sow, kept' "/api/sow?NAME=Bramble&at=2026-01-22T15:40:00Z" 3
@@ -100,6 +110,14 @@ wrk -t1 -c2 -d4 --timeout 30s -s "$work/moving.lua" -H "Cookie: leenest_session=
 awk '/Non-2xx/ { bad = ", NOT ALL GOOD: " $NF } /Requests\/sec/ { r = $2 } END { printf "tonight, each anew      %9.1f/s%s\n", r, bad }' "$work/wrk"
 a=$(now_ms); i=0; while [ $i -lt 5 ]; do "$leenest" --farm "$farm" tonight --json --at 2026-01-22T15:40:00Z >/dev/null; i=$((i + 1)); done; b=$(now_ms)
 awk -v ms=$((b - a)) 'BEGIN { printf "tonight, command line   %9.1f/s\n", 5000 / ms }'
+
+# --- where: asked for the first time, and in another minute: 2026-01-22T15:41 is kept by nobody, the past hours are known
+for at in 15:40 15:41; do
+    before=$(used_us)
+    took=$(curl -s -o /dev/null -w '%{time_total}' -b "$work/jar" "$address/api/where?at=2026-01-22T$at:00Z")
+    awk -v at=$at -v s="$took" -v us=$(($(used_us) - before)) \
+        'BEGIN { printf "where, %-16s %9.1f ms, %6.1f ms of processor\n", at == "15:40" ? "first" : "again", 1000 * s, us / 1000 }'
+done
 
 # --- a what-if while nights are reckoned
 wrk -t1 -c1 -d4 --timeout 30s -s "$work/moving.lua" -H "Cookie: leenest_session=$token" "$address" >/dev/null 2>&1 &
