@@ -123,6 +123,7 @@ for (const summer of [false, true]) {
     c.ok(new RegExp(t.then.heat_grade >= 3 ? 'too hot' : 'danger from heat').test(says), `its word: ${says}`);
     c.equal(await state.locator('use').getAttribute('href'), `#w${Math.min(3, t.then.heat_grade)}`, 'its mark has humps, not teeth');
     c.ok(await page.evaluate((id) => document.querySelector(id) !== null, `#w${Math.min(3, t.then.heat_grade)}`), 'and the mark is there to be drawn');
+    c.ok(/danger from cold/.test(t.says) && /gets hot for a sow/.test(t.says), `the sentence tells heat and cold apart: ${t.says}`);
     c.ok(!/would feel/.test(says), 'how cold a newborn would feel is not spoken of');
     c.ok(!/\b(die|dies|dead)\b/i.test(says), 'no death is foretold');
     await looks(c, page, house, 'field');
