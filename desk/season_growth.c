@@ -8,6 +8,7 @@
 #include "core/base/civil.h"
 #include "desk/season_inside.h"
 #include "desk/season_needs.h"
+#include "desk/unit_words.h"
 #include "desk/when.h"
 
 static const double one_in_six_z = 0.9674; /* normal table: 1/6 lies beyond */
@@ -198,6 +199,25 @@ enum status season_growth(struct season *s, struct message *why)
     return ST_OK;
 }
 
+static void say(const struct season *s, double kg, double off, struct answer *o)
+{
+    const struct season_grown *g = &s->grown;
+    const struct desk_place *at = &s->herd.place;
+    struct arena *mem = s->q->mem;
+    const char *later = "", *own = " No weighings of your own are in this: weigh some at weaning.";
+
+    if (isfinite(g->most_age_d))
+        later = arena_print(mem, " Five in six are over %s at %.0f days.", words_mass(at, g->wanted_kg, mem),
+                            g->most_age_d);
+    if (g->own.used > 0)
+        own = arena_print(mem, " %zu %s of your own, of %zu %s, %s in this.", g->own.used,
+                          g->own.used == 1 ? "weighing" : "weighings", g->own.litters,
+                          g->own.litters == 1 ? "litter" : "litters", g->own.used == 1 ? "is" : "are");
+    answer_print(
+        o, "says", "At %.0f days a pig here weighs about %s. One in six will be under %s, one in six over %s.%s%s",
+        g->age_d, words_mass(at, kg, mem), words_mass(at, kg / off, mem), words_mass(at, kg * off, mem), later, own);
+}
+
 void season_say_growth(const struct season *s, struct answer *o)
 {
     const struct season_grown *g = &s->grown;
@@ -213,14 +233,5 @@ void season_say_growth(const struct season *s, struct answer *o)
     answer_whole(o, "own_weighings", (int64_t)g->own.used);
     answer_whole(o, "own_litters", (int64_t)g->own.litters);
     answer_real(o, "own_weight", g->own.weight);
-    answer_print(o, "says",
-                 "At %.0f days a pig here weighs about %.0f kg. One in six will be under %.0f kg, one in six over "
-                 "%.0f.%s%s",
-                 g->age_d, kg, kg / off, kg * off,
-                 isfinite(g->most_age_d) ? arena_print(s->q->mem, " Five in six are over %.4g kg at %.0f days.",
-                                                       g->wanted_kg, g->most_age_d)
-                                         : "",
-                 g->own.used ? arena_print(s->q->mem, " %zu weighings of your own of %zu %s are in this.", g->own.used,
-                                           g->own.litters, g->own.litters == 1 ? "litter" : "litters")
-                             : " No weighings of your own are in this: weigh some at weaning.");
+    say(s, kg, off, o);
 }

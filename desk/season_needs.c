@@ -8,6 +8,7 @@
 #include "core/base/civil.h"
 #include "core/feed/need.h"
 #include "desk/season_inside.h"
+#include "desk/unit_words.h"
 #include "desk/when.h"
 
 enum { CARRIED_D = 115, TO_HUT_D = 14, HUT_BEFORE_D = 7, TOPPED_UP_D = 56, SPARE_D = 14, AGES = SEASON_DAYS + 400 };
@@ -147,7 +148,7 @@ static void sows_of(const struct needs *n, struct day_need *d, int64_t i)
             add_litter(n, d, litters_on(n, b), n->left[b], (size_t)(i - b));
     d->dry = fmax(0.0, (double)s->n_sows - busy - (d->in_pig - in_pig) - (d->suckling - suckling));
     d->sow_kg += d->dry * need_feed_kg(sow_kcal(n, 0.0, d->temp_c), n->sow_kcal_kg, waste);
-    d->sow_kg += (double)s->boars * need_feed_kg(boar_kcal, n->sow_kcal_kg, waste);
+    d->sow_kg += (double)s->herd.n_boars * need_feed_kg(boar_kcal, n->sow_kcal_kg, waste);
     d->straw_kg += litters_on(n, i + HUT_BEFORE_D) * need_straw_begin();
     if (winter(s, s->today + i))
         d->straw_kg +=
@@ -233,8 +234,8 @@ static void day_by_day(struct needs *n)
         *d = (struct day_need){ .temp_c = s->air_c[week_of(s->today + i)] };
         sows_of(n, d, i);
         pigs_of(n, d, i);
-        d->water_l = (d->dry + d->in_pig + (double)s->boars) * need_water_sow() + d->suckling * need_water_suckling() +
-                     d->pigs * need_water_pig();
+        d->water_l = (d->dry + d->in_pig + (double)s->herd.n_boars) * need_water_sow() +
+                     d->suckling * need_water_suckling() + d->pigs * need_water_pig();
     }
 }
 
@@ -318,6 +319,11 @@ static double lacks(double wanted, double there)
     return isnan(wanted) || isnan(there) ? (double)NAN : fmax(0.0, wanted - there);
 }
 
+static const char *kg(const struct season *s, double mass_kg)
+{
+    return words_mass(&s->herd.place, mass_kg, s->q->mem);
+}
+
 static const char *day_words(const struct season *s, int64_t day)
 {
     const struct civil c = civil_from_days(day);
@@ -349,17 +355,15 @@ static void say_store(const struct needs *n, const struct sums *all, struct answ
     whole_or(o, "bales_lack", lacks(bales, have), litters ? not_counted : none);
     if (!litters)
         return;
-    answer_words(says,
-                 arena_print(s->q->mem,
-                             "By %s have %.0f kg of feed there: it lasts to the last sale, with two weeks to spare.%s",
-                             day_words(s, by), feed,
-                             isnan(there) ? ""
-                                          : arena_print(s->q->mem, " You have %.0f kg; %.0f kg lack.", there,
-                                                        fmax(0.0, feed - there))));
-    answer_words(says, arena_print(s->q->mem, "And %.0f bales of straw of %.0f kg.%s", bales, bale,
-                                   isnan(have) ? " How many there are was never counted."
-                                               : arena_print(s->q->mem, " You counted %.0f; %.0f lack.", have,
-                                                             fmax(0.0, bales - have))));
+    const char *you = "", *counted = " How many there are was never counted.";
+    if (isfinite(there))
+        you = arena_print(s->q->mem, " You have %s; %s more is wanted.", kg(s, there), kg(s, lacks(feed, there)));
+    if (isfinite(have))
+        counted = arena_print(s->q->mem, " You counted %.0f; %.0f more are wanted.", have, lacks(bales, have));
+    answer_words(says, arena_print(s->q->mem,
+                                   "By %s have %s of feed there: it lasts to the last sale, with two weeks to spare.%s",
+                                   day_words(s, by), kg(s, feed), you));
+    answer_words(says, arena_print(s->q->mem, "And %.0f bales of straw of %s.%s", bales, kg(s, bale), counted));
 }
 
 static void say_night(const struct needs *n, struct answer *o, struct answer *says)
@@ -397,17 +401,16 @@ static void say_buyers(const struct needs *n, struct answer *o, struct answer *s
     const struct growth *g = &s->grown.curve;
     const int64_t sold =
         n->t->first_litters == INT64_MIN ? last : (n->t->first_litters + n->t->last_litters) / 2 + (int64_t)n->age_d;
-    const double kg = growth_step(growth_weight(g, n->age_d), (double)(day - sold), g->most_kg * exp(g->farm_shift),
-                                  g->rate_per_d * g->fed);
+    const double then_kg = growth_step(growth_weight(g, n->age_d), (double)(day - sold),
+                                       g->most_kg * exp(g->farm_shift), g->rate_per_d * g->fed);
 
     answer_whole(o, "buyers", (int64_t)ceil(n->t->winters.in_time.mean / 2.0));
-    answer_real(o, "autumn_kg", kg);
+    answer_real(o, "autumn_kg", then_kg);
     answer_day(o, "autumn_day", day);
     answer_words(says,
                  arena_print(s->q->mem,
-                             "Two to a buyer (common practice): %.0f buyers. Fed as here, one weighs about %.0f kg "
-                             "on %s.",
-                             ceil(n->t->winters.in_time.mean / 2.0), kg, day_words(s, day)));
+                             "Two to a buyer (common practice): %.0f buyers. Fed as here, one weighs about %s on %s.",
+                             ceil(n->t->winters.in_time.mean / 2.0), kg(s, then_kg), day_words(s, day)));
 }
 
 static void say_money(const struct needs *n, const struct sums *all, struct answer *o, struct answer *says)
@@ -428,8 +431,8 @@ static void say_rests(const struct needs *n, struct answer *list)
 {
     struct arena *mem = n->s->q->mem;
 
-    answer_words(list, arena_print(mem, "Sows of %.0f kg; %.1f pigs weaned a litter; feed of %.0f kcal a kg.",
-                                   n->sow_kg, n->weaned, n->sow_kcal_kg));
+    answer_words(list, arena_print(mem, "Sows of %s; %.1f pigs weaned a litter; feed of %.0f kcal a kg.",
+                                   kg(n->s, n->sow_kg), n->weaned, n->sow_kcal_kg));
     answer_words(list, "15 in 100 of the feed is trodden in (judgement). Grazing and roots count for nothing.");
     answer_words(list, "Expected numbers, not the worst season. Pigs of litters that are there already are not in it "
                        "once they are weaned.");
