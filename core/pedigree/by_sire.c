@@ -20,7 +20,6 @@ struct sweep {
     const uint32_t *side, *other; /* of the whole pedigree: the parent with the column, and its mate */
     const uint32_t *start;        /* offspring by parent (new number): of[start[b]] .. of[start[b + 1]] */
     const struct young *of;
-    const uint32_t *last; /* of its mates, by parent */
     const double *d;
     double *f;
     const uint32_t *who; /* of this group */
@@ -34,9 +33,13 @@ static void pack(const struct sweep *s, const struct sheet *sheet, size_t first)
     uint32_t last = 1;
 
     for (size_t k = 0; k < n; k++) {
-        const uint32_t b = s->who[first + k], mate = s->last[b];
+        const uint32_t b = s->who[first + k];
         last = b > last ? b : last;
-        last = mate > last ? mate : last;
+        for (uint32_t at = s->start[b]; at < s->start[b + 1]; at++) {
+            const uint32_t mate = s->of[at].mate;
+            last = mate > last ? mate : last;
+            lanes_want(sheet, mate);
+        }
     }
     lanes_columns(s->up->sire, s->up->dam, s->d, n, s->who + first, last, sheet);
     for (size_t k = 0; k < n; k++) {
@@ -59,26 +62,24 @@ static bool offspring(struct sweep *s, struct arena *work)
 {
     const struct pedigree *p = s->p;
     const uint32_t *number = s->up->number, n = s->up->n;
-    uint32_t *end = ARENA_NEW(work, uint32_t, (size_t)n + 2), *last = ARENA_NEW(work, uint32_t, (size_t)n + 1);
+    uint32_t *end = ARENA_NEW(work, uint32_t, (size_t)n + 2);
     struct young *list = ARENA_NEW(work, struct young, (size_t)p->n + 1);
 
-    if (!end || !last || !list)
+    if (!end || !list)
         return false;
     for (uint32_t i = 1; i <= p->n; i++)
         end[number[s->side[i]] + 1]++;
     for (uint32_t b = 0; b <= n; b++)
         end[b + 1] += end[b];
     for (uint32_t i = 1; i <= p->n; i++) {
-        const uint32_t b = number[s->side[i]], mate = number[s->other[i]];
-        last[b] = mate > last[b] ? mate : last[b];
-        list[end[b]++] = (struct young){ i, mate };
+        const uint32_t b = number[s->side[i]];
+        list[end[b]++] = (struct young){ i, number[s->other[i]] };
     }
     for (uint32_t b = n + 1; b > 0; b--)
         end[b] = end[b - 1];
     end[0] = 0;
     s->start = end;
     s->of = list;
-    s->last = last;
     return true;
 }
 

@@ -3,46 +3,78 @@
  * Which method for F, and the method of buckets (Sargolzaei & Iwaisaki 2005). */
 #include "core/pedigree/inbreeding.h"
 
+#include <string.h>
+
 /* ---- only parents matter as ancestors ---- */
 
-bool parents_find(const struct pedigree *p, struct arena *work, struct parents *out)
+/* Who has offspring: list[1 .. n] in order; use[] by animal. */
+static uint32_t list_parents(const struct pedigree *p, uint8_t *use, uint32_t *list)
 {
-    const size_t all = (size_t)p->n + 1;
-    uint8_t *use = ARENA_NEW(work, uint8_t, all);
     uint32_t n = 0;
 
-    *out = (struct parents){ .number = ARENA_NEW(work, uint32_t, all) };
-    if (!use || !out->number)
-        return false;
-    for (size_t i = 1; i < all; i++) {
+    for (uint32_t i = 1; i <= p->n; i++) {
         use[p->sire[i]] |= 1;
         use[p->dam[i]] |= 2;
     }
     use[0] = 0;
-    for (size_t i = 1; i < all; i++)
-        if (use[i])
-            out->number[i] = ++n;
+    for (uint32_t from = 0; from <= p->n; from += 8) { /* few have: eight at a time; use[] is longer than it must be */
+        uint64_t eight;
+        memcpy(&eight, use + from, sizeof eight);
+        for (uint32_t i = from; eight && i < from + 8; i++)
+            if (use[i])
+                list[++n] = i;
+    }
+    return n;
+}
+
+/* Longest ancestral paths of list[1 .. n] and, in end[l + 1], how many have one of l. */
+static void levels(const struct pedigree *p, const uint32_t *list, uint32_t n, uint32_t *by_animal, uint32_t *end)
+{
+    for (uint32_t k = 1; k <= n; k++) { /* one more than the path, so that 0 is an unknown parent's */
+        const uint32_t i = list[k], a = by_animal[p->sire[i]], b = by_animal[p->dam[i]];
+        by_animal[i] = 1 + (a > b ? a : b);
+        end[by_animal[i]]++;
+    }
+}
+
+static bool parents_open(struct parents *out, uint32_t n, struct arena *work)
+{
     out->n = n;
     out->sire = ARENA_NEW(work, uint32_t, (size_t)n + 1);
     out->dam = ARENA_NEW(work, uint32_t, (size_t)n + 1);
     out->level = ARENA_NEW(work, uint32_t, (size_t)n + 1);
     out->of = ARENA_NEW(work, uint32_t, (size_t)n + 1);
     out->use = ARENA_NEW(work, uint8_t, (size_t)n + 1);
-    if (!out->sire || !out->dam || !out->level || !out->of || !out->use)
+    return !arena_full(work);
+}
+
+bool parents_find(const struct pedigree *p, struct arena *work, struct parents *out)
+{
+    uint8_t *use = ARENA_NEW(work, uint8_t, (size_t)p->n + 16);
+    uint32_t *list = ARENA_NEW(work, uint32_t, (size_t)p->n + 1), *end;
+
+    *out = (struct parents){ .number = ARENA_NEW(work, uint32_t, (size_t)p->n + 1) };
+    if (!use || !list || !out->number)
         return false;
-    for (uint32_t i = 1; i <= p->n; i++) {
-        const uint32_t k = out->number[i];
-        if (!k)
-            continue;
-        const uint32_t s = out->number[p->sire[i]], m = out->number[p->dam[i]];
-        const uint32_t a = s ? out->level[s] + 1 : 0, b = m ? out->level[m] + 1 : 0;
-        out->sire[k] = s;
-        out->dam[k] = m;
-        out->level[k] = a > b ? a : b;
-        out->of[k] = i;
-        out->use[k] = use[i];
+    const uint32_t n = list_parents(p, use, list);
+    if (!parents_open(out, n, work) || !(end = ARENA_NEW(work, uint32_t, (size_t)n + 2)))
+        return false;
+    levels(p, list, n, out->number, end);
+    for (uint32_t l = 1; l <= n; l++)
+        end[l + 1] += end[l];
+    for (uint32_t k = 1; k <= n; k++) { /* end[l] = those of shorter paths, and those numbered so far */
+        const uint32_t i = list[k], path = out->number[i] - 1, number = ++end[path];
+        out->of[number] = i;
+        out->level[number] = path;
+        out->use[number] = use[i];
         out->n_sires += use[i] & 1;
         out->n_dams += use[i] >> 1 & 1;
+    }
+    for (uint32_t k = 1; k <= n; k++)
+        out->number[out->of[k]] = k;
+    for (uint32_t k = 1; k <= n; k++) {
+        out->sire[k] = out->number[p->sire[out->of[k]]];
+        out->dam[k] = out->number[p->dam[out->of[k]]];
     }
     return true;
 }

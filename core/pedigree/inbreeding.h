@@ -7,7 +7,8 @@
 
 #include "core/pedigree/pedigree.h"
 
-/* The animals that have offspring, renumbered 1 .. n in the same order; array 0 is a dummy. */
+/* The animals that have offspring, renumbered 1 .. n by longest ancestral path, then in the same order; array 0 is a
+ * dummy. */
 struct parents {
     uint32_t n, n_sires, n_dams;
     uint32_t *number;     /* by animal of the whole pedigree; 0 = has no offspring */

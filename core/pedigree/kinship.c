@@ -25,6 +25,8 @@ static void pack(const struct job *j, const struct sheet *sheet, size_t first)
     const struct lanes *w = sheet->w;
     const size_t n = j->n_down - first < LANES ? j->n_down - first : LANES;
 
+    for (size_t c = 0; c < j->n_across; c++)
+        lanes_want(sheet, j->across[c]);
     lanes_columns(j->p->sire, j->p->dam, j->d, n, j->down + first, j->last, sheet);
     for (size_t c = 0; c < j->n_across; c++)
         for (size_t r = 0; r < n; r++)

@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "core/pedigree/lanes.h"
 
-#include <string.h>
+#include <stdbool.h>
 
 /* All lanes as one value of the compiler's own vectors. They need not lie on a border of 64 bytes. */
 typedef double all_lanes __attribute__((vector_size(LANES * sizeof(double)), aligned(8), may_alias));
@@ -17,29 +17,60 @@ struct sheet *sheets_open(size_t n, uint32_t last, struct arena *work)
 
     for (size_t i = 0; s && i < n; i++) {
         s[i].w = ARENA_NEW(work, struct lanes, (size_t)last + 1);
-        s[i].ancestor = ARENA_NEW(work, uint8_t, (size_t)last + 1);
+        s[i].want = ARENA_NEW(work, uint64_t, (size_t)last / 64 + 1);
+        s[i].above = ARENA_NEW(work, uint64_t, (size_t)last / 64 + 1);
     }
     return arena_full(work) ? NULL : s;
 }
 
-/* Shares traced up from `who`, times D; few of the youngest are ancestors of anybody here. */
+static void mark(uint64_t bits[], uint32_t row)
+{
+    bits[row / 64] |= UINT64_C(1) << row % 64;
+}
+
+/* The highest row of this word below `under` bits; false: none. */
+static inline bool next_down(const uint64_t bits[], uint32_t word, uint64_t *under, uint32_t *row)
+{
+    const uint64_t left = bits[word] & *under;
+
+    if (left == 0)
+        return false;
+    const uint32_t bit = 63 - (uint32_t)__builtin_clzll(left);
+    *under = (UINT64_C(1) << bit) - 1;
+    *row = word * 64 + bit;
+    return true;
+}
+
+/* With the rows wanted their ancestors, all of them empty. */
+static void clear_up(const uint32_t sire[], const uint32_t dam[], uint32_t last, const struct sheet *sheet)
+{
+    for (uint32_t word = last / 64 + 1, i; word-- > 0;)
+        for (uint64_t under = UINT64_MAX; next_down(sheet->want, word, &under, &i);) {
+            mark(sheet->want, sire[i]);
+            mark(sheet->want, dam[i]);
+            *row(sheet->w, i) = (all_lanes){ 0 };
+        }
+}
+
+/* Shares traced up from the youngest of `who`, times D. */
 static void sweep_up(const uint32_t sire[], const uint32_t dam[], const double d[], uint32_t youngest,
                      const struct sheet *sheet)
 {
     struct lanes *w = sheet->w;
-    uint8_t *ancestor = sheet->ancestor;
 
-    for (uint32_t i = youngest; i > 0; i--) {
-        if (!ancestor[i])
-            continue;
-        const all_lanes share = *row(w, i), half = 0.5 * share;
-        ancestor[i] = 0;
-        ancestor[sire[i]] = ancestor[dam[i]] = 1;
-        *row(w, sire[i]) += half;
-        *row(w, dam[i]) += half;
-        *row(w, i) = share * d[i];
+    for (uint32_t word = youngest / 64 + 1, i; word-- > 0;) {
+        for (uint64_t under = UINT64_MAX; next_down(sheet->above, word, &under, &i);) {
+            const all_lanes share = *row(w, i), half = 0.5 * share;
+            if (i == 0)
+                break;
+            mark(sheet->above, sire[i]);
+            mark(sheet->above, dam[i]);
+            *row(w, sire[i]) += half;
+            *row(w, dam[i]) += half;
+            *row(w, i) = share * d[i];
+        }
+        sheet->above[word] = 0;
     }
-    ancestor[0] = 0;
     w[0] = (struct lanes){ { 0 } };
 }
 
@@ -49,16 +80,22 @@ void lanes_columns(const uint32_t sire[], const uint32_t dam[], const double d[]
     struct lanes *w = sheet->w;
     uint32_t youngest = 0;
 
-    for (size_t k = 0; k < n; k++)
-        youngest = who[k] > youngest ? who[k] : youngest;
-    memset(w, 0, ((size_t)youngest + 1) * sizeof *w);
     for (size_t k = 0; k < n; k++) {
-        w[who[k]].w[k] = 1.0;
-        sheet->ancestor[who[k]] = 1;
+        youngest = who[k] > youngest ? who[k] : youngest;
+        mark(sheet->want, who[k]);
+        mark(sheet->above, who[k]);
     }
+    mark(sheet->want, 0);
+    clear_up(sire, dam, last, sheet);
+    for (size_t k = 0; k < n; k++)
+        w[who[k]].w[k] = 1.0;
     sweep_up(sire, dam, d, youngest, sheet);
-    for (uint32_t i = 1; i <= youngest; i++)
-        *row(w, i) += 0.5 * (*row(w, sire[i]) + *row(w, dam[i]));
-    for (uint32_t i = youngest + 1; i <= last; i++)
-        *row(w, i) = 0.5 * (*row(w, sire[i]) + *row(w, dam[i]));
+    sheet->want[0] &= ~UINT64_C(1);
+    for (uint32_t word = 0; word <= last / 64; word++) {
+        for (uint64_t left = sheet->want[word]; left; left &= left - 1) {
+            const uint32_t i = word * 64 + (uint32_t)__builtin_ctzll(left);
+            *row(w, i) += 0.5 * (*row(w, sire[i]) + *row(w, dam[i]));
+        }
+        sheet->want[word] = 0;
+    }
 }
