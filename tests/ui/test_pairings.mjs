@@ -23,6 +23,10 @@ c.equal(await page.locator('.matrix td.pick .tag').count(), p.plan.filter((s) =>
 await looks(c, page, house, 'pairings');
 await zoomed(c, page, 'pairings');
 
+// A sentence with a name from right to left keeps its figures in place: the name stands apart in it.
+const turned = page.locator('ul.why li', { hasText: odd.rtl });
+c.ok(await turned.count() > 0 && await turned.locator('bdi').count() >= await turned.count(), 'names from right to left stand apart in the sentences');
+
 // The founders: each bar as long as its share, on one scale; the lost dashed and said.
 const bars = await page.locator('.founders li').evaluateAll((all) => all.map((li) => ({ name: li.querySelector('b').textContent, w: Number(li.querySelector('rect').getAttribute('width')), dashed: getComputedStyle(li.querySelector('rect')).strokeDasharray !== 'none', says: li.querySelector('span').innerText })));
 c.equal(bars.map((b) => b.name), founders.founders.map((f) => f.name), 'every founder has a bar');

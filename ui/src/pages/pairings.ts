@@ -7,7 +7,7 @@ import { redraw, type Page } from '../base/page.ts';
 import { newUid, record } from '../base/queue.ts';
 import { caution } from '../part/caution.ts';
 import { house } from '../part/house.ts';
-import { percent, restsOn, share, squares, type Finding, type RestsOn } from '../part/kin.ts';
+import { percent, restsOn, saidOf, share, squares, type Finding, type RestsOn } from '../part/kin.ts';
 import { capital, dayYear, farmName, list, name, plural, tidy } from '../part/words.ts';
 
 interface Boar { name: string; uid: string; most: number; least: number; most_says: string; sows: string[]; f: number | null; here: boolean }
@@ -110,14 +110,14 @@ function listAddress(p: Pairings): string {
 function view(d: Data): TemplateResult {
   if (shown !== d) { shown = d; base = d.p; if (fixed.size === 0) tried = undefined; }
   const p = fixed.size && tried ? tried : d.p;
-  const none = p.boars.length === 0 || p.plan.length === 0;
+  const none = p.boars.length === 0 || p.plan.length === 0, names = [...p.boars.map((b) => b.name), ...p.plan.map((x) => x.sow)];
   if (none) return html`<div class="lead"><div><h1>Which boar to which sow</h1><p>${p.boars.length === 0 ? 'No boar is written down here.' : 'No sow or gilt here can be served.'} Two parents for each animal, as far back as you know, and the boars that may work: then the table stands here.</p><div class="acts"><a class="btn do" href="/records/animal">Write an animal</a></div></div></div>`;
   return html`<div class="lead"><div><h1>Which boar to which sow</h1><p>${p.boars.filter((b) => b.sows.length).map((b) => html`<b>${name(b.name)}</b> to ${list(b.sows)}. `)}${p.mean_f !== null ? html`Mean expected inbreeding of the litters <b>${percent(p.mean_f)}</b>; left to chance it would be ${percent(p.chance_mean_f)}.` : nothing}</p>${p.infeasible ? html`<p class="strong"><svg class="mk warnmk" aria-hidden="true"><use href="#warn"/></svg> ${tidy(p.infeasible)}</p>` : nothing}</div><p class="small">Season from ${dayYear(p.from)}</p></div>
 <div class="fig">${handLine(p)}<div class="acts screen"><button class="do" ?disabled=${busy} @click=${() => void keep(p)}>Keep this plan</button>${fixed.size ? html`<button ?disabled=${busy} @click=${() => putBack()}>Put all back</button>` : nothing}<a class="btn" href=${listAddress(p)}>List for the gate</a><button @click=${() => print()}>Print</button></div></div>
 <div class="cols two"><div class="fig">${table(p)}<p class="small">Eight squares: each is one thirty-second, together a quarter. ✕: nearer kin than need be.</p>
 ${p.not_served.length ? html`<details><summary>${capital(plural(p.not_served.length, 'sow or gilt', 'sows and gilts'))} left out, and why</summary><ul>${p.not_served.map((x) => html`<li><b>${name(x.name)}</b>: ${x.why}</li>`)}</ul></details>` : nothing}${restsOn(p.rests_on, p.findings, p.record)}</div>
-<div class="fig"><h2>Why not the closest boar to hand</h2><ul class="why">${p.why.map((x) => html`<li><bdi>${tidy(x)}</bdi></li>`)}</ul><details><summary>Sow by sow</summary><ul>${p.plan.map((s) => html`<li><bdi>${tidy(s.why)}</bdi></li>`)}</ul></details>
-<h2>If he goes lame</h2><ul class="why">${p.if_lame.map((x) => html`<li><bdi>${tidy(x.says)}</bdi></li>`)}</ul>${d.f ? founders(d.f) : nothing}</div></div>
+<div class="fig"><h2>Why not the closest boar to hand</h2><ul class="why">${p.why.map((x) => html`<li>${saidOf(x, names)}</li>`)}</ul><details><summary>Sow by sow</summary><ul>${p.plan.map((s) => html`<li>${saidOf(s.why, names)}</li>`)}</ul></details>
+<h2>If he goes lame</h2><ul class="why">${p.if_lame.map((x) => html`<li>${saidOf(x.says, names)}</li>`)}</ul>${d.f ? founders(d.f) : nothing}</div></div>
 <p class="paper small">${farmName()}. Percentages are expected inbreeding of the litter.</p>${caution(p.cautions)}`;
 }
 
