@@ -73,6 +73,7 @@ printf 'start to first answer   %s ms (median of 15; session and /api/number)\n'
 printf 'command line, bare      %s ms (median of 15; --version)\n' "$(sort -g "$work/bare" | awk '{ a[NR] = $1 } END { print a[8] / 1000 }')"
 
 # --- under load
+: >"$work/said"
 "$leenest" --farm "$farm" serve --port 0 --no-browser >"$work/said" 2>"$work/log" &
 server=$!
 i=0; while ! grep -q key= "$work/said" && [ $i -lt 100 ]; do sleep 0.05; i=$((i + 1)); done
