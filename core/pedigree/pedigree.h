@@ -136,6 +136,12 @@ enum pedigree_method {
 enum status pedigree_inbreeding(const struct pedigree *p, enum pedigree_method how, const struct pedigree_hands *hands,
                                 struct arena *mem, double f[], struct message *why) MUST_USE;
 
+/* The same, but of each animal only the ancestors up to `generations` back count (1 = its parents alone, F 0 unless they
+ * are one animal); who stands at that distance by the shortest way is taken as a founder. f as above. For figures to
+ * hold against those of others; D for anything else rests on all that is known. ST_NO_MEMORY. */
+enum status pedigree_inbreeding_depth(const struct pedigree *p, unsigned generations, struct arena *mem, double f[],
+                                      struct message *why) MUST_USE;
+
 /* Mendelian sampling variance d(i) = 1/2 - (f(sire) + f(dam)) / 4 into d[0 .. n]; d[0] = 0. */
 void pedigree_mendelian(const struct pedigree *p, const double f[], double d[]);
 

@@ -11,7 +11,7 @@
 #include "desk/reckon/pedigree_in.h"
 #include "desk/reckon/reckon.h"
 
-enum { PEDIGREE, OUT, THREADS, CANDIDATES, SINCE };
+enum { PEDIGREE, OUT, THREADS, CANDIDATES, SINCE, DEPTH };
 
 static const struct param params[] = {
     [PEDIGREE] = { "PEDIGREE", P_FILE, Q_NUMBER, 0, 0, NULL, NULL, PARAM_WORD | PARAM_REQUIRED,
@@ -22,6 +22,8 @@ static const struct param params[] = {
     [CANDIDATES] = { "candidates", P_FILE, Q_NUMBER, 0, 0, NULL, NULL, 0,
                      "file with the ids of a group, one on a line: what it carries of its founders" },
     [SINCE] = { "since", P_WHOLE, Q_NUMBER, 1600, 2400, NULL, NULL, 0, "the group: born in this year or later" },
+    [DEPTH] = { "depth", P_WHOLE, Q_NUMBER, 1, 1000, NULL, NULL, 0,
+                "count only so many generations of ancestors of each animal; all that are known unless given" },
 };
 
 static const struct shape shape[] = {
@@ -253,12 +255,23 @@ static enum status answer_group(const struct asked *q, struct pedigree_in *in, s
     return ST_OK;
 }
 
+/* F from fewer generations, in place of that from all. */
+static enum status count_depth(const struct asked *q, struct pedigree_in *in, struct message *why)
+{
+    if (given_is(q, CANDIDATES) || given_is(q, SINCE))
+        return refuse(ST_BAD_INPUT, why, "depth",
+                      "--depth: what a group carries rests on all that is known; leave out --depth, or the group");
+    return pedigree_inbreeding_depth(&in->p, (unsigned)given_real(q, DEPTH), &in->mem, in->f, why);
+}
+
 static enum status put_inbreeding(const struct asked *q, struct answer *a, struct message *why)
 {
     struct pedigree_in in;
     const size_t threads = given_is(q, THREADS) ? (size_t)given_real(q, THREADS) : 0;
     enum status st = pedigree_in_open(given_text(q, PEDIGREE), threads, &in, why);
 
+    if (st == ST_OK && given_is(q, DEPTH))
+        st = count_depth(q, &in, why);
     if (st == ST_OK)
         st = answer_all(&in, a, why);
     if (st == ST_OK && (given_is(q, CANDIDATES) || given_is(q, SINCE)))
@@ -268,8 +281,11 @@ static enum status put_inbreeding(const struct asked *q, struct answer *a, struc
     if (st == ST_OK) {
         pedigree_in_findings(&in, a);
         struct answer *assumed = asked_assumed(q, a);
-        answer_words(assumed,
-                     "all generations that are known; an unknown parent is kin to nobody, so F is at least this");
+        answer_words(assumed, given_is(q, DEPTH)
+                                  ? "of each animal only the generations of ancestors asked for; all that are known "
+                                    "give the same or more"
+                                  : "all generations that are known; an unknown parent is kin to nobody, so F is at "
+                                    "least this");
     }
     pedigree_in_close(&in);
     return st;
