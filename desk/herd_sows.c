@@ -568,9 +568,9 @@ enum status herd_sows(struct fold *fo, struct message *why)
     for (size_t i = 0; i < fo->animal.n; i++) {
         const struct fact *f = &fo->animal.fact[i];
         if (row_is(f, "is", "boar") && may_have_served(fo, f)) /* also those that have left: their services stand */
-            h->boars[h->n_boars++] = (struct herd_boar){ row_text(f, "name"), f->uid, row_when(f, "born"),
-                                                         (int)fact_whole(f->kind, f->value, "sows_most", -1),
-                                                         is_here(fo, f) };
+            h->boars[h->n_boars++] =
+                (struct herd_boar){ row_text(f, "name"), f->uid, row_when(f, "born"),
+                                    (int)fact_whole(f->kind, f->value, "sows_most", -1), is_here(fo, f) };
         if ((row_is(f, "is", "sow") || row_is(f, "is", "gilt")) && is_here(fo, f))
             order[n++] = f;
     }
