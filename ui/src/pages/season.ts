@@ -9,6 +9,7 @@ import { drawn } from '../part/axis.ts';
 import { caution } from '../part/caution.ts';
 import { house } from '../part/house.ts';
 import { said, saidLine } from '../part/said.ts';
+import { runsOf, saleWeeks, seasonChoices, type Choices } from '../part/season_choices.ts';
 import { seasonNeeds, type Needs } from '../part/season_needs.ts';
 import { dayMonth, stair, stairHeight, type Stair, type StairDay, type StairWeek } from '../part/stair.ts';
 import { chance, farmName, plural, tidy } from '../part/words.ts';
@@ -18,7 +19,7 @@ interface Way {
   boar_in: string; boar_out: string; first_litters: string | null; last_litters: string | null; ready_from: string | null; ready_to: string | null;
   litters: number; pigs: number; danger_litters: number | null; huts_wanted: number; worst_night: number; bad_season: number; in_time: Spread; late: Spread; in_danger: Spread; worth: Spread;
 }
-interface Season extends Needs {
+interface Season extends Needs, Partial<Choices> {
   at: string; says: string; asked_pigs: number; huts: number; winters: number; plan: Way; two_weeks_later: Way; by_week: Way[]; by_day: StairDay[]; cold_weeks: StairWeek[];
   asked: { from: string; to: string; pigs: number; price: number }[]; sows: { name: string; free_from: string; expected: boolean; weans: number }[];
   events: { key: string; from: string; to: string; title: string; says: string | null }[]; assumed: string[]; cautions: string[];
@@ -82,7 +83,7 @@ function view(d: Data): TemplateResult {
   return html`<div class="lead"><div><h1>When does the boar go in?</h1><p>${tidy(s.says)}</p>${none ? html`<div class="acts"><a class="btn do" href="/records/asked">Write what people ask for</a></div>` : nothing}</div></div>
 ${saidLine()}${wrong ? html`<p class="fault" role="alert"><svg aria-hidden="true" viewBox="0 0 28 28"><use href="#warn"/></svg><span>${wrong}</span></p>` : nothing}
 ${none ? nothing : html`<section class="sec screen"><form class="acts start tryday" @submit=${(e: Event) => { e.preventDefault(); const v = new FormData(e.target as HTMLFormElement).get('day'); if (typeof v === 'string' && v) void tryDay(v); }}><label>Try another day for the boar <input type="date" name="day" .value=${boarIn || s.plan.boar_in} required></label><button ?disabled=${busy}>Reckon that day</button>${tried ? html`<button type="button" @click=${asReckoned}>Back to the best</button>` : nothing}<button type="button" class="do" ?disabled=${busy} @click=${() => void take(s)}>Take this plan</button><span role="status">${busy ? 'It is being reckoned.' : ''}</span></form></section>
-${stairOf(s)}${ways(s)}${weeks(s)}${seasonNeeds(s)}${diary(s)}
+${stairOf(s)}${ways(s)}${runsOf(s)}${seasonChoices(s)}${saleWeeks(s)}${weeks(s)}${seasonNeeds(s)}${diary(s)}
 <div class="acts pageacts screen"><a class="btn" href="/api/season?format=ics" download="leenest-season.ics">Put the diary into a calendar</a><button @click=${() => print()}>Print the season calendar</button><a class="btn" href="/records/asked">Change what people ask for</a></div>`}
 <section class="sec screen"><details><summary>What this rests on</summary><ul>${s.assumed.map((a) => html`<li>${tidy(a)}</li>`)}</ul></details></section>
 <p class="paper small">${farmName()}.</p>${caution(s.cautions)}`;
