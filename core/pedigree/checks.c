@@ -208,6 +208,7 @@ bool checks(const struct pedigree *p, const struct given *g, const struct pedigr
         return false;
     use_of(p, use);
     check_use(p, use, pot);
+    check_breeds(p, pot);
     if (g->born) {
         check_births(p, rules, pot);
         if (!check_litters(p, rules, work, pot))

@@ -55,6 +55,7 @@ bool order_make(struct order *o);
 /* Findings that need the finished pedigree. False: memory. */
 bool checks(const struct pedigree *p, const struct given *g, const struct pedigree_rules *rules, struct arena *work,
             struct findings_pot *pot);
+void check_breeds(const struct pedigree *p, struct findings_pot *pot);
 bool check_spellings(const struct pedigree *p, struct arena *work, struct findings_pot *pot);
 
 /* From rows to the pedigree; closes g->names. */

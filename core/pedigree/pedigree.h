@@ -63,6 +63,7 @@ enum pedigree_kind {          /* the word of pedigree_kind_name[] stands in JSON
                      PK_PLACEHOLDER,  /* "placeholder": a name that stands for nobody, or an id `0` */
                      PK_SAME_PARENTS, /* "same-parent": sire equal to dam */
                      PK_LITTER,       /* "litter": one litter with several sires, or too many in it */
+                     PK_BREED,        /* "breed": recorded as one its parents and ancestors don't have */
                      PK_END
 };
 extern const char *const pedigree_kind_name[PK_END];

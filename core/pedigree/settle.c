@@ -9,8 +9,9 @@
 #include "core/pedigree/given.h"
 
 const char *const pedigree_kind_name[PK_END] = {
-    [PK_LOOP] = "loop", [PK_DUPLICATE] = "duplicate",     [PK_NO_ROW] = "no-row", [PK_SEX] = "sex",
-    [PK_BORN] = "born", [PK_PLACEHOLDER] = "placeholder", [PK_LITTER] = "litter", [PK_SAME_PARENTS] = "same-parent",
+    [PK_LOOP] = "loop",   [PK_DUPLICATE] = "duplicate",     [PK_NO_ROW] = "no-row", [PK_SEX] = "sex",
+    [PK_BORN] = "born",   [PK_PLACEHOLDER] = "placeholder", [PK_LITTER] = "litter", [PK_SAME_PARENTS] = "same-parent",
+    [PK_BREED] = "breed",
 };
 
 struct pedigree_rules pedigree_rules_default(void)

@@ -37,7 +37,7 @@ void pedigree_in_findings(const struct pedigree_in *in, struct answer *a);
         { "findings[].line", SHAPE_WHOLE, true, "of the file; null: of no line" },                                     \
         { "findings[].id", SHAPE_TEXT, false, "the animal" },                                                          \
         { "findings[].kind", SHAPE_TEXT, false,                                                                        \
-          "loop, duplicate, no-row, sex, born, placeholder, same-parent, litter" },                                    \
+          "loop, duplicate, no-row, sex, born, placeholder, same-parent, litter, breed" },                             \
         { "findings[].weight", SHAPE_TEXT, false, "error, odd, hint, note" },                                          \
     {                                                                                                                  \
         "findings[].says", SHAPE_TEXT, false, "in words"                                                               \

@@ -145,6 +145,41 @@ static void twins_of_a_name_stay_apart(void **state)
     case_close(&c);
 }
 
+/* Common practice, no source: what two pure parents of one breed have is of that breed; grading up and crosses pass. */
+static void breeds_of_parents(void **state)
+{
+    static const struct {
+        const char *rows;
+        const char *odd; /* NULL: nothing to tell */
+    } cases[] = {
+        { "s,,,Red\nm,,,Red\na,s,m,White\n", "a" },
+        { "s,,,Red\nm,,,Red\na,s,m,Red\n", NULL },
+        { "s,,,Red\nm,,,White\na,s,m,Cross\n", NULL },                     /* a name for the cross */
+        { "s,,,Red\nm,,,Red\na,s,m,\n", NULL },                            /* its breed not recorded */
+        { "s,,,Red\nm,,,\na,s,m,White\n", NULL },                          /* a parent's not recorded */
+        { "w,,,White\nr,,,Red\nc,w,r,F3\nd,w,r,F3\na,c,d,White\n", NULL }, /* graded up */
+        { "s,x,y,Red\nm,,,Red\na,s,m,White\n", NULL },                     /* grandparents of no breed that is known */
+        { "r,,,Red\nq,,,Red\ns,r,q,Red\nm,r,q,Red\na,s,m,White\nb,s,m,Red\n", "a" },
+    };
+
+    (void)state;
+    for (size_t i = 0; i < sizeof cases / sizeof *cases; i++, checks_made++) {
+        char text[256];
+        size_t told = 0;
+        struct case_of c;
+        (void)snprintf(text, sizeof text, "id,sire,dam,breed\n%s", cases[i].rows);
+        case_read(&c, text);
+        for (size_t k = 0; k < c.found.n; k++)
+            if (c.found.list[k].kind == PK_BREED) {
+                told++;
+                assert_string_equal(c.found.list[k].id, cases[i].odd ? cases[i].odd : "nobody");
+                assert_int_equal(c.found.list[k].weight, PEDIGREE_ODD);
+            }
+        assert_int_equal(told, cases[i].odd ? 1 : 0);
+        case_close(&c);
+    }
+}
+
 static void big_litter(void **state)
 {
     char text[2048] = "id,sire,dam,born\nm,,,2015-01-01\n";
@@ -471,6 +506,7 @@ int main(void)
         cmocka_unit_test(findings),
         cmocka_unit_test(twins_of_a_name_stay_apart),
         cmocka_unit_test(big_litter),
+        cmocka_unit_test(breeds_of_parents),
         cmocka_unit_test(long_loop),
         cmocka_unit_test(deep_line),
         cmocka_unit_test(methods_agree),
