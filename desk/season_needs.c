@@ -97,7 +97,7 @@ static void add_in_pig(const struct needs *n, struct day_need *d, double sows, d
 static void add_litter(const struct needs *n, struct day_need *d, double litters, double pigs, size_t age)
 {
     d->suckling += litters;
-    d->sow_kg += litters * need_feed_kg(need_suckling(n->sow_kg, n->weaned, n->gain[age]), n->sow_kcal_kg, waste);
+    d->sow_kg += litters * need_feed_kg(need_suckling(n->sow_kg, pigs / litters, n->gain[age]), n->sow_kcal_kg, waste);
     d->creep_kg += pigs * need_creep_kg((double)age) / (1.0 - waste);
     if (age <= TOPPED_UP_D)
         d->straw_kg += litters * need_straw_week() / 7.0;
