@@ -72,7 +72,7 @@ bool names_open(struct names *t, size_t expect)
 
     *t = (struct names){ .n = 0 };
     arena_open(&t->mem, SIZE_MAX);
-    while (slots < expect + expect / 2)
+    while (slots < expect + expect / 3) /* at most three in four are taken */
         slots *= 2;
     t->mask = slots - 1;
     t->room = (uint32_t)(expect < 64 ? 64 : expect);
