@@ -4,8 +4,21 @@
 #include "desk/questions.h"
 
 const struct question *const questions[] = {
-    &question_tonight, &question_due,      &question_shelters, &question_weather,
-    &question_round,   &question_calendar, &question_where,    &question_field,
-    &question_try,     &question_sow,      &question_season,   &question_herd,
-    &question_kinship, &question_pairings, &question_founders, NULL,
+    &question_tonight,
+    &question_due,
+    &question_shelters,
+    &question_weather,
+    &question_round,
+    &question_calendar,
+    &question_where,
+    &question_field,
+    &question_try,
+    &question_sow,
+    &question_season,
+    &question_herd,
+    &question_kinship,
+    &question_pairings,
+    &question_founders,
+    &question_keep,
+    NULL,
 };

@@ -19,6 +19,7 @@ const struct show_own show_own[] = {
     { "pairings", show_pairings },
     { "founders", show_founders },
     { "season", show_season },
+    { "keep", show_keep },
     { "reckon sun", show_piece_sun },
     { "reckon beam", show_piece_beam },
     { "reckon air", show_piece_air },

@@ -60,6 +60,8 @@ static const struct {
     { "kinship", "boar=Bracken sow=Tansy depth=3", false },
     { "founders", "", false },
     { "founders", "replicates=64 seed=3 depth=1", false },
+    { "keep", "", false },
+    { "keep", "places=8 weigh=line=3,teats=0 weaning=42d", false },
     { "pairings", "", false },
     { "pairings", "outside worst-first limit=30%", false },
     { "pairings", "from=2026-06-01 fix=Tansy=Thorn forbid=Mallow=Flint", false },
