@@ -34,16 +34,14 @@ export async function settled(page) {
 /** Go to a page of the house as a link in it goes: without loading all anew, where something stands already. */
 export async function open(page, house, path) {
   if (!page.url().startsWith(house.origin)) await anew(page, house, path);
-  await page.evaluate((to) => new Promise((done) => {
-    let seen = false;
-    const look = () => { if (document.querySelector('.reckoning')) seen = true; else if (seen) { o.disconnect(); done(); } };
-    const o = new MutationObserver(look);
-    o.observe(document.body, { childList: true, subtree: true });
+  const was = await page.evaluate((to) => {
+    const turn = document.documentElement.dataset.turn;
     history.pushState(null, '', to);
     dispatchEvent(new PopStateEvent('popstate'));
     scrollTo(0, 0);
-    setTimeout(() => { o.disconnect(); done(); }, 60000);
-  }), `/${path}`);
+    return turn;
+  }, `/${path}`);
+  await page.waitForFunction((turn) => document.documentElement.dataset.turn !== turn, was, { timeout: 60000 });
   await settled(page);
 }
 /** Load it as from nothing. */

@@ -48,7 +48,7 @@ async function open(behind = false): Promise<void> {
   const row = pages.find((p) => p.path === path), elsewhere = path !== place.path || next.rest !== place.rest;
   if (elsewhere) { page?.leave?.(); data = undefined; if (path !== page?.path) page = undefined; }
   place = next;
-  if (!row) { page = undefined; trouble = 'There is no such page here.'; draw(); return; }
+  if (!row) { page = undefined; trouble = 'There is no such page here.'; draw(); answered(mine); return; }
   if (!behind || data === undefined) trouble = undefined;
   try {
     page = await row.open().then((m) => m.page, () => { throw new Error(live().reach === 'out' ? 'The house is out of reach, and this page was not yet brought to this device.' : 'This page could not be fetched. Load it anew.'); });
@@ -62,7 +62,7 @@ async function open(behind = false): Promise<void> {
     const slow = setTimeout(() => { if (mine === turn) changed({ late: true }); }, LATE_MS);
     const got = await page.load(place).finally(() => clearTimeout(slow));
     if (mine !== turn) return;
-    if (behind && !atRest()) { changed({ newer: true, reckoning: false, late: false }); return; }
+    if (behind && !atRest()) { changed({ newer: true, reckoning: false, late: false }); answered(mine); return; }
     data = got;
     trouble = undefined;
     changed({ newer: false, ...loaded() });
@@ -74,7 +74,10 @@ async function open(behind = false): Promise<void> {
   }
   changed({ reckoning: false, late: false });
   draw();
+  answered(mine);
 }
+/** Which asking the page last came to an end with: for who drives the page from outside. */
+function answered(mine: number): void { document.documentElement.dataset['turn'] = String(mine); }
 /** The last answer at once, with its hour, until the new one is here. */
 async function showKept(mine: number): Promise<void> {
   loading();
