@@ -27,6 +27,8 @@ struct sweep {
     const struct sheet *sheet; /* of each worker */
 };
 
+enum { WORTH = 4 }; /* packs for each worker: fewer are done before a thread has begun */
+
 static void pack(const struct sweep *s, const struct sheet *sheet, size_t first)
 {
     const size_t n = s->n - first < LANES ? s->n - first : LANES;
@@ -138,11 +140,13 @@ bool inbreeding_by_sire(const struct pedigree *p, const struct parents *up, cons
         s.who = who + from;
         s.n = end[upto] - from;
         const size_t packs = (s.n + LANES - 1) / LANES;
-        s.workers = packs < threads ? packs : threads;
-        if (s.workers > 1)
+        s.workers = packs / WORTH < threads ? packs / WORTH : threads;
+        if (s.workers > 1) {
             hands->share(hands->self, part, &s, s.workers);
-        else if (s.workers == 1)
+        } else {
+            s.workers = 1;
             part(&s, 0);
+        }
     }
     return true;
 }
