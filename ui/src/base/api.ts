@@ -61,7 +61,7 @@ function address(path: string, params: Params, without: readonly string[] = []):
   return path + (query ? '?' + query : '');
 }
 /** What is not kept: who is let in, what-ifs by the hundred, files. */
-const passing = /^\/api\/(session|pair|devices|addresses|certificate|backups|check|export|try|reckon|openapi)/;
+const passing = /^\/api\/(session|pair|devices|addresses|certificate|backups|check|export|try|season\?|reckon|openapi)/;
 const moments = ['at', 'on', 'known_to'];
 
 let keptOnly = 0;

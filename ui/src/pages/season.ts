@@ -2,7 +2,7 @@
 // Season: when does the boar go in so that pigs are ready when people ask, and what does that take? The stair, two ways to do it, every
 // second week of the year, the diary. Another day can be tried; the plan taken is written down and can be undone.
 import { html, nothing, type TemplateResult } from 'lit-html';
-import { Refused, ask, get } from '../base/api.ts';
+import { ask } from '../base/api.ts';
 import { redraw, reload, type Page } from '../base/page.ts';
 import { record } from '../base/queue.ts';
 import { drawn } from '../part/axis.ts';
@@ -11,6 +11,7 @@ import { house } from '../part/house.ts';
 import { said, saidLine } from '../part/said.ts';
 import { runsOf, saleWeeks, seasonChoices, type Choices } from '../part/season_choices.ts';
 import { seasonNeeds, type Needs } from '../part/season_needs.ts';
+import { tried, whatIf } from '../part/season_try.ts';
 import { dayMonth, stair, stairHeight, type Stair, type StairDay, type StairWeek } from '../part/stair.ts';
 import { chance, farmName, plural, tidy } from '../part/words.ts';
 
@@ -26,21 +27,7 @@ interface Season extends Needs, Partial<Choices> {
 }
 interface Data { s: Season }
 
-let tried: Season | undefined, boarIn = '', wrong = '', busy = false, turn = 0;
-async function tryDay(day: string): Promise<void> {
-  const mine = ++turn;
-  boarIn = day; busy = true; wrong = ''; redraw();
-  try {
-    const got = await get<Season>(`/api/season?boar-in=${encodeURIComponent(day)}`);
-    if (mine !== turn) return;
-    tried = got;
-  } catch (e) {
-    if (mine !== turn) return;
-    tried = undefined; boarIn = ''; wrong = e instanceof Refused ? e.message : 'The house did not answer. The plan stands as it was; try again in reach.';
-  }
-  busy = false; redraw();
-}
-function asReckoned(): void { turn++; tried = undefined; boarIn = ''; wrong = ''; busy = false; redraw(); }
+let wrong = '', busy = false;
 async function take(s: Season): Promise<void> {
   busy = true; redraw();
   try {
@@ -65,7 +52,7 @@ function stairOf(s: Season): TemplateResult | typeof nothing {
 }
 function ways(s: Season): TemplateResult {
   const row = (n: string, w: Way, best: boolean): TemplateResult => html`<tr class=${best ? 'pick' : ''}><th scope="row">${n}</th><td data-l="boar in">${dates(w.boar_in, w.boar_out)}</td><td data-l="litters come">${dates(w.first_litters, w.last_litters)}</td><td data-l="ready">${dates(w.ready_from, w.ready_to)}</td><td class="n" data-l="asked-for pigs in time">${bracket(w.in_time)}</td><td class="n" data-l="litters into danger">${danger(w)}</td><td class="n" data-l="huts wanted">${w.huts_wanted}</td></tr>`;
-  return html`<section class="sec"><h2>Two ways to do it</h2><table class="stack"><caption class="unseen">The plan, and the same two weeks later</caption><thead><tr><th scope="col">way</th><th scope="col">boar in</th><th scope="col">litters come</th><th scope="col">ready</th><th scope="col" class="n">asked-for pigs in time</th><th scope="col" class="n">litters into danger</th><th scope="col" class="n">huts wanted</th></tr></thead><tbody>${row(tried ? 'as tried' : 'best', s.plan, true)}${row('two weeks later', s.two_weeks_later, false)}</tbody></table>
+  return html`<section class="sec"><h2>Two ways to do it</h2><table class="stack"><caption class="unseen">The plan, and the same two weeks later</caption><thead><tr><th scope="col">way</th><th scope="col">boar in</th><th scope="col">litters come</th><th scope="col">ready</th><th scope="col" class="n">asked-for pigs in time</th><th scope="col" class="n">litters into danger</th><th scope="col" class="n">huts wanted</th></tr></thead><tbody>${row(tried.answer() ? 'as tried' : 'best', s.plan, true)}${row('two weeks later', s.two_weeks_later, false)}</tbody></table>
 <p class="small">In brackets: nine seasons of ten fall inside. ${s.winters ? html`${plural(s.winters, 'past winter')} of hours kept here ${s.winters === 1 ? 'was' : 'were'} used. ` : nothing}Danger is about cold at birth, not about how many die. Chance that less than half of what is asked for is sold in time: ${chance(s.plan.bad_season)}.</p></section>`;
 }
 function weeks(s: Season): TemplateResult {
@@ -79,10 +66,10 @@ function diary(s: Season): TemplateResult | typeof nothing {
 }
 
 function view(d: Data): TemplateResult {
-  const s = tried ?? d.s, none = s.asked.length === 0;
+  const s = tried.answer<Season>() ?? d.s, none = s.asked.length === 0, fault = wrong || tried.trouble();
   return html`<div class="lead"><div><h1>When does the boar go in?</h1><p>${tidy(s.says)}</p>${none ? html`<div class="acts"><a class="btn do" href="/records/asked">Write what people ask for</a></div>` : nothing}</div></div>
-${saidLine()}${wrong ? html`<p class="fault" role="alert"><svg aria-hidden="true" viewBox="0 0 28 28"><use href="#warn"/></svg><span>${wrong}</span></p>` : nothing}
-${none ? nothing : html`<section class="sec screen"><form class="acts start tryday" @submit=${(e: Event) => { e.preventDefault(); const v = new FormData(e.target as HTMLFormElement).get('day'); if (typeof v === 'string' && v) void tryDay(v); }}><label>Try another day for the boar <input type="date" name="day" .value=${boarIn || s.plan.boar_in} required></label><button ?disabled=${busy}>Reckon that day</button>${tried ? html`<button type="button" @click=${asReckoned}>Back to the best</button>` : nothing}<button type="button" class="do" ?disabled=${busy} @click=${() => void take(s)}>Take this plan</button><span role="status">${busy ? 'It is being reckoned.' : ''}</span></form></section>
+${saidLine()}${fault ? html`<p class="fault" role="alert"><svg aria-hidden="true" viewBox="0 0 28 28"><use href="#warn"/></svg><span>${fault}</span></p>` : nothing}
+${none ? nothing : html`<section class="sec screen">${whatIf(d.s)}<form class="acts start tryday" @submit=${(e: Event) => { e.preventDefault(); const v = new FormData(e.target as HTMLFormElement).get('day'); if (typeof v === 'string' && v) tried.move(d.s, { day: v }, 0); }}><label>Try another day for the boar <input type="date" name="day" .value=${s.plan.boar_in} required></label><button>Reckon that day</button>${tried.moved() ? html`<button type="button" @click=${() => tried.clear()}>Back to the best</button>` : nothing}<button type="button" class="do" ?disabled=${busy || tried.busy()} @click=${() => void take(s)}>Take this plan</button><span role="status">${tried.busy() ? 'It is being reckoned.' : tried.moved() && tried.answer() ? `${whole(s.plan.in_time.mean)} of ${whole(s.asked_pigs)} in time.` : ''}</span></form></section>
 ${stairOf(s)}${ways(s)}${runsOf(s)}${seasonChoices(s)}${saleWeeks(s)}${weeks(s)}${seasonNeeds(s)}${diary(s)}
 <div class="acts pageacts screen"><a class="btn" href="/api/season?format=ics" download="leenest-season.ics">Put the diary into a calendar</a><button @click=${() => print()}>Print the season calendar</button><a class="btn" href="/records/asked">Change what people ask for</a></div>`}
 <section class="sec screen"><details><summary>What this rests on</summary><ul>${s.assumed.map((a) => html`<li>${tidy(a)}</li>`)}</ul></details></section>
@@ -93,6 +80,6 @@ export const page: Page<Data> = {
   path: 'season', title: 'Season', menu: true,
   async load() { await house(); return { s: (await ask<Season>('season')).answer }; },
   view,
-  thumb(d): TemplateResult { const s = tried ?? d.s; return s.asked.length ? html`<button class="do" ?disabled=${busy} @click=${() => void take(s)}>Take plan</button><button @click=${() => print()}>Print</button>` : html`<a class="btn do" href="/records/asked">Write</a><a class="btn" href="/pairings">Pairings</a>`; },
-  leave() { asReckoned(); },
+  thumb(d): TemplateResult { const s = tried.answer<Season>() ?? d.s; return s.asked.length ? html`<button class="do" ?disabled=${busy} @click=${() => void take(s)}>Take plan</button><button @click=${() => print()}>Print</button>` : html`<a class="btn do" href="/records/asked">Write</a><a class="btn" href="/pairings">Pairings</a>`; },
+  leave() { wrong = ''; tried.clear(); },
 };
