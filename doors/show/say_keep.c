@@ -80,10 +80,9 @@ static void weights(const struct answer *a, const struct show_how *how, struct t
 
     say_section(out, how, "WHAT COUNTS HOW MUCH");
     for (const struct answer *w = list ? list->first : NULL; w; w = w->next) {
-        char line[160];
-        (void)snprintf(line, sizeof line, "%-8.20s %4.2g  %.100s", answer_get_text(w, "key"),
-                       answer_get_real(w, "weight"), answer_get_text(w, "says"));
-        text_print(out, "  %s\n", line);
+        char lead[48];
+        (void)snprintf(lead, sizeof lead, "  %-8.20s %4.2g  ", answer_get_text(w, "key"), answer_get_real(w, "weight"));
+        show_fold(out, how, lead, 17, answer_get_text(w, "says"));
     }
 }
 
