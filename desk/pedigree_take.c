@@ -174,9 +174,9 @@ static bool lacks(const struct take *t, uint32_t i)
 /* A parent recorded here whose fact is replaced too is meant by its new uid; all else is as it was. */
 static void keep_parent(const struct take *t, struct fact_value values[], const char *side, uint32_t parent)
 {
-    if (!value_of(t, values, side)->given)
-        set_text(t, values, side, t->uid[parent]);
-    else if (parent && t->known[parent] && strcmp(value_of(t, values, side)->text, t->known[parent]->uid) == 0)
+    const struct fact_value *said = value_of(t, values, side);
+
+    if (!said->given || (parent && t->known[parent] && strcmp(said->text, t->known[parent]->uid) == 0))
         set_text(t, values, side, t->uid[parent]);
 }
 

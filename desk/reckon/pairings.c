@@ -202,7 +202,7 @@ static enum status forbid(struct pairing *p, const char *text, struct message *w
             p->forbidden[s * p->n_boars + b] = true;
             return ST_OK;
         }
-        (void)memcpy(id, text, strlen(text)); /* what was trimmed */
+        (void)memcpy(id, text, strlen(text) + 1); /* what was trimmed */
     }
     return refuse(ST_BAD_INPUT, why, "forbid",
                   "--forbid: \"%.80s\" is not SOW=BOAR with a sow of --sows and a boar of --boars", text);
