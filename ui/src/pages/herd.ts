@@ -54,5 +54,5 @@ export const page: Page<Data> = {
     return { h, notches: await earsOfAll(h.animals.filter((a) => !of || a.uid === of || a.name === of).map((a) => a.tag)), of, search };
   },
   view,
-  thumb(): TemplateResult { return html`<a class="btn do" href="/records/animal">Write an animal</a><a class="btn" href="/pairings">Pairings</a>`; },
+  thumb(): TemplateResult { return html`<a class="btn do" href="/records/animal">Write an animal</a><a class="btn" href="/keep">Who stays</a>`; },
 };

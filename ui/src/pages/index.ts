@@ -12,6 +12,7 @@ export const pages: PageRow[] = [
   { path: 'season', title: 'Season', menu: true, open: () => import('./season.ts') },
   { path: 'herd', title: 'Herd', menu: true, open: () => import('./herd.ts') },
   { path: 'pairings', title: 'Pairings', menu: true, open: () => import('./pairings.ts') },
+  { path: 'keep', title: 'Keep', menu: true, open: () => import('./keep.ts') },
   { path: 'field', title: 'Field', menu: true, open: () => import('./field.ts') },
   { path: 'weather', title: 'Weather', menu: true, open: () => import('./weather.ts') },
   { path: 'records', title: 'Records', menu: true, open: () => import('./records.ts') },
