@@ -37,8 +37,6 @@ static enum status typed_asked(struct season *s, struct message *why)
     const int64_t from = given_when(q, SEASON_SELL_FROM),
                   to = given_is(q, SEASON_SELL_TO) ? given_when(q, SEASON_SELL_TO) : from + 27;
 
-    if (from < s->today - 400 || from > s->today + 1200)
-        return refuse(ST_BAD_INPUT, why, "sell-from", "--sell-from: give a day of last year or of the three to come");
     if (!given_is(q, SEASON_PIGS))
         return refuse(ST_BAD_INPUT, why, "pigs",
                       "--sell-from goes with --pigs: say how many are asked for from that day");
