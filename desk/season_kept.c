@@ -17,6 +17,8 @@ struct season_kept {
     bool moment_is;
     int64_t at_utc_s, number, known_to;
 
+    struct season_births *births;
+
     bool weeks_are;
     char weeks_typed[TYPED_LONG];
     struct season_try week[SEASON_WEEKS];
@@ -26,8 +28,10 @@ struct season_kept *season_kept_open(void)
 {
     struct season_kept *k = calloc(1, sizeof *k);
 
-    if (k)
+    if (k) {
         arena_open(&k->cold_mem, ROOM);
+        k->births = season_births_open(); /* without: each reckoned anew */
+    }
     return k;
 }
 
@@ -36,6 +40,7 @@ void season_kept_close(struct season_kept *k)
     if (!k)
         return;
     arena_close(&k->cold_mem);
+    season_births_close(k->births);
     free(k);
 }
 
@@ -84,9 +89,15 @@ enum status season_kept_moment(struct season_kept *k, const struct asked *q, int
         k->number = number;
         k->known_to = q->known_to;
         k->weeks_are = false;
+        season_births_forget(k->births);
     }
     *at_utc_s = k->at_utc_s;
     return ST_OK;
+}
+
+struct season_births *season_kept_births(struct season_kept *k)
+{
+    return k ? k->births : NULL;
 }
 
 /* ---- what every Monday brings ---- */

@@ -12,6 +12,7 @@
 
 #include "core/season/cold.h"
 #include "desk/night_inside.h"
+#include "desk/season_births.h"
 #include "desk/season_inside.h"
 
 enum { SEASON_COLD_KEY = NIGHT_KEY + 5 };
@@ -42,6 +43,8 @@ void season_kept_cold_is(struct season_kept *k);
  * another state of the record is dropped. Call it first. */
 enum status season_kept_moment(struct season_kept *k, const struct asked *q, int64_t *at_utc_s,
                                struct message *why) MUST_USE;
+
+struct season_births *season_kept_births(struct season_kept *k); /* NULL: nothing is kept; k may be NULL */
 
 /* Every Monday's try (SEASON_WEEKS), without its days, when all that was typed is the same but the day of a single run
  * and the winters; NULL: not there. */

@@ -5,11 +5,13 @@
 #include <string.h>
 
 #include "core/base/civil.h"
+#include "desk/memory.h"
 #include "desk/season_inside.h"
+#include "desk/season_kept.h"
 
 static const double recycles_after_d = 33.0; /* days from weaning past which she counts as cycling */
 static const double scan_misses = 0.05;      /* an empty sow that a scan calls in pig (core/breeding, scan-false) */
-enum { FIRST_BIRTH_D = 100, LAST_BIRTH_D = 140, RUNS_OF_ONE = 3 };
+enum { FIRST_BIRTH_D = 100, LAST_BIRTH_D = 140, RUNS_OF_ONE = SEASON_BIRTHS_STAYS };
 
 struct stays { /* of boars with one sow, days */
     size_t n;
@@ -52,9 +54,40 @@ static void by_day(const struct season *s, const struct breeding_prior *p, int64
         born[d] = breeding_between(&p->density, s->ways.midnight[d], s->ways.midnight[d + 1]);
 }
 
+static uint64_t bits_of(double x)
+{
+    uint64_t bits;
+
+    memcpy(&bits, &x, sizeof bits);
+    return bits;
+}
+
+/* What her days rest on: the record as it stands, and this. */
+static struct season_births_key key_of(const struct laying *l, const struct season_sow *sow, const struct stays *stays,
+                                       double share)
+{
+    struct season_births_key key;
+
+    memset(&key, 0, sizeof key); /* compared by its bytes */
+    key.sow = sow - l->s->sows;
+    key.today = l->s->today;
+    key.free_utc_s = sow->free_utc_s;
+    key.weaned_utc_s = sow->evidence.weaned_utc_s;
+    key.state = sow->evidence.state;
+    key.hand = l->w->hand;
+    key.n_stays = (int64_t)stays->n;
+    for (size_t i = 0; i < stays->n; i++) {
+        key.in[i] = stays->run[i].in;
+        key.out[i] = stays->run[i].out;
+    }
+    key.share_bits = bits_of(share);
+    key.weaning_bits = bits_of(given_real(l->s->q, SEASON_WEANING));
+    return key;
+}
+
 /* Chance of her first birth on each day of the grid, with boars there on those days. */
-static enum status days_of(struct laying *l, const struct season_sow *sow, const struct stays *stays, double share,
-                           double born[SEASON_DAYS], struct message *why)
+static enum status days_reckoned(struct laying *l, const struct season_sow *sow, const struct stays *stays,
+                                 double share, double born[SEASON_DAYS], struct message *why)
 {
     const struct season *s = l->s;
     struct breeding_run run[RUNS_OF_ONE];
@@ -63,7 +96,6 @@ static enum status days_of(struct laying *l, const struct season_sow *sow, const
     struct breeding_prior prior;
     size_t n = 0, first = 0;
 
-    memset(born, 0, SEASON_DAYS * sizeof born[0]);
     for (size_t i = 0; i < stays->n; i++) {
         const int64_t to = season_midnight(s, stays->run[i].out) + DAY_S / 2;
         if (sow->free_utc_s >= to)
@@ -87,6 +119,21 @@ static enum status days_of(struct laying *l, const struct season_sow *sow, const
     if (st == ST_OK)
         by_day(s, &prior, stays->run[first].in + FIRST_BIRTH_D, stays->run[stays->n - 1].out + LAST_BIRTH_D, born);
     arena_close(&l->scratch);
+    return st;
+}
+
+static enum status days_of(struct laying *l, const struct season_sow *sow, const struct stays *stays, double share,
+                           double born[SEASON_DAYS], struct message *why)
+{
+    struct season_births *kept = season_kept_births(desk_memory_season(l->s->q->memory));
+    const struct season_births_key key = key_of(l, sow, stays, share);
+
+    memset(born, 0, SEASON_DAYS * sizeof born[0]);
+    if (season_births_find(kept, &key, SEASON_DAYS, born))
+        return ST_OK;
+    const enum status st = days_reckoned(l, sow, stays, share, born, why);
+    if (st == ST_OK)
+        season_births_add(kept, &key, SEASON_DAYS, born);
     return st;
 }
 
