@@ -180,7 +180,8 @@ static enum status changed(struct farm *farm, const struct farm_change c[], size
     size_t k = 0;
 
     *text = NULL;
-    while (k < n && !(c[k].what == FARM_VOIDED && strcmp(c[k].batch, c[i].batch) == 0 && strcmp(c[k].uid, c[i].uid)))
+    while (k < n &&
+           !(c[k].what == FARM_VOIDED && strcmp(c[k].batch, c[i].batch) == 0 && strcmp(c[k].uid, c[i].uid) != 0))
         k++;
     if (c[i].what != FARM_RECORDED || k == n)
         return ST_OK;

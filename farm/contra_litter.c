@@ -119,6 +119,6 @@ enum status contra_of_loss(struct farm_contra *c, struct message *why)
         farm_odd(c, "lost-more", l.uid,
                  "of the litter of %s %lld would have died and %lld been weaned, of %lld born "
                  "alive; were some fostered on?",
-                 contra_called(c, l.sow), (long long)(l.lost + many), (long long)l.weaned, (long long)l.born);
+                 contra_called(c, l.sow), (long long)l.lost + (long long)many, (long long)l.weaned, (long long)l.born);
     return ST_OK;
 }
