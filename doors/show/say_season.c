@@ -3,25 +3,13 @@
  * The season: the days of the boar, what they bring, what other weeks would, the diary. */
 #include <math.h>
 #include <stdarg.h>
+#include <stdio.h>
 
-#include "core/base/civil.h"
-#include "desk/when.h"
 #include "doors/show/own.h"
 #include "doors/show/say_kin.h"
 #include "doors/show/say_piece.h"
 #include "doors/show/say_season_choices.h"
 #include "doors/show/say_season_needs.h"
-
-static const char *day_of(const struct answer *a, const char *path, char out[static 24])
-{
-    const struct answer *d = answer_at(a, path);
-
-    if (!d || d->kind != ANSWER_DAY)
-        return "-";
-    const struct civil c = civil_from_days(d->is.whole);
-    (void)snprintf(out, 24, "%d %s", c.day, when_month[c.month]);
-    return out;
-}
 
 static void para(struct text *out, const struct show_how *how, const char *fmt, ...) PRINTF_LIKE(3, 4);
 static void para(struct text *out, const struct show_how *how, const char *fmt, ...)
@@ -41,9 +29,9 @@ static void one_way(const struct answer *t, const char *name, const struct show_
     const double danger = answer_get_real(t, "danger_litters");
 
     para(out, how, "%s: boar in %s, litters %s to %s; %.0f pigs in time (%.0f to %.0f), %.0f that nobody asked for.",
-         name, day_of(t, "boar_in", in), day_of(t, "first_litters", first), day_of(t, "last_litters", last),
-         answer_get_real(t, "in_time.mean"), answer_get_real(t, "in_time.p05"), answer_get_real(t, "in_time.p95"),
-         answer_get_real(t, "late.mean"));
+         name, say_season_day(t, "boar_in", in), say_season_day(t, "first_litters", first),
+         say_season_day(t, "last_litters", last), answer_get_real(t, "in_time.mean"), answer_get_real(t, "in_time.p05"),
+         answer_get_real(t, "in_time.p95"), answer_get_real(t, "late.mean"));
     if (isnan(danger))
         para(out, how, "Of %.1f litters nobody can say here how many come into danger of cold. %.0f huts wanted.",
              answer_get_real(t, "litters"), answer_get_real(t, "huts_wanted"));
@@ -65,8 +53,8 @@ static void curve(const struct answer *list, const struct show_how *how, struct 
             continue;
         if (isfinite(answer_get_real(row, "danger_litters")))
             (void)snprintf(danger, sizeof danger, "%4.1f", answer_get_real(row, "danger_litters"));
-        text_print(out, "  %-7s  %-12s  %7.0f  %4.0f  %9s  %4.0f  %5.0f\n", day_of(row, "boar_in", in),
-                   day_of(row, "first_litters", first), answer_get_real(row, "in_time.mean"),
+        text_print(out, "  %-7s  %-12s  %7.0f  %4.0f  %9s  %4.0f  %5.0f\n", say_season_day(row, "boar_in", in),
+                   say_season_day(row, "first_litters", first), answer_get_real(row, "in_time.mean"),
                    answer_get_real(row, "late.mean"), danger, answer_get_real(row, "huts_wanted"),
                    answer_get_real(row, "worth.mean"));
     }
@@ -79,8 +67,8 @@ static void diary(const struct answer *list, const struct show_how *how, struct 
         char from[24], to[24];
         const char *says = answer_get_text(e, "says");
         const bool one = answer_get_real(e, "from") >= answer_get_real(e, "to");
-        para(out, how, "%s%s%s: %s.%s%s", day_of(e, "from", from), one ? "" : " to ", one ? "" : day_of(e, "to", to),
-             answer_get_text(e, "title"), says ? " " : "", says ? says : "");
+        para(out, how, "%s%s%s: %s.%s%s", say_season_day(e, "from", from), one ? "" : " to ",
+             one ? "" : say_season_day(e, "to", to), answer_get_text(e, "title"), says ? " " : "", says ? says : "");
     }
 }
 

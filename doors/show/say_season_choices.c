@@ -12,7 +12,7 @@
 #include "doors/show/say_kin.h"
 #include "doors/show/say_piece.h"
 
-static const char *day_of(const struct answer *a, const char *path, char out[static 24])
+const char *say_season_day(const struct answer *a, const char *path, char out[static 24])
 {
     const struct answer *d = answer_at(a, path);
 
@@ -28,8 +28,8 @@ static void group(const struct answer *g, size_t n, const struct show_how *how, 
     char in[24], end[24], line[1024];
     const char *names = answer_get_text(g, "names");
 
-    (void)snprintf(line, sizeof line, "Group %zu, boar %s to %s: %.900s.", n, day_of(g, "boar_in", in),
-                   day_of(g, "boar_out", end), names ? names : "nobody is free by then");
+    (void)snprintf(line, sizeof line, "Group %zu, boar %s to %s: %.900s.", n, say_season_day(g, "boar_in", in),
+                   say_season_day(g, "boar_out", end), names ? names : "nobody is free by then");
     show_fold(out, how, "  ", 4, line);
 }
 
@@ -38,9 +38,10 @@ static void service(const struct answer *row, const struct show_how *how, struct
     char from[24], to[24], likely[24], line[256];
     const struct answer *l = answer_at(row, "likely");
 
-    (void)snprintf(line, sizeof line, "%.60s: %s to %s%s%s.", answer_get_text(row, "name"), day_of(row, "from", from),
-                   day_of(row, "to", to), l && l->kind == ANSWER_DAY ? ", most likely " : "",
-                   l && l->kind == ANSWER_DAY ? day_of(row, "likely", likely) : "");
+    (void)snprintf(line, sizeof line, "%.60s: %s to %s%s%s.", answer_get_text(row, "name"),
+                   say_season_day(row, "from", from), say_season_day(row, "to", to),
+                   l && l->kind == ANSWER_DAY ? ", most likely " : "",
+                   l && l->kind == ANSWER_DAY ? say_season_day(row, "likely", likely) : "");
     show_fold(out, how, "  ", 4, line);
 }
 
@@ -94,7 +95,8 @@ void say_season_sales(const struct answer *a, const struct show_how *how, struct
                        answer_get_real(w, "ready.p10"), answer_get_real(w, "ready.p90"));
         (void)snprintf(by, sizeof by, "%.0f (%.0f to %.0f)", answer_get_real(w, "by_then.expected"),
                        answer_get_real(w, "by_then.p10"), answer_get_real(w, "by_then.p90"));
-        text_print(out, "  %-7s  %5.0f  %-17s  %s\n", day_of(w, "from", from), answer_get_real(w, "asked"), ready, by);
+        text_print(out, "  %-7s  %5.0f  %-17s  %s\n", say_season_day(w, "from", from), answer_get_real(w, "asked"),
+                   ready, by);
     }
     show_fold(out, how, "  ", 2, "In brackets: eight seasons of ten.");
 }

@@ -7,6 +7,7 @@
 #include "desk/answer.h"
 #include "doors/show/show.h"
 
+const char *say_season_day(const struct answer *a, const char *path, char out[static 24]); /* "12 Oct"; "-" none */
 void say_season_groups(const struct answer *a, const struct show_how *how,
                        struct text *out); /* several runs, by hand */
 void say_season_choices(const struct answer *a, const struct show_how *how, struct text *out);

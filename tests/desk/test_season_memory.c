@@ -2,49 +2,18 @@
  *
  * season with a memory: the same bytes as without, whatever is moved in whatever order; hours, place and records that
  * change are seen at once. The witness is the question put with no memory. The farm is invented. */
-#include "ask_case.h"
+#include "put_with.h"
 
 #include "demo/demo.h"
 #include "desk/memory.h"
 #include "desk/questions.h"
-#include "doors/show/show.h"
 
 static size_t checks;
 static const char moment[] = "2026-01-22T21:40Z";
 
-static char *put_with(struct farm *farm, struct desk_memory *memory, const char *words, const char *at)
-{
-    struct ask_case s = { .answer = NULL };
-    struct typed_param typed[16];
-    const struct question *q = question_find(questions, "season");
-    struct message why = { "", "" };
-    struct text out;
-    char copy[256];
-
-    arena_open(&s.mem, (size_t)1 << 30);
-    assert_int_equal(desk_zone(farm, &s.mem, &s.zone, &why), ST_OK);
-    (void)snprintf(copy, sizeof copy, "%s", words);
-    s.asked = (struct asked){ .question = q,
-                              .farm = farm,
-                              .at_utc_s = case_moment(at),
-                              .at_typed = true,
-                              .zone = s.zone,
-                              .mem = &s.mem,
-                              .memory = memory };
-    if (asked_read(&s.asked, ask_typed(q, copy, typed), typed, &why) != ST_OK ||
-        question_put(&s.asked, &s.answer, &why) != ST_OK)
-        fail_msg("%s: %s", words, why.text);
-    text_open(&out, 4 << 20);
-    assert_int_equal(show_json(s.answer, &out, &why), ST_OK);
-    char *json = strdup(text_get(&out));
-    text_close(&out);
-    ask_close(&s);
-    return json;
-}
-
 static void same(struct farm *farm, struct desk_memory *memory, const char *words, const char *at)
 {
-    char *with = put_with(farm, memory, words, at), *without = put_with(farm, NULL, words, at);
+    char *with = put_with(farm, memory, "season", words, at), *without = put_with(farm, NULL, "season", words, at);
 
     if (strcmp(with, without) != 0)
         fail_msg("%s at %s differs with a memory", words, at);
@@ -95,10 +64,10 @@ static void what_changes_is_seen(void **state)
 
     (void)state;
     demo_case(&c);
-    char *before = put_with(c.farm, memory, "winters=500", moment);
+    char *before = put_with(c.farm, memory, "season", "winters=500", moment);
     case_record(&c, "boar", "name=Sorrel", "born=2022-03-01", NULL);
     case_record(&c, "asked", "from=2027-06-01", "to=2027-06-20", "pigs=10", "price=90", NULL);
-    char *after = put_with(c.farm, memory, "winters=500", moment);
+    char *after = put_with(c.farm, memory, "season", "winters=500", moment);
     assert_string_not_equal(before, after);
     same(c.farm, memory, "winters=500", moment);
     for (size_t i = 0; i < COUNT(hours); i++) {
@@ -107,7 +76,7 @@ static void what_changes_is_seen(void **state)
         hours[i].wind_mps = 9.0;
     }
     case_put_hours(&c, WEATHER_PAST, "a hard month", case_moment(CASE_RECORDED "Z"), COUNT(hours), hours);
-    char *colder = put_with(c.farm, memory, "winters=500", moment);
+    char *colder = put_with(c.farm, memory, "season", "winters=500", moment);
     assert_string_not_equal(after, colder);
     same(c.farm, memory, "winters=500", moment);
     same(c.farm, memory, "winters=500", "2026-01-22T12:40Z");

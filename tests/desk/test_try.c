@@ -2,7 +2,7 @@
  *
  * try: the same figures as tonight's for what stands, better for what helps, and the same with a memory as without.
  */
-#include "ask_case.h"
+#include "put_with.h"
 
 #include <math.h>
 
@@ -124,36 +124,6 @@ static void what_makes_no_sense_is_refused(void **state)
 
 /* ---- memory ---- */
 
-static char *put_with(struct farm *farm, struct desk_memory *memory, const char *words, const char *at)
-{
-    struct ask_case s = { .answer = NULL };
-    struct typed_param typed[16];
-    const struct question *q = question_find(questions, "try");
-    struct message why = { "", "" };
-    struct text out;
-    char copy[256];
-
-    arena_open(&s.mem, (size_t)1 << 29);
-    assert_int_equal(desk_zone(farm, &s.mem, &s.zone, &why), ST_OK);
-    (void)snprintf(copy, sizeof copy, "%s", words);
-    s.asked = (struct asked){ .question = q,
-                              .farm = farm,
-                              .at_utc_s = case_moment(at),
-                              .at_typed = true,
-                              .zone = s.zone,
-                              .mem = &s.mem,
-                              .memory = memory };
-    if (asked_read(&s.asked, ask_typed(q, copy, typed), typed, &why) != ST_OK ||
-        question_put(&s.asked, &s.answer, &why) != ST_OK)
-        fail_msg("%s: %s", words, why.text);
-    text_open(&out, 1 << 20);
-    assert_int_equal(show_json(s.answer, &out, &why), ST_OK);
-    char *json = strdup(text_get(&out));
-    text_close(&out);
-    ask_close(&s);
-    return json;
-}
-
 static void with_a_memory_answers_are_the_same(void **state)
 {
     static const char *const words[] = { "shelter=Hut_2",
@@ -172,7 +142,8 @@ static void with_a_memory_answers_are_the_same(void **state)
     for (int round = 0; round < 2; round++)
         for (size_t i = 0; i < COUNT(words); i++) {
             const char *at = round ? "2026-01-22T22:30Z" : moment;
-            char *with = put_with(farm, memory, words[i], at), *without = put_with(farm, NULL, words[i], at);
+            char *with = put_with(farm, memory, "try", words[i], at),
+                 *without = put_with(farm, NULL, "try", words[i], at);
             if (strcmp(with, without) != 0)
                 fail_msg("%s at %s differs with a memory", words[i], at);
             free(with);
@@ -194,10 +165,10 @@ static void a_record_is_seen_at_once(void **state)
     arena_open(&c.mem, (size_t)1 << 29);
     if (demo_make(c.path, 1, &why) != ST_OK || farm_open(c.path, &c.farm, &why) != ST_OK)
         fail_msg("%s", why.text);
-    char *before = put_with(c.farm, memory, "shelter=Hut_2", moment);
+    char *before = put_with(c.farm, memory, "try", "shelter=Hut_2", moment);
     case_record(&c, "bedding", "placement=Hut 2", "at=2026-01-22 15:00", "straw_depth_m=0.25", NULL);
-    char *after = put_with(c.farm, memory, "shelter=Hut_2", moment),
-         *fresh = put_with(c.farm, NULL, "shelter=Hut_2", moment);
+    char *after = put_with(c.farm, memory, "try", "shelter=Hut_2", moment),
+         *fresh = put_with(c.farm, NULL, "try", "shelter=Hut_2", moment);
     assert_string_not_equal(before, after);
     assert_string_equal(after, fresh);
     free(before);
