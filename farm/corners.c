@@ -32,6 +32,29 @@ static size_t crossing(const struct corner p[], size_t n)
     return n;
 }
 
+static double as_kept(double m)
+{
+    return round(m * 10.0) / 10.0 + 0.0; /* never -0 */
+}
+
+static bool same_place(const struct corner *a, const struct corner *b)
+{
+    return hypot(a->x_m - b->x_m, a->y_m - b->y_m) < 0.05;
+}
+
+/* A place given twice running is one corner, and a walk that came back to where it began ends before that. */
+static size_t without_twins(struct corner p[], size_t n)
+{
+    size_t left = 0;
+
+    for (size_t i = 0; i < n; i++)
+        if (left == 0 || !same_place(&p[left - 1], &p[i]))
+            p[left++] = p[i];
+    while (left > 1 && same_place(&p[0], &p[left - 1]))
+        left--;
+    return left;
+}
+
 static enum status one_number(const char *from, size_t n, size_t corner, double *m, struct message *why)
 {
     char text[32];
@@ -39,8 +62,10 @@ static enum status one_number(const char *from, size_t n, size_t corner, double 
     if (n > 0 && n < sizeof text) {
         memcpy(text, from, n);
         text[n] = '\0';
-        if (read_real(text, m) && fabs(*m) <= furthest_m)
+        if (read_real(text, m) && fabs(*m) <= furthest_m) {
+            *m = as_kept(*m);
             return ST_OK;
+        }
     }
     return refuse(
         ST_BAD_INPUT, why, "outline",
@@ -76,8 +101,7 @@ enum status corners_read(const char *text, bool outline, struct arena *mem, stru
         k++;
         p += whole;
     }
-    if (k > 1 && hypot(out[0].x_m - out[k - 1].x_m, out[0].y_m - out[k - 1].y_m) < 0.05)
-        k--; /* the walk came back to where it began */
+    k = without_twins(out, k);
     if (k < (outline ? 3u : 1u))
         return refuse(ST_BAD_INPUT, why, "outline",
                       outline ? "an outline has three corners or more; here are %zu"
@@ -101,8 +125,7 @@ const char *corners_text(const struct corner corners[], size_t n, struct arena *
 
     text_open(&out, TEXT_MOST);
     for (size_t i = 0; i < n; i++)
-        text_print(&out, "%s%.10g,%.10g", i ? " " : "", round(corners[i].x_m * 10.0) / 10.0 + 0.0,
-                   round(corners[i].y_m * 10.0) / 10.0 + 0.0);
+        text_print(&out, "%s%.10g,%.10g", i ? " " : "", as_kept(corners[i].x_m), as_kept(corners[i].y_m));
     const char *copy = text_full(&out) ? NULL : arena_text(mem, text_get(&out));
     text_close(&out);
     return copy;

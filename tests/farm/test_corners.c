@@ -21,8 +21,9 @@ static size_t read_well(struct arena *mem, const char *text, bool outline, struc
 static void what_is_kept_reads_back_the_same(void **state)
 {
     static const char *const typed[] = { "0,0 160,4; 158,100\n-3.25,98", "0,0\t10,0\n10,10 0,10 0,0",
-                                         "1.04,2.05 30,2 30,40" };
-    static const char *const kept[] = { "0,0 160,4 158,100 -3.3,98", "0,0 10,0 10,10 0,10", "1,2.1 30,2 30,40" };
+                                         "1.04,2.05 30,2 30,40", "0,0 9,0 9,9 0.04,0 0,0.03", "0,0 0,0 9,0 9,0 9,9" };
+    static const char *const kept[] = { "0,0 160,4 158,100 -3.3,98", "0,0 10,0 10,10 0,10", "1,2.1 30,2 30,40",
+                                        "0,0 9,0 9,9", "0,0 9,0 9,9" };
     struct arena mem;
 
     (void)state;
@@ -47,7 +48,7 @@ static void what_is_no_outline_is_refused_in_a_sentence(void **state)
         { "0,0 5,5 6", "corner 3" },       { "0,0 5,5 x,2", "corner 3" },
         { "0,0 5,5 6,nan", "corner 3" },   { "0,0 5,5 6,90000", "corner 3" },
         { "0;0 5;5 5;0", "two numbers" },  { ",", "corner 1" },
-        { "0,0 1,1e999 3,3", "corner 2" },
+        { "0,0 1,1e999 3,3", "corner 2" }, { "0,0 9,0 9,0 0,0", "three corners" },
     };
     struct arena mem;
 
