@@ -81,6 +81,8 @@ static enum status lay_out(const struct plan_fix fixes[], size_t n, struct arena
         east = fmax(east, c[i].x_m);
         north = fmax(north, c[i].y_m);
     }
+    if (n < 3)
+        return refuse(ST_BAD_INPUT, why, "outline", "an outline has three corners or more; here are %zu", n);
     plan_to_world(&w, west, south, &out->origin_lat_deg, &out->origin_lon_deg);
     for (size_t i = 0; i < n; i++) {
         c[i].x_m -= west;

@@ -105,6 +105,8 @@ static void what_is_no_walk_is_refused(void **state)
         { HEAD "<trk><trkpt lat=\"54.62\" lon=\"0\"/><trkpt lat=\"54.621\" lon=\"0.001\"/>"
                "<trkpt lat=\"54.621\" lon=\"0\"/><trkpt lat=\"54.62\" lon=\"0.001\"/></trk>",
           "crosses" },
+        { "{\"type\":\"LineString\",\"coordinates\":[]}", "three corners" },
+        { "{\"type\":\"Polygon\",\"coordinates\":[[[-2.41,54.62],[-2.4,54.62]]]}", "three corners" },
         { HEAD "<!-- <trk><trkpt lat=\"1\" lon=\"1\"/></trk>", "no whole track" },
     };
     struct arena mem;
