@@ -30,7 +30,7 @@ struct day_need {
 struct needs {
     const struct season *s;
     const struct season_try *t;
-    double weaning_d, age_d, sow_kg, weaned, sow_kcal_kg;
+    double weaning_d, age_d, boars, sow_kg, weaned, sow_kcal_kg;
     double weight[AGES], gain[AGES]; /* by age */
     double left[SEASON_DAYS];        /* pigs of the litters of that day, not yet sold */
     double *asked;                   /* pigs still wanted, by asking */
@@ -135,6 +135,16 @@ static bool winter(const struct season *s, int64_t day)
     return shifted >= 11 || shifted <= 3;
 }
 
+/* Of those recorded and not gone, also one who is to serve no sow; a boar borrowed for the weeks eats where he is. */
+static double boars_here(const struct season *s)
+{
+    double here = 0.0;
+
+    for (size_t i = 0; i < s->herd.n_boars; i++)
+        here += s->herd.boars[i].here ? 1.0 : 0.0;
+    return here;
+}
+
 static void sows_of(const struct needs *n, struct day_need *d, int64_t i)
 {
     const struct season *s = n->s;
@@ -148,7 +158,7 @@ static void sows_of(const struct needs *n, struct day_need *d, int64_t i)
             add_litter(n, d, litters_on(n, b), n->left[b], (size_t)(i - b));
     d->dry = fmax(0.0, (double)s->n_sows - busy - (d->in_pig - in_pig) - (d->suckling - suckling));
     d->sow_kg += d->dry * need_feed_kg(sow_kcal(n, 0.0, d->temp_c), n->sow_kcal_kg, waste);
-    d->sow_kg += (double)s->herd.n_boars * need_feed_kg(boar_kcal, n->sow_kcal_kg, waste);
+    d->sow_kg += n->boars * need_feed_kg(boar_kcal, n->sow_kcal_kg, waste);
     d->straw_kg += litters_on(n, i + HUT_BEFORE_D) * need_straw_begin();
     if (winter(s, s->today + i))
         d->straw_kg +=
@@ -234,8 +244,8 @@ static void day_by_day(struct needs *n)
         *d = (struct day_need){ .temp_c = s->air_c[week_of(s->today + i)] };
         sows_of(n, d, i);
         pigs_of(n, d, i);
-        d->water_l = (d->dry + d->in_pig + (double)s->herd.n_boars) * need_water_sow() +
-                     d->suckling * need_water_suckling() + d->pigs * need_water_pig();
+        d->water_l = (d->dry + d->in_pig + n->boars) * need_water_sow() + d->suckling * need_water_suckling() +
+                     d->pigs * need_water_pig();
     }
 }
 
@@ -453,6 +463,7 @@ enum status season_needs(const struct season *s, const struct season_try *t, str
     n->asked = asked;
     n->weaning_d = round(given_real(s->q, SEASON_WEANING));
     n->age_d = round(s->costs.ready_d);
+    n->boars = boars_here(s);
     n->sow_kg = mean_sow_kg(s);
     n->sow_kcal_kg = given_real(s->q, SEASON_FEED_KCAL);
     n->weaned = t->exact.litters > 0.0 ? t->exact.pigs / t->exact.litters : 0.0;

@@ -164,6 +164,31 @@ static void by_hand(void **state)
     case_close(&c);
 }
 
+/* A boar eats 7,800 kcal a day, 3.01 kg of such feed with 15 in 100 trodden in, 21.1 a week; one that has left eats none. */
+static void a_boar_eats_while_he_is_here(void **state)
+{
+    double kg[3];
+
+    (void)state;
+    for (size_t k = 0; k < 3; k++) { /* none, one, two of whom one has left */
+        struct farm_case c;
+        struct ask_case s;
+        farm_of(&c, 1);
+        if (k > 0)
+            case_record(&c, "boar", "name=Flint", "born=2022-03-01", NULL);
+        if (k > 1) {
+            case_record(&c, "boar", "name=Rook", "born=2022-03-01", NULL);
+            case_record(&c, "leaving", "animal=Rook", "on=2026-05-01", "how=sold", NULL);
+        }
+        asks(&s, &c, ASKS " boar-in=2026-10-05");
+        kg[k] = answer_get_real(answer_at(s.answer, "needs.by_week")->first, "sow_feed_kg");
+        ask_close(&s);
+        case_close(&c);
+    }
+    is_true(fabs(kg[1] - kg[0] - 21.06) < 0.05, "21.1 kg a week for a boar");
+    is_true(fabs(kg[2] - kg[1]) < 0.01, "none for one that has left");
+}
+
 static void sums_stock_and_money(void **state)
 {
     struct farm_case c;
@@ -248,8 +273,13 @@ static int closing(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(weights_and_ages), cmocka_unit_test(own_weighings),        cmocka_unit_test(asked_by_weight),
-        cmocka_unit_test(by_hand),          cmocka_unit_test(sums_stock_and_money), cmocka_unit_test(colder),
+        cmocka_unit_test(weights_and_ages),
+        cmocka_unit_test(own_weighings),
+        cmocka_unit_test(asked_by_weight),
+        cmocka_unit_test(by_hand),
+        cmocka_unit_test(a_boar_eats_while_he_is_here),
+        cmocka_unit_test(sums_stock_and_money),
+        cmocka_unit_test(colder),
     };
     return cmocka_run_group_tests_name("season's needs", tests, NULL, closing);
 }
