@@ -137,6 +137,10 @@ int main(void)
     printf("%d sows x %d boars, least mean              %8.1f ms, mean F %.9f\n", SOWS, BOARS, 1e3 * s, plan.mean);
     s = ours(SOWS, BOARS, true, &plan, &mem);
     printf("%d sows x %d boars, least worst first       %8.1f ms, mean F %.9f\n", SOWS, BOARS, 1e3 * s, plan.mean);
+    fill((size_t)SOWS * BOARS, BOARS, 19); /* 100 places too few: which boar has to have more? */
+    s = ours(SOWS, BOARS, false, &plan, &mem);
+    printf("%d sows x %d boars, %d places too few        %8.1f ms, boar %u needs %.0f\n", SOWS, BOARS,
+           SOWS - 19 * BOARS, 1e3 * s, plan.relax_boar, plan.relax_needs);
     fill((size_t)WITNESS_SOWS * WITNESS_BOARS, WITNESS_BOARS, 6);
     s = ours(WITNESS_SOWS, WITNESS_BOARS, false, &plan, &mem);
     printf("%d sows x %d boars, least mean                %8.1f ms, mean F %.9f\n", WITNESS_SOWS, WITNESS_BOARS,

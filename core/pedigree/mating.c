@@ -289,40 +289,6 @@ static enum status fewer(struct find *w, struct mating_plan *plan, struct messag
     return st;
 }
 
-/* A boar who alone, with more sows, would do: every further place of his places one more sow or none (the largest flow
- * is concave in one room), so he needs as many more as are unplaced. Of several the one whose plan is cheapest;
- * MATING_NONE: nobody. */
-static enum status one_boar_more(struct find *w, size_t unplaced, uint32_t *who, struct message *why)
-{
-    double best = (double)INFINITY;
-    enum status st = ST_OK;
-    uint32_t *boar = ARENA_NEW(w->mem, uint32_t, w->ask->n_sows);
-
-    *who = MATING_NONE;
-    if (!boar)
-        return refuse(ST_NO_MEMORY, why, "sows", "too many sows and boars for the memory of this machine");
-    for (uint32_t b = 0; st == ST_OK && b < w->ask->n_boars; b++) {
-        bool yes = false;
-        size_t left;
-        double worst;
-        w->most[b] += (uint32_t)unplaced;
-        st = fits(w, &yes, &left, why);
-        if (st == ST_OK && yes)
-            st = mating_flow(&w->net, w->mem, boar, why);
-        w->most[b] -= (uint32_t)unplaced;
-        if (st != ST_OK || !yes)
-            continue;
-        for (size_t s = 0; s < w->ask->n_sows; s++)
-            boar[s] = w->open[s] ? boar[s] : w->ask->fixed[s];
-        const double mean = mean_of(w, boar, &worst);
-        if (mean < best) {
-            best = mean;
-            *who = b;
-        }
-    }
-    return st;
-}
-
 /* Several boars must have more: room by room, the best boar of the first sow that finds none. */
 static enum status many_boars_more(struct find *w, struct mating_plan *plan, struct message *why)
 {
@@ -369,7 +335,9 @@ static enum status more_room(struct find *w, double *limit, double could, const 
 
     if (st != ST_OK || unplaced == 0)
         return st;
-    st = one_boar_more(w, unplaced, &who, why);
+    /* Every further place of a boar places one more sow or none (the largest flow is concave in one room), so one who
+     * would do alone needs as many more as are unplaced. */
+    st = mating_flow_more(&w->net, (uint32_t)unplaced, &who, why);
     if (st != ST_OK)
         return st;
     if (who != MATING_NONE) {

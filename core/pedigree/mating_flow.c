@@ -5,6 +5,7 @@
  * where every chain goes out. Prices are whole numbers, so that equal is equal and ties are no accident of rounding:
  * the cost in 2^-k of the power of two above the dearest pair, beneath a rank that counts forbidden pairs and leasts. */
 #include <math.h>
+#include <string.h>
 
 #include "core/pedigree/mating_inside.h"
 
@@ -13,6 +14,8 @@ struct price {
 };
 
 static const struct price none = { INT64_MAX / 4, 0 };
+static const int64_t spare_rank =
+    4; /* of a sow without a place: dearer than a least missed, cheaper than what must not be */
 
 struct flow {
     const struct mating_net *net;
@@ -102,16 +105,10 @@ static void ends(struct flow *w)
     }
 }
 
-/* True distances from the sow to all nodes; Dijkstra over prices less potentials, which are never below 0. */
-static void distances(struct flow *w, uint32_t sow)
+/* True distances to all nodes from those of which one is known; Dijkstra over prices less potentials, which are never
+ * below 0. */
+static void spread(struct flow *w)
 {
-    const size_t nb = w->net->n_boars;
-
-    for (size_t b = 0; b < w->n; b++) {
-        w->dist[b] = b < nb ? w->pair[sow * nb + b] : none;
-        w->back[b] = (uint32_t)w->n;
-        w->done[b] = false;
-    }
     for (size_t step = 0; step < w->n; step++) {
         size_t u = w->n;
         for (size_t b = 0; b < w->n; b++)
@@ -129,6 +126,25 @@ static void distances(struct flow *w, uint32_t sow)
             w->back[b] = (uint32_t)u;
         }
     }
+}
+
+static void forget(struct flow *w)
+{
+    for (size_t b = 0; b < w->n; b++) {
+        w->dist[b] = none;
+        w->back[b] = (uint32_t)w->n;
+        w->done[b] = false;
+    }
+}
+
+static void distances(struct flow *w, uint32_t sow)
+{
+    const size_t nb = w->net->n_boars;
+
+    forget(w);
+    for (size_t b = 0; b < nb; b++)
+        w->dist[b] = w->pair[sow * nb + b];
+    spread(w);
 }
 
 static void bring_in(struct flow *w, uint32_t sow)
@@ -288,6 +304,16 @@ static bool flow_open(struct flow *w, const struct mating_net *net, struct arena
     return true;
 }
 
+static void place_all(struct flow *w)
+{
+    for (uint32_t s = 0; s < w->net->n_sows; s++)
+        w->at[s] = MATING_NONE;
+    ends(w);
+    for (uint32_t s = 0; s < w->net->n_sows; s++)
+        if (w->net->open[s])
+            bring_in(w, s);
+}
+
 enum status mating_flow(const struct mating_net *net, struct arena *mem, uint32_t at[], struct message *why)
 {
     struct flow w;
@@ -303,14 +329,149 @@ enum status mating_flow(const struct mating_net *net, struct arena *mem, uint32_
         goto done;
     }
     prices(&w);
-    for (uint32_t s = 0; s < net->n_sows; s++)
-        at[s] = MATING_NONE;
-    ends(&w);
-    for (uint32_t s = 0; s < net->n_sows; s++)
-        if (net->open[s])
-            bring_in(&w, s);
+    place_all(&w);
     settle(&w, count, queue);
 done:
     arena_close(&own);
     return st;
+}
+
+/* ---- one boar with more places ---- */
+
+/* The same net with a last boar who takes anybody, so that there is a plan. */
+static bool with_spare(const struct mating_net *net, struct mating_net *wide, struct arena *mem)
+{
+    const size_t nb = net->n_boars, n = nb + 1;
+    double *cost = ARENA_NEW(mem, double, net->n_sows *n);
+    bool *ok = ARENA_NEW(mem, bool, net->n_sows *n);
+
+    *wide = *net;
+    wide->n_boars = n;
+    wide->cost = cost;
+    wide->ok = ok;
+    wide->least = ARENA_NEW(mem, uint32_t, n);
+    wide->most = ARENA_NEW(mem, uint32_t, n);
+    if (arena_full(mem))
+        return false;
+    for (size_t s = 0; s < net->n_sows; s++) {
+        for (size_t b = 0; b < nb; b++) {
+            cost[s * n + b] = net->cost[s * nb + b];
+            ok[s * n + b] = net->ok[s * nb + b];
+        }
+        ok[s * n + nb] = true;
+    }
+    for (size_t b = 0; b < nb; b++) {
+        wide->least[b] = net->least[b];
+        wide->most[b] = net->most[b];
+    }
+    wide->most[nb] = UINT32_MAX;
+    return true;
+}
+
+/* One sow more to the boar along the cheapest ring through the end (out at the spare boar, as a rule); false: no ring
+ * makes the plan cheaper. Rings come in rising order of their prices. */
+static bool one_more(struct flow *w, uint32_t boar, struct price *ring)
+{
+    const uint32_t end = (uint32_t)w->net->n_boars;
+    uint32_t to = boar;
+
+    forget(w);
+    w->dist[end] = (struct price){ 0, 0 };
+    spread(w);
+    *ring = plus(w->dist[boar], way_out(w, boar));
+    if (!below(*ring, (struct price){ 0, 0 }))
+        return false;
+    for (size_t b = 0; b < w->n; b++)
+        w->pot[b] = w->dist[b];
+    w->used[boar]++;
+    while (w->back[to] != end) {
+        const uint32_t from = w->back[to];
+        w->at[w->who[from * w->n + to]] = to;
+        moves_from(w, to);
+        to = from;
+    }
+    w->used[to]--;
+    moves_from(w, to);
+    ends(w);
+    return true;
+}
+
+/* The price of it all, as a whole number of 2^32 and what is left; false: somebody is with the spare boar, or where she
+ * must not be, or a least is not met. */
+static bool whole(const struct flow *w, struct price *all)
+{
+    const size_t nb = w->net->n_boars;
+
+    *all = (struct price){ 0, 0 };
+    for (size_t b = 0; b < nb; b++)
+        if (w->used[b] < w->net->least[b])
+            return false;
+    for (size_t s = 0; s < w->net->n_sows; s++) {
+        const struct price p = w->net->open[s] ? w->pair[s * nb + w->at[s]] : (struct price){ 0, 0 };
+        if (p.rank != 0)
+            return false;
+        *all = plus(*all, (struct price){ p.fine >> 32, p.fine & UINT32_MAX });
+    }
+    *all = (struct price){ all->rank + (all->fine >> 32), all->fine & UINT32_MAX };
+    return true;
+}
+
+static void take_over(struct flow *w, const struct flow *from)
+{
+    memcpy(w->at, from->at, w->net->n_sows * sizeof *w->at);
+    memcpy(w->used, from->used, w->n * sizeof *w->used);
+    memcpy(w->pot, from->pot, w->n * sizeof *w->pot);
+    memcpy(w->move, from->move, w->n * w->n * sizeof *w->move);
+    memcpy(w->who, from->who, w->n * w->n * sizeof *w->who);
+}
+
+/* False: it is plain before the end that this boar would not do, or not be the cheapest so far: where no least is missed
+ * each ring must take one sow from the spare boar, and none costs less than the one before. */
+static bool still_hopes(struct price ring, int64_t missed, uint32_t rest, double sum, double best)
+{
+    if (missed > 0)
+        return true;
+    return ring.rank == -spare_rank && sum + (double)ring.fine * rest <= best;
+}
+
+enum status mating_flow_more(const struct mating_net *net, uint32_t more, uint32_t *who, struct message *why)
+{
+    struct arena mem;
+    struct mating_net wide;
+    struct flow all, w;
+    struct price best = none, now, ring;
+    double cheapest = (double)INFINITY;
+    int64_t missed = 0;
+
+    *who = MATING_NONE;
+    arena_open(&mem, SIZE_MAX);
+    uint32_t *at[2] = { ARENA_NEW(&mem, uint32_t, net->n_sows), ARENA_NEW(&mem, uint32_t, net->n_sows) };
+    if (!with_spare(net, &wide, &mem) || !flow_open(&all, &wide, &mem, at[0]) || !flow_open(&w, &wide, &mem, at[1])) {
+        arena_close(&mem);
+        return refuse(ST_NO_MEMORY, why, "sows", "too many sows and boars for the memory of this machine");
+    }
+    prices(&all);
+    for (size_t s = 0; s < net->n_sows; s++)
+        all.pair[s * wide.n_boars + net->n_boars] = (struct price){ spare_rank, 0 };
+    w.pair = all.pair;
+    place_all(&all);
+    for (size_t b = 0; b < net->n_boars; b++)
+        missed += all.used[b] < net->least[b];
+    for (uint32_t b = 0; b < net->n_boars; b++) {
+        double sum = 0.0;
+        uint32_t k = 0;
+        take_over(&w, &all);
+        wide.most[b] += more;
+        ends(&w);
+        while (k < more && one_more(&w, b, &ring) && still_hopes(ring, missed, more - ++k, sum, cheapest))
+            sum += (double)ring.fine;
+        if (whole(&w, &now) && (*who == MATING_NONE || below(now, best))) {
+            best = now;
+            *who = b;
+            cheapest = sum + fabs(sum) * 1e-9 + 1.0; /* a little over, for sums are rounded */
+        }
+        wide.most[b] -= more;
+    }
+    arena_close(&mem);
+    return ST_OK;
 }

@@ -26,4 +26,8 @@ enum status mating_match(const struct mating_net *net, struct arena *mem, uint32
 /* The least sum of costs, ties by order; the net must have a plan (mating_match says so). */
 enum status mating_flow(const struct mating_net *net, struct arena *mem, uint32_t at[], struct message *why) MUST_USE;
 
+/* The net has no plan, for so many sows find no place. Of the boars who alone, with `more` places, would do: he whose plan
+ * is cheapest, the earlier of equals. *who MATING_NONE: nobody. `least` can be met. */
+enum status mating_flow_more(const struct mating_net *net, uint32_t more, uint32_t *who, struct message *why) MUST_USE;
+
 #endif

@@ -117,6 +117,27 @@ static struct best count_through(const struct mating_ask *a)
     return best;
 }
 
+/* Of the boars who alone would do with as many more, he whose plan is cheapest, the earlier of equals. */
+static void nobody_is_cheaper(struct made *r, const struct mating_plan *plan, int number)
+{
+    const uint32_t more = (uint32_t)plan->relax_needs - r->most[plan->relax_boar];
+    double best = INFINITY;
+    uint32_t who = MATING_NONE;
+
+    r->ask.worst_first = false;
+    for (uint32_t b = 0; b < r->ask.n_boars; b++) {
+        r->most[b] += more;
+        const struct best found = count_through(&r->ask);
+        r->most[b] -= more;
+        if (found.any && found.sum < best - 1e-12) {
+            best = found.sum;
+            who = b;
+        }
+    }
+    if (who != plan->relax_boar)
+        fail_msg("case %d: boar %u is to have %u more; boar %u would be cheaper", number, plan->relax_boar, more, who);
+}
+
 /* The relaxed ask, as the plan says it: one boar's number, the limit, a least. */
 static void relaxed_works(const struct made *m, const struct mating_plan *plan, int number)
 {
@@ -146,6 +167,8 @@ static void relaxed_works(const struct made *m, const struct mating_plan *plan, 
     if (plan->relax == MATING_MORE && plan->relax_alone) { /* one fewer would not do */
         r.most[plan->relax_boar]--;
         assert_false(count_through(&r.ask).any);
+        r.most[plan->relax_boar] = m->most[plan->relax_boar];
+        nobody_is_cheaper(&r, plan, number);
     }
 }
 
