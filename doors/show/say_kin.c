@@ -8,11 +8,6 @@
 #include "doors/show/own.h"
 #include "doors/show/say_piece.h"
 
-void say_heading(struct text *out, const struct show_how *how, const char *title)
-{
-    text_print(out, "%s%s%s\n", how->colour ? "\033[1m" : "", title, how->colour ? "\033[0m" : "");
-}
-
 const char *say_percent(double fraction, char out[static 32])
 {
     if (isfinite(fraction))
@@ -22,38 +17,9 @@ const char *say_percent(double fraction, char out[static 32])
     return out;
 }
 
-void say_section(struct text *out, const struct show_how *how, const char *title)
-{
-    text_add(out, "\n");
-    say_heading(out, how, title);
-}
-
-void say_texts(struct text *out, const struct show_how *how, const struct answer *list, const char *lead)
-{
-    for (const struct answer *w = list ? list->first : NULL; w; w = w->next)
-        if (w->kind == ANSWER_TEXT)
-            show_fold(out, how, lead, 4, w->is.text);
-}
-
-static void texts(const struct answer *a, const char *key, const char *title, const char *lead,
-                  const struct show_how *how, struct text *out)
-{
-    const struct answer *list = answer_at(a, key);
-
-    if (!list || !list->first)
-        return;
-    say_section(out, how, title);
-    say_texts(out, how, list, lead);
-}
-
 static void findings(const struct answer *a, const struct show_how *how, struct text *out)
 {
-    const struct answer *list = answer_at(a, "findings");
-
-    if (!list || !list->first)
-        return;
-    say_section(out, how, "IN THE PEDIGREE");
-    for (const struct answer *f = list->first; f; f = f->next) {
+    for (const struct answer *f = say_rows(out, how, a, "findings", "IN THE PEDIGREE"); f; f = f->next) {
         struct text line;
         text_open(&line, 8192);
         text_print(&line, "%s: %s", answer_get_text(f, "weight"), answer_get_text(f, "says"));
@@ -70,9 +36,9 @@ void say_kin_tail(const struct answer *a, const struct show_how *how, struct tex
     if (rests)
         show_fold(out, how, "", 0, rests);
     findings(a, how, out);
-    texts(a, "record", "SURER WITH", "  - ", how, out);
-    texts(a, "assumed", "TAKEN FOR GRANTED", "  - ", how, out);
-    texts(a, "cautions", "CAUTION", "  ! ", how, out);
+    say_titled_texts(out, how, a, "record", "SURER WITH", "  - ");
+    say_titled_texts(out, how, a, "assumed", "TAKEN FOR GRANTED", "  - ");
+    say_titled_texts(out, how, a, "cautions", "CAUTION", "  ! ");
 }
 
 /* ---- the table ---- */

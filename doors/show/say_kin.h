@@ -5,12 +5,8 @@
 #ifndef DOORS_SHOW_SAY_KIN_H
 #define DOORS_SHOW_SAY_KIN_H
 
-#include "doors/show/show.h"
+#include "doors/show/say_section.h"
 
-void say_heading(struct text *out, const struct show_how *how, const char *title);
-void say_section(struct text *out, const struct show_how *how, const char *title); /* after an empty line */
-/* The texts of a list, each behind `lead`, folded under its fourth column. NULL: none. */
-void say_texts(struct text *out, const struct show_how *how, const struct answer *list, const char *lead);
 const char *say_percent(double fraction, char out[static 32]); /* "6.3 %", "?" */
 /* What it rests on, findings, what to record, what was assumed, cautions. */
 void say_kin_tail(const struct answer *a, const struct show_how *how, struct text *out);

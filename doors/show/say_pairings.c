@@ -62,12 +62,7 @@ static void boars(const struct answer *a, const struct show_how *how, struct tex
 
 static void plan(const struct answer *a, const struct show_how *how, struct text *out)
 {
-    const struct answer *list = answer_at(a, "plan");
-
-    if (!list || !list->first)
-        return;
-    say_section(out, how, "WHY");
-    for (const struct answer *p = list->first; p; p = p->next) {
+    for (const struct answer *p = say_rows(out, how, a, "plan", "WHY"); p; p = p->next) {
         const struct answer *free_on = answer_at(p, "free_on");
         const char *decided = answer_get_text(p, "decided");
         struct text line;
@@ -133,12 +128,7 @@ static void circle(const struct answer *a, const struct show_how *how, struct te
 
 static void left_out(const struct answer *a, const struct show_how *how, struct text *out)
 {
-    const struct answer *list = answer_at(a, "not_served");
-
-    if (!list || !list->first)
-        return;
-    say_section(out, how, "NOT IN THIS PLAN");
-    for (const struct answer *s = list->first; s; s = s->next) {
+    for (const struct answer *s = say_rows(out, how, a, "not_served", "NOT IN THIS PLAN"); s; s = s->next) {
         char line[256];
         (void)snprintf(line, sizeof line, "%.80s: %.120s.", answer_get_text(s, "name"), answer_get_text(s, "why"));
         show_fold(out, how, "  - ", 4, line);
@@ -199,12 +189,7 @@ static void founder_lines(const struct answer *a, const struct show_how *how, st
 
 static void keep(const struct answer *a, const struct show_how *how, struct text *out)
 {
-    const struct answer *list = answer_at(a, "keep");
-
-    if (!list || !list->first)
-        return;
-    say_section(out, how, "KEEP THESE LINES, THE FIRST MOST");
-    for (const struct answer *k = list->first; k; k = k->next) {
+    for (const struct answer *k = say_rows(out, how, a, "keep", "KEEP THESE LINES, THE FIRST MOST"); k; k = k->next) {
         struct text line;
         text_open(&line, 8192);
         text_print(&line, "%.0f. %s: %s.", answer_get_real(k, "rank"), answer_get_text(k, "name"),

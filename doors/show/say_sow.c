@@ -6,11 +6,7 @@
 
 #include "core/base/civil.h"
 #include "doors/show/say_piece.h"
-
-static void head(const struct show_how *how, struct text *out, const char *words)
-{
-    text_print(out, "\n%s%s%s\n", how->colour ? "\033[1m" : "", words, how->colour ? "\033[0m" : "");
-}
+#include "doors/show/say_section.h"
 
 static void comma(struct text *line, const char *words)
 {
@@ -116,13 +112,6 @@ static void where(const struct answer *a, const struct show_how *how, struct tex
     text_close(&line);
 }
 
-static void list(const struct answer *l, const char *lead, const struct show_how *how, struct text *out)
-{
-    for (const struct answer *w = l ? l->first : NULL; w; w = w->next)
-        if (w->kind == ANSWER_TEXT)
-            show_fold(out, how, lead, 4, w->is.text);
-}
-
 static void turn(const struct answer *a, const struct show_how *how, struct text *out)
 {
     const struct answer *t = answer_at(a, "turn"), *boars = answer_at(t, "boars");
@@ -130,7 +119,7 @@ static void turn(const struct answer *a, const struct show_how *how, struct text
 
     if (!t)
         return;
-    head(how, out, "THIS TURN");
+    say_section(out, how, "THIS TURN");
     struct text known;
     text_open(&known, 16384);
     capital(&known, answer_get_text(t, "known"));
@@ -170,20 +159,19 @@ static void turn(const struct answer *a, const struct show_how *how, struct text
     text_add(&known, ".");
     show_fold(out, how, "  ", 2, text_get(&known));
     text_close(&known);
-    list(answer_at(t, "beware"), "  ! ", how, out);
+    say_texts(out, how, answer_at(t, "beware"), "  ! ");
 }
 
 static void looks(const struct answer *a, const struct show_how *how, struct text *out)
 {
-    const struct answer *l = answer_at(a, "looks");
+    const struct answer *r = say_rows(out, how, a, "looks", "WHAT EACH LOOK SAID");
     const int room = how->width < 60 ? 12 : 42;
     char when[32];
 
-    if (!l || !l->first)
+    if (!r)
         return;
-    head(how, out, "WHAT EACH LOOK SAID");
     show_fold(out, how, "  ", 2, "Chance in 100 of a birth within 12 h of it, before and after the sign is told.");
-    for (const struct answer *r = l->first; r; r = r->next) {
+    for (; r; r = r->next) {
         const char *words = answer_get_text(r, how->width < 60 ? "sign" : "words");
         const double before = answer_get_real(r, "p_within_12h_before"),
                      after = answer_get_real(r, "p_within_12h_after");
@@ -200,12 +188,7 @@ static void looks(const struct answer *a, const struct show_how *how, struct tex
 
 static void litters(const struct answer *a, const struct show_how *how, struct text *out)
 {
-    const struct answer *l = answer_at(a, "litters");
-
-    if (!l || !l->first)
-        return;
-    head(how, out, "LITTERS RECORDED HERE");
-    for (const struct answer *r = l->first; r; r = r->next) {
+    for (const struct answer *r = say_rows(out, how, a, "litters", "LITTERS RECORDED HERE"); r; r = r->next) {
         const double alive = answer_get_real(r, "born_alive"), still = answer_get_real(r, "still"),
                      weaned = answer_get_real(r, "weaned");
         const double length = answer_get_real(r, "gestation_d");
@@ -255,20 +238,19 @@ static void litters(const struct answer *a, const struct show_how *how, struct t
 
 static void treatments(const struct answer *a, const struct show_how *how, struct text *out)
 {
-    const struct answer *l = answer_at(a, "treatments");
+    const struct answer *r = say_rows(out, how, a, "treatments", "TREATMENTS");
     const int64_t until = day_at(a, "withdrawal_until");
     char when[48], day[32], line[320];
 
-    if (!l || !l->first)
+    if (!r)
         return;
-    head(how, out, "TREATMENTS");
     if (until != INT64_MIN) {
         day_text(until, day);
         (void)snprintf(line, sizeof line,
                        "In withdrawal: no meat before %s, as it was recorded; the label and your vet decide.", day);
         show_fold(out, how, "  ! ", 4, line);
     }
-    for (const struct answer *r = l->first; r; r = r->next) {
+    for (; r; r = r->next) {
         const int64_t ends = day_at(r, "withdrawal_ends"), due = day_at(r, "booster_due");
         struct text text;
         text_open(&text, 8192);
@@ -296,12 +278,7 @@ static void treatments(const struct answer *a, const struct show_how *how, struc
 
 static void notes(const struct answer *a, const struct show_how *how, struct text *out)
 {
-    const struct answer *l = answer_at(a, "notes_about_her");
-
-    if (!l || !l->first)
-        return;
-    head(how, out, "NOTES");
-    for (const struct answer *n = l->first; n; n = n->next) {
+    for (const struct answer *n = say_rows(out, how, a, "notes_about_her", "NOTES"); n; n = n->next) {
         struct text line;
         char when[48];
         text_open(&line, 8192);
@@ -314,7 +291,6 @@ static void notes(const struct answer *a, const struct show_how *how, struct tex
 
 void show_sow(const struct answer *a, const struct show_how *how, struct text *out)
 {
-    const struct answer *odd = answer_at(a, "odd"), *record = answer_at(a, "record");
     char when[32], line[200];
 
     (void)snprintf(line, sizeof line, "%.80s%s%.40s%s", answer_get_text(a, "name"),
@@ -329,14 +305,8 @@ void show_sow(const struct answer *a, const struct show_how *how, struct text *o
     litters(a, how, out);
     treatments(a, how, out);
     notes(a, how, out);
-    if (odd && odd->first) {
-        head(how, out, "ODD RECORDS (leenest flags)");
-        list(odd, "  ! ", how, out);
-    }
-    if (record && record->first) {
-        head(how, out, "SURER WITH");
-        list(record, "  - ", how, out);
-    }
-    head(how, out, "CAUTION");
-    list(answer_at(a, "cautions"), "  ! ", how, out);
+    say_titled_texts(out, how, a, "odd", "ODD RECORDS (leenest flags)", "  ! ");
+    say_titled_texts(out, how, a, "record", "SURER WITH", "  - ");
+    say_section(out, how, "CAUTION");
+    say_texts(out, how, answer_at(a, "cautions"), "  ! ");
 }

@@ -8,6 +8,7 @@
 #include "core/base/civil.h"
 #include "doors/show/own.h"
 #include "doors/show/say_piece.h"
+#include "doors/show/say_section.h"
 
 /* Marks for the grades: they are counted, not coloured. */
 static const char *const grade_mark[4] = { ".", "^", "^^", "###" };
@@ -23,17 +24,6 @@ static const char *straw(const struct show_how *how)
 static const char *plain(const struct show_how *how)
 {
     return how->colour ? "\033[0m" : "";
-}
-
-static void head(struct text *out, const struct show_how *how, const char *words)
-{
-    text_print(out, "\n%s%s%s\n", bold(how), words, plain(how));
-}
-
-static int64_t moment_at(const struct answer *a, const char *path)
-{
-    const struct answer *m = answer_at(a, path);
-    return m && m->kind == ANSWER_MOMENT ? m->is.whole : INT64_MIN;
 }
 
 /* "18:00" of today, "06:00" of the coming morning, or "Fri 23 Jan 18:00" */
@@ -78,9 +68,9 @@ static void job_details(const struct answer *job, const struct show_how *how, st
 static void jobs(const struct answer *a, const struct show_how *how, struct text *out)
 {
     const struct answer *list = answer_at(a, "jobs");
-    const int64_t now = moment_at(a, "at");
+    const int64_t now = say_moment_at(a, "at");
 
-    head(out, how, "TO DO");
+    say_section(out, how, "TO DO");
     if (!list || !list->first) {
         text_add(out, "  Nothing to set out or turn.\n");
         return;
@@ -88,14 +78,14 @@ static void jobs(const struct answer *a, const struct show_how *how, struct text
     for (const struct answer *job = list->first; job; job = job->next) {
         char clock[32] = "", lead[96];
         struct text line;
-        const int64_t deadline = moment_at(job, "deadline");
+        const int64_t deadline = say_moment_at(job, "deadline");
 
         if (deadline != INT64_MIN)
             (void)by(deadline, now, how, clock);
         text_open(&line, 4096);
         text_print(&line, "%s: %s.", answer_get_text(job, "place"), answer_get_text(job, "do"));
         if (*clock) {
-            const int64_t start = moment_at(job, "start_by");
+            const int64_t start = say_moment_at(job, "start_by");
             const bool at_once = start != INT64_MIN && start - now <= 900;
             text_print(out, "  [ ] %s%sby %s%s%s", straw(how), at_once ? "now, " : "", clock, plain(how),
                        how->width < 60 ? "" : "  ");
@@ -161,7 +151,7 @@ static void hours(const struct answer *a, const struct answer *row, const struct
 {
     const struct answer *chance = column(row, "chance"), *now = column(row, "grade_now"),
                         *after = column(row, "grade_after");
-    const int64_t from = moment_at(a, "weather.from");
+    const int64_t from = say_moment_at(a, "weather.from");
     const size_t step = 2, most = (size_t)(how->width - 16) / 4;
     char label[32] = "from", clock[32];
 
@@ -231,9 +221,9 @@ static void sow(const struct answer *a, const struct answer *row, const struct s
         }
         show_fold(out, how, "    ", 4, answer_get_text(row, "how_sure"));
         hours(a, row, how, out);
-    } else if (moment_at(row, "window.from") != INT64_MIN) {
-        text_print(out, "    Nine in ten: %s to %s.\n", day_of(moment_at(row, "window.from"), how, from),
-                   day_of(moment_at(row, "window.to"), how, to));
+    } else if (say_moment_at(row, "window.from") != INT64_MIN) {
+        text_print(out, "    Nine in ten: %s to %s.\n", day_of(say_moment_at(row, "window.from"), how, from),
+                   day_of(say_moment_at(row, "window.to"), how, to));
     }
     for (const struct answer *n = notes ? notes->first : NULL; n; n = n->next)
         show_fold(out, how, "    ! ", 6, n->is.text);
@@ -283,11 +273,11 @@ static void weather_line(const struct answer *a, size_t i, int64_t begins, const
 
 static void weather(const struct answer *a, const struct show_how *how, struct text *out)
 {
-    const int64_t from = moment_at(a, "weather.from");
+    const int64_t from = say_moment_at(a, "weather.from");
     const struct answer *temp = answer_at(a, "weather.hours.temp_c");
     int64_t day = INT64_MIN;
 
-    head(out, how, "WEATHER");
+    say_section(out, how, "WEATHER");
     show_fold(out, how, "  ", 2, answer_get_text(a, "weather.says"));
     for (size_t i = 0; temp && i < temp->is.reals.n && i < 37; i += 3) {
         const int64_t begins = from + (int64_t)i * HOUR_S;
@@ -306,33 +296,16 @@ static void weather(const struct answer *a, const struct show_how *how, struct t
         show_fold(out, how, "  ", 2, answer_get_text(a, "weather.credit"));
 }
 
-static void words(const struct answer *a, const char *path, const char *title, const char *lead,
-                  const struct show_how *how, struct text *out)
-{
-    const struct answer *list = answer_at(a, path);
-
-    if (!list || !list->first)
-        return;
-    head(out, how, title);
-    for (const struct answer *w = list->first; w; w = w->next)
-        if (w->kind == ANSWER_TEXT)
-            show_fold(out, how, lead, 4, w->is.text);
-}
-
 static void heat(const struct answer *a, const struct show_how *how, struct text *out)
 {
-    const struct answer *list = answer_at(a, "heat");
-
-    if (!list || !list->first)
-        return;
-    head(out, how, "HEAT");
-    for (const struct answer *h = list->first; h; h = h->next) {
+    for (const struct answer *h = say_rows(out, how, a, "heat", "HEAT"); h; h = h->next) {
         struct text line;
         char when[32];
         text_open(&line, 2048);
         text_print(&line, "%s%s%s, from %s for %.0f h: %s", answer_get_text(h, "sow") ? answer_get_text(h, "sow") : "",
                    answer_get_text(h, "sow") ? ", " : "", answer_get_text(h, "place"),
-                   show_moment(moment_at(h, "from"), how, when), answer_get_real(h, "hours"), answer_get_text(h, "do"));
+                   show_moment(say_moment_at(h, "from"), how, when), answer_get_real(h, "hours"),
+                   answer_get_text(h, "do"));
         show_fold(out, how, "  ", 4, text_get(&line));
         text_close(&line);
     }
@@ -340,23 +313,13 @@ static void heat(const struct answer *a, const struct show_how *how, struct text
 
 static void looks(const struct answer *a, const struct show_how *how, struct text *out)
 {
-    const struct answer *list = answer_at(a, "looks_worth_taking");
-
-    if (!list || !list->first)
-        return;
-    head(out, how, "THE LOOK WORTH TAKING");
-    for (const struct answer *l = list->first; l; l = l->next)
+    for (const struct answer *l = say_rows(out, how, a, "looks_worth_taking", "THE LOOK WORTH TAKING"); l; l = l->next)
         show_fold(out, how, "  ", 4, answer_get_text(l, "says"));
 }
 
 static void others(const struct answer *a, const struct show_how *how, struct text *out)
 {
-    const struct answer *list = answer_at(a, "others");
-
-    if (!list || !list->first)
-        return;
-    head(out, how, "THE OTHERS");
-    for (const struct answer *o = list->first; o; o = o->next) {
+    for (const struct answer *o = say_rows(out, how, a, "others", "THE OTHERS"); o; o = o->next) {
         struct text line;
         text_open(&line, 2048);
         text_print(&line, "%s: %s", answer_get_text(o, "name"), answer_get_text(o, "says"));
@@ -367,23 +330,13 @@ static void others(const struct answer *a, const struct show_how *how, struct te
 
 static void farrowing(const struct answer *a, const struct show_how *how, struct text *out)
 {
-    const struct answer *list = answer_at(a, "farrowing_now");
-
-    if (!list || !list->first)
-        return;
-    head(out, how, "FARROWING NOW");
-    for (const struct answer *f = list->first; f; f = f->next)
+    for (const struct answer *f = say_rows(out, how, a, "farrowing_now", "FARROWING NOW"); f; f = f->next)
         show_fold(out, how, "  ", 4, answer_get_text(f, "says"));
 }
 
 static void litters(const struct answer *a, const struct show_how *how, struct text *out)
 {
-    const struct answer *list = answer_at(a, "young_litters");
-
-    if (!list || !list->first)
-        return;
-    head(out, how, "YOUNG LITTERS");
-    for (const struct answer *l = list->first; l; l = l->next) {
+    for (const struct answer *l = say_rows(out, how, a, "young_litters", "YOUNG LITTERS"); l; l = l->next) {
         struct text line;
         text_open(&line, 2048);
         text_print(&line, "%s %s", answer_get_text(l, "says"), answer_get_text(l, "do"));
@@ -397,15 +350,15 @@ void show_tonight(const struct answer *a, const struct show_how *how, struct tex
     const struct answer *sows = answer_at(a, "sows");
     char when[32];
 
-    text_print(out, "%sTONIGHT%s  %s%s%s\n\n", bold(how), plain(how), show_moment(moment_at(a, "at"), how, when),
+    text_print(out, "%sTONIGHT%s  %s%s%s\n\n", bold(how), plain(how), show_moment(say_moment_at(a, "at"), how, when),
                answer_get_text(a, "farm") ? "  " : "", answer_get_text(a, "farm") ? answer_get_text(a, "farm") : "");
     show_fold(out, how, "  ", 2, answer_get_text(a, "in_short"));
     farrowing(a, how, out);
     jobs(a, how, out);
-    head(out, how, "GETTING UP");
+    say_section(out, how, "GETTING UP");
     show_fold(out, how, "  ", 4, answer_get_text(a, "rounds.says"));
     if (sows && sows->first) {
-        head(out, how, "SOWS, most in need first");
+        say_section(out, how, "SOWS, most in need first");
         show_fold(out, how, "  ", 2, ". bearable   ^ cold   ^^ danger   ### not fit for newborns");
         for (const struct answer *s = sows->first; s; s = s->next)
             sow(a, s, how, out);
@@ -415,8 +368,8 @@ void show_tonight(const struct answer *a, const struct show_how *how, struct tex
     heat(a, how, out);
     others(a, how, out);
     weather(a, how, out);
-    words(a, "record", "SURER WITH", "  - ", how, out);
-    words(a, "weather.notes", "ABOUT THE WEATHER FIGURES", "  - ", how, out);
-    words(a, "assumed", "ASSUMED", "  - ", how, out);
-    words(a, "cautions", "CAUTION", "  ! ", how, out);
+    say_titled_texts(out, how, a, "record", "SURER WITH", "  - ");
+    say_titled_texts(out, how, a, "weather.notes", "ABOUT THE WEATHER FIGURES", "  - ");
+    say_titled_texts(out, how, a, "assumed", "ASSUMED", "  - ");
+    say_titled_texts(out, how, a, "cautions", "CAUTION", "  ! ");
 }
