@@ -5,13 +5,7 @@
 #include <string.h>
 
 #include "core/base/civil.h"
-#include "doors/show/own.h"
-
-static int64_t moment_at(const struct answer *a, const char *path)
-{
-    const struct answer *m = answer_at(a, path);
-    return m && m->kind == ANSWER_MOMENT ? m->is.whole : INT64_MIN;
-}
+#include "doors/show/say_piece.h"
 
 static void days(const struct answer *row, const struct show_how *how, struct text *out)
 {
@@ -49,7 +43,7 @@ static void one(const struct answer *row, const struct show_how *how, struct tex
     show_fold(out, how, "", 2, text_get(&head));
     text_close(&head);
     show_fold(out, how, "  ", 2, answer_get_text(row, "known"));
-    if (isnan(pregnant) || moment_at(row, "p5") == INT64_MIN) {
+    if (isnan(pregnant) || say_moment_at(row, "p5") == INT64_MIN) {
         text_add(out, "  No day can be given.\n");
     } else {
         char line[200];
@@ -57,8 +51,8 @@ static void one(const struct answer *row, const struct show_how *how, struct tex
                        pregnant < 0.05
                            ? "Most likely not in pig (%.0f in 100 that she is); if she is, nine in ten: %s to %s."
                            : "In pig: %.0f in 100. Nine in ten: %s to %s.",
-                       pregnant * 100.0, show_moment(moment_at(row, "p5"), how, from),
-                       show_moment(moment_at(row, "p95"), how, to));
+                       pregnant * 100.0, show_moment(say_moment_at(row, "p5"), how, from),
+                       show_moment(say_moment_at(row, "p95"), how, to));
         show_fold(out, how, "  ", 2, line);
         days(row, how, out);
     }
@@ -76,7 +70,7 @@ void show_due(const struct answer *a, const struct show_how *how, struct text *o
                         *record = answer_at(a, "record");
     char when[32];
 
-    text_print(out, "DUE  as of %s\n", show_moment(moment_at(a, "at"), how, when));
+    text_print(out, "DUE  as of %s\n", show_moment(say_moment_at(a, "at"), how, when));
     if (!sows || !sows->first)
         text_add(out, "\n  No sow is recorded as served.\n");
     for (const struct answer *s = sows ? sows->first : NULL; s; s = s->next)

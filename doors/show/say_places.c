@@ -5,15 +5,9 @@
 #include <string.h>
 
 #include "core/base/civil.h"
-#include "doors/show/own.h"
+#include "doors/show/say_piece.h"
 
 static const char *const grade_words[4] = { "bearable", "cold", "danger", "not fit" };
-
-static int64_t moment_at(const struct answer *a, const char *path)
-{
-    const struct answer *m = answer_at(a, path);
-    return m && m->kind == ANSWER_MOMENT ? m->is.whole : INT64_MIN;
-}
 
 static const char *grade(const struct answer *row, const char *key)
 {
@@ -37,8 +31,8 @@ void show_shelters(const struct answer *a, const struct show_how *how, struct te
     char from[32], to[32], t[32], t2[32], d[32];
 
     char head[96];
-    (void)snprintf(head, sizeof head, "judged over %s to %s", show_moment(moment_at(a, "night_from"), how, from),
-                   show_moment(moment_at(a, "night_to"), how, to));
+    (void)snprintf(head, sizeof head, "judged over %s to %s", show_moment(say_moment_at(a, "night_from"), how, from),
+                   show_moment(say_moment_at(a, "night_to"), how, to));
     show_fold(out, how, "SHELTERS  ", 2, head);
     for (const struct answer *s = list ? list->first : NULL; s; s = s->next) {
         struct text line;
@@ -89,7 +83,7 @@ static void hour_line(const struct answer *h, const struct show_how *how, struct
 {
     const double wind = answer_get_real(h, "wind_mps"), from = answer_get_real(h, "wind_from_deg"),
                  rain = answer_get_real(h, "rain_mm");
-    const int64_t time = moment_at(h, "time");
+    const int64_t time = say_moment_at(h, "time");
     char when[32], t[32], lo[32], hi[32], w[32], r[32];
 
     if (how->width < NARROW)
@@ -115,7 +109,7 @@ static void hour_lines(const struct answer *rows, const struct show_how *how, st
 
     for (const struct answer *h = rows ? rows->first : NULL; h; h = h->next) {
         const char *source = answer_get_text(h, "source");
-        const struct civil c = when_local(how->zone, moment_at(h, "time"));
+        const struct civil c = when_local(how->zone, say_moment_at(h, "time"));
         const int64_t today = civil_days(c.year, c.month, c.day);
         if (strcmp(source, before) != 0)
             show_fold(out, how, "  from ", 4, source);

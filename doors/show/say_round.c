@@ -5,13 +5,7 @@
 #include <string.h>
 
 #include "core/base/civil.h"
-#include "doors/show/own.h"
-
-static int64_t moment_at(const struct answer *a, const char *path)
-{
-    const struct answer *m = answer_at(a, path);
-    return m && m->kind == ANSWER_MOMENT ? m->is.whole : INT64_MIN;
-}
+#include "doors/show/say_piece.h"
 
 static void day_head(int64_t day, struct text *out)
 {
@@ -29,7 +23,7 @@ static void key_line(const char *key, const struct show_how *how, struct text *o
 static void lines(const struct answer *list, bool ticked, int64_t day, const struct show_how *how, struct text *out)
 {
     for (const struct answer *p = list ? list->first : NULL; p; p = p->next) {
-        const int64_t by = moment_at(p, "by");
+        const int64_t by = say_moment_at(p, "by");
         const struct answer *tick = answer_at(p, "ticked");
         char clock[32] = "     ", lead[48];
         struct text line;
