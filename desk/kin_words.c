@@ -5,6 +5,7 @@
 #include <string.h>
 
 #include "core/base/civil.h"
+#include "desk/joined.h"
 #include "desk/kin.h"
 #include "desk/when.h"
 
@@ -116,11 +117,7 @@ const char *kin_percent(double f, struct arena *mem)
 
 const char *kin_names(size_t n, const char *const names[], struct arena *mem)
 {
-    const char *all = n ? names[0] : "nobody";
-
-    for (size_t i = 1; i < n && all; i++)
-        all = arena_print(mem, "%s%s%s", all, i + 1 == n ? " and " : ", ", names[i]);
-    return all;
+    return n ? joined_with_and(n, names, mem) : "nobody";
 }
 
 const char *kin_day(int64_t days, struct arena *mem)

@@ -4,6 +4,7 @@
 #include <math.h>
 #include <string.h>
 
+#include "desk/joined.h"
 #include "desk/night_inside.h"
 #include "desk/shelter_words.h"
 
@@ -50,9 +51,7 @@ const char *night_do(const struct night *n, size_t option)
                                  shelter_point(o->is.lee.bearing_deg));
     if (k == 0)
         return "leave as it stands";
-    const char *all = parts[0];
-    for (size_t i = 1; i < k; i++)
-        all = arena_print(n->mem, "%s%s%s", all, i + 1 == k ? " and " : ", ", parts[i]);
+    const char *all = joined_with_and(k, parts, n->mem);
     return all ? all : "";
 }
 

@@ -7,6 +7,7 @@
 #include <string.h>
 
 #include "core/sun/sun.h"
+#include "desk/joined.h"
 #include "desk/when.h"
 
 /* ---- small change ------------------------------------------------------------------------------------------------ */
@@ -32,14 +33,11 @@ static const char *clock_text(const struct night *n, double h)
 /* "Bramble, Sedge and Teasel" */
 static const char *names(const struct night *n, size_t count, const size_t sows[])
 {
-    const char *all = "";
-    for (size_t i = 0; i < count; i++)
-        all = arena_print(n->mem, "%s%s%s", all ? all : "",
-                          i == 0           ? ""
-                          : i + 1 == count ? " and "
-                                           : ", ",
-                          n->watch.sows[sows[i]].key);
-    return all;
+    const char **key = ARENA_NEW(n->mem, const char *, count);
+
+    for (size_t i = 0; i < count && key; i++)
+        key[i] = n->watch.sows[sows[i]].key;
+    return key ? joined_with_and(count, key, n->mem) : NULL;
 }
 
 static const char *temp_text(const struct night *n, double c)
@@ -420,14 +418,11 @@ static bool same_sows(const struct watch_visit *a, const struct watch_visit *b)
 /* "18:00, 20:00 and 22:00" */
 static const char *clocks(const struct night *n, const struct watch_visit visits[], size_t count)
 {
-    const char *all = "";
-    for (size_t i = 0; i < count; i++)
-        all = arena_print(n->mem, "%s%s%s", all ? all : "",
-                          i == 0           ? ""
-                          : i + 1 == count ? " and "
-                                           : ", ",
-                          clock_text(n, visits[i].at_h));
-    return all;
+    const char **at = ARENA_NEW(n->mem, const char *, count);
+
+    for (size_t i = 0; i < count && at; i++)
+        at[i] = clock_text(n, visits[i].at_h);
+    return at ? joined_with_and(count, at, n->mem) : NULL;
 }
 
 const char *tonight_rounds_words(const struct night *n, const struct watch_rounds *r)
