@@ -122,6 +122,22 @@ void answer_day(struct answer *parent, const char *key, int64_t days)
     whole_of(parent, key, ANSWER_DAY, days);
 }
 
+void answer_moment_or(struct answer *parent, const char *key, int64_t utc_s, const char *because)
+{
+    if (utc_s == INT64_MIN)
+        answer_null(parent, key, because);
+    else
+        answer_moment(parent, key, utc_s);
+}
+
+void answer_day_or(struct answer *parent, const char *key, int64_t days, const char *because)
+{
+    if (days == INT64_MIN)
+        answer_null(parent, key, because);
+    else
+        answer_day(parent, key, days);
+}
+
 void answer_flag(struct answer *parent, const char *key, bool value)
 {
     struct answer *a = node(parent, key, ANSWER_FLAG);

@@ -60,6 +60,8 @@ void answer_text(struct answer *parent, const char *key, const char *text); /* N
 void answer_print(struct answer *parent, const char *key, const char *fmt, ...) PRINTF_LIKE(3, 4);
 void answer_moment(struct answer *parent, const char *key, int64_t utc_s);
 void answer_day(struct answer *parent, const char *key, int64_t days);
+void answer_moment_or(struct answer *parent, const char *key, int64_t utc_s, const char *because); /* INT64_MIN: null */
+void answer_day_or(struct answer *parent, const char *key, int64_t days, const char *because);     /* the same */
 void answer_flag(struct answer *parent, const char *key, bool value);
 void answer_null(struct answer *parent, const char *key, const char *because);
 void answer_reals(struct answer *parent, const char *key, const double *at, size_t n, int digits);

@@ -78,10 +78,7 @@ static enum status one(const struct asked *q, const struct herd *h, size_t i, st
     answer_real_or(row, "days_since_last_chance", post.day, "nothing is recorded that says");
     for (size_t k = 0; k < COUNT(quantile); k++) {
         const int64_t t = post.known ? breeding_quantile(&post.density, quantile[k].q) : BREEDING_NONE;
-        if (t == BREEDING_NONE)
-            answer_null(row, quantile[k].key, NULL);
-        else
-            answer_moment(row, quantile[k].key, t);
+        answer_moment_or(row, quantile[k].key, t, NULL);
     }
     answer_real(row, "p_within_24h", breeding_within(&post, 24.0));
     answer_real(row, "p_within_7d", breeding_within(&post, 168.0));

@@ -83,10 +83,7 @@ static void answer_members(const struct tree *t, struct answer *o)
         answer_text(row, "name", a->name);
         answer_text(row, "id", a->id);
         answer_text(row, "sex", a->male ? "m" : "f");
-        if (a->born_days == INT64_MIN)
-            answer_null(row, "born", NULL);
-        else
-            answer_day(row, "born", a->born_days);
+        answer_day_or(row, "born", a->born_days, NULL);
         answer_text(row, "breed", *a->breed ? a->breed : NULL);
         answer_flag(row, "here", a->here);
         answer_real_or(row, "f", kin_f(kin, t->who[k]), "it is an ancestor of itself");

@@ -147,10 +147,7 @@ static void answer_pedigree(const struct kin *kin, const struct kin_animal *a, s
     answer_text(row, "sire", a->sire == KIN_NONE ? NULL : kin->animals[a->sire].id);
     answer_text(row, "dam", a->dam == KIN_NONE ? NULL : kin->animals[a->dam].id);
     answer_text(row, "sex", a->male ? "m" : "f");
-    if (a->born_days == INT64_MIN)
-        answer_null(row, "born", NULL);
-    else
-        answer_day(row, "born", a->born_days);
+    answer_day_or(row, "born", a->born_days, NULL);
     answer_text(row, "breed", *a->breed ? a->breed : NULL);
     answer_text(row, "name", a->name);
     answer_text(row, "tag", *a->tag ? a->tag : NULL);
@@ -174,10 +171,7 @@ static enum status answer_where(const struct list *l, const struct kin_animal *a
     answer_text(row, "lies", s && s->nests_at != HERD_NONE ? l->herd.sites[s->nests_at].name : NULL);
     answer_text(row, "state", s ? herd_state_name[s->state] : NULL);
     answer_text(row, "next", next);
-    if (on == INT64_MIN)
-        answer_null(row, "next_on", NULL);
-    else
-        answer_day(row, "next_on", on);
+    answer_day_or(row, "next_on", on, NULL);
     if (s && s->parity >= 0)
         answer_whole(row, "parity", s->parity);
     else

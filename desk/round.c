@@ -37,10 +37,7 @@ static void answer_prompt(const struct prompt *p, struct answer *row)
     answer_text(row, "short_key", p->short_key);
     answer_text(row, "kind", prompt_kind_name[p->kind]);
     answer_day(row, "day", p->day);
-    if (p->by_utc_s == INT64_MIN)
-        answer_null(row, "by", NULL);
-    else
-        answer_moment(row, "by", p->by_utc_s);
+    answer_moment_or(row, "by", p->by_utc_s, NULL);
     answer_text(row, "who", *p->who ? p->who : NULL);
     answer_text(row, "where", *p->where ? p->where : NULL);
     answer_text(row, "what", p->what);

@@ -76,10 +76,7 @@ static enum status answer_where(const struct asked *q, const struct herd *h, siz
     answer_text(a, "group", group);
     answer_text(a, "lies", s->nests_at == HERD_NONE ? NULL : h->sites[s->nests_at].name);
     answer_flag(a, "penned", s->penned);
-    if (s->nesting_utc_s == INT64_MIN)
-        answer_null(a, "nesting_since", NULL);
-    else
-        answer_moment(a, "nesting_since", s->nesting_utc_s);
+    answer_moment_or(a, "nesting_since", s->nesting_utc_s, NULL);
     answer_real(a, "p_use", herd_p_use(h, i));
     answer_whole(a, "nested_times", (int64_t)s->n_nested);
     answer_whole(a, "nested_in_what_was_put_out", (int64_t)s->n_nested_used);
@@ -106,10 +103,7 @@ static void answer_window(const struct breeding_posterior *p, struct answer *tur
 
     for (size_t i = 0; i < COUNT(quantile); i++) {
         const int64_t t = p->known ? breeding_quantile(&p->density, quantile[i].q) : BREEDING_NONE;
-        if (t == BREEDING_NONE)
-            answer_null(w, quantile[i].key, "nothing recorded gives a day");
-        else
-            answer_moment(w, quantile[i].key, t);
+        answer_moment_or(w, quantile[i].key, t, "nothing recorded gives a day");
     }
 }
 
@@ -153,10 +147,7 @@ static void answer_turn(const struct herd *h, size_t i, const struct coming *c, 
         answer_real_or(turn, within[k].key, p->known ? breeding_within(p, within[k].hours) : (double)NAN, nothing);
     answer_window(p, turn);
     answer_text(turn, "watch", breeding_watch_words[herd_watch(p, frost_within_12h(c))]);
-    if (s->last_look_utc_s == BREEDING_NONE)
-        answer_null(turn, "last_look", "no look is recorded");
-    else
-        answer_moment(turn, "last_look", s->last_look_utc_s);
+    answer_moment_or(turn, "last_look", s->last_look_utc_s, "no look is recorded");
     answer_real_or(turn, "gestation_d", prior->gestation_d, nothing);
     answer_real_or(turn, "gestation_sd_d", prior->gestation_sd_d, nothing);
     answer_whole(turn, "own_lengths_known", (int64_t)s->evidence.n_past);

@@ -55,14 +55,6 @@ static void whole_if(struct answer *row, const char *key, const struct fact *f, 
         answer_null(row, key, NULL);
 }
 
-static void day_if(struct answer *row, const char *key, int64_t day)
-{
-    if (day == INT64_MIN)
-        answer_null(row, key, NULL);
-    else
-        answer_day(row, key, day);
-}
-
 /* The first weaning after a farrowing and before her next. */
 static const struct fact *weaning_of(const struct past *p, int64_t start, int64_t next)
 {
@@ -190,13 +182,13 @@ static void treatments(const struct past *p, struct answer *a)
         answer_text(row, "lot", row_text(t, "lot"));
         answer_text(row, "why", row_text(t, "why"));
         answer_text(row, "of_group", group ? farm_called(p->farm, group, p->mem) : NULL);
-        day_if(row, "withdrawal_ends", ends);
+        answer_day_or(row, "withdrawal_ends", ends, NULL);
         answer_flag(row, "in_withdrawal", ends != INT64_MIN && today < ends); /* that day meat may be eaten again */
-        day_if(row, "booster_due", row_when(t, "booster_due"));
+        answer_day_or(row, "booster_due", row_when(t, "booster_due"), NULL);
         if (ends != INT64_MIN && today < ends && ends > until)
             until = ends;
     }
-    day_if(a, "withdrawal_until", until);
+    answer_day_or(a, "withdrawal_until", until, NULL);
 }
 
 static void notes(const struct past *p, struct answer *a)

@@ -73,10 +73,7 @@ static void answer_when(const struct night *n, const struct night_sow *s, struct
     struct answer *w = answer_object(row, "window");
     for (size_t i = 0; i < COUNT(quantile); i++) {
         const int64_t t = breeding_quantile(&p->density, quantile[i].q);
-        if (t == BREEDING_NONE)
-            answer_null(w, quantile[i].key, "nothing recorded gives a day");
-        else
-            answer_moment(w, quantile[i].key, t);
+        answer_moment_or(w, quantile[i].key, t, "nothing recorded gives a day");
     }
 }
 
@@ -110,10 +107,7 @@ static void answer_sow(const struct night *n, const struct watch_plan *plan, siz
     answer_flag(row, "near", s->near);
     answer_when(n, s, row);
     answer_text(row, "watch", breeding_watch_words[herd_watch(&s->post, frost_within_12h(n))]);
-    if (h->last_look_utc_s == BREEDING_NONE)
-        answer_null(row, "last_look", "no look is recorded");
-    else
-        answer_moment(row, "last_look", h->last_look_utc_s);
+    answer_moment_or(row, "last_look", h->last_look_utc_s, "no look is recorded");
     answer_text(row, "lies", tonight_place_words(n, n->watch.sows[v->sow].lies));
     answer_text(row, "ready_now", v->now_option == WATCH_NONE ? NULL : n->sites[n->options[v->now_option].site].name);
     answer_text(row, "serves", v->option == WATCH_NONE ? NULL : n->sites[n->options[v->option].site].name);
