@@ -489,3 +489,11 @@ void coming_answer(const struct coming *c, int64_t at_utc_s, struct answer *pare
     for (size_t k = 0; k < COUNT(column); k++)
         answer_reals(h, column[k].key, at[k], n, column[k].digits);
 }
+
+bool coming_frost_within(const struct coming *c, size_t hours)
+{
+    for (size_t i = 0; c && i < hours && i < c->n_hours; i++)
+        if (c->line[c->n_before + i].temp_c < 0.0)
+            return true;
+    return false;
+}

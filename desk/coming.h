@@ -56,4 +56,7 @@ enum status coming_read(struct farm *farm, const struct desk_place *place, const
 /* The weather part of an answer: where it comes from, how old it is, its hours as columns. */
 void coming_answer(const struct coming *c, int64_t at_utc_s, struct answer *parent);
 
+/* Does frost come in the first so many hours from now? false without weather (NULL). */
+bool coming_frost_within(const struct coming *c, size_t hours);
+
 #endif

@@ -10,6 +10,7 @@
 #include "desk/questions.h"
 #include "desk/sow_past.h"
 #include "desk/when.h"
+#include "desk/window.h"
 
 enum { NAME, AT };
 static const struct param params[] = {
@@ -85,28 +86,6 @@ static enum status answer_where(const struct asked *q, const struct herd *h, siz
 
 /* ---- this turn ---- */
 
-static bool frost_within_12h(const struct coming *c)
-{
-    for (size_t i = 0; c && i < 12 && i < c->n_hours; i++)
-        if (c->line[c->n_before + i].temp_c < 0.0)
-            return true;
-    return false;
-}
-
-static void answer_window(const struct breeding_posterior *p, struct answer *turn)
-{
-    static const struct {
-        const char *key;
-        double q;
-    } quantile[] = { { "from", 0.05 }, { "likeliest", 0.5 }, { "to", 0.95 } };
-    struct answer *w = answer_object(turn, "window");
-
-    for (size_t i = 0; i < COUNT(quantile); i++) {
-        const int64_t t = p->known ? breeding_quantile(&p->density, quantile[i].q) : BREEDING_NONE;
-        answer_moment_or(w, quantile[i].key, t, "nothing recorded gives a day");
-    }
-}
-
 static void answer_boars(const struct herd *h, const struct breeding_prior *prior,
                          const struct breeding_posterior *post, struct answer *turn)
 {
@@ -145,8 +124,8 @@ static void answer_turn(const struct herd *h, size_t i, const struct coming *c, 
     answer_real_or(turn, "p_farrowed_unseen", p->known ? p->already : (double)NAN, nothing);
     for (size_t k = 0; k < COUNT(within); k++)
         answer_real_or(turn, within[k].key, p->known ? breeding_within(p, within[k].hours) : (double)NAN, nothing);
-    answer_window(p, turn);
-    answer_text(turn, "watch", breeding_watch_words[herd_watch(p, frost_within_12h(c))]);
+    window_answer(p, turn);
+    answer_text(turn, "watch", breeding_watch_words[herd_watch(p, coming_frost_within(c, 12))]);
     answer_moment_or(turn, "last_look", s->last_look_utc_s, "no look is recorded");
     answer_real_or(turn, "gestation_d", prior->gestation_d, nothing);
     answer_real_or(turn, "gestation_sd_d", prior->gestation_sd_d, nothing);

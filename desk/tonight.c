@@ -9,6 +9,7 @@
 #include "desk/tonight_inside.h"
 #include "desk/tonight_words.h"
 #include "desk/when.h"
+#include "desk/window.h"
 
 static const char *const cautions[] = {
     "This is reckoned from records and a forecast. It never replaces going out to look.",
@@ -66,23 +67,7 @@ static void answer_when(const struct night *n, const struct night_sow *s, struct
     answer_real(row, "p_within_72h", breeding_between(&p->density, at, at + 72 * HOUR_S));
     answer_real(row, "p_not_pregnant", breeding_not_pregnant(p));
     answer_real(row, "p_farrowed_unseen", p->already);
-    static const struct {
-        const char *key;
-        double q;
-    } quantile[] = { { "from", 0.05 }, { "likeliest", 0.5 }, { "to", 0.95 } };
-    struct answer *w = answer_object(row, "window");
-    for (size_t i = 0; i < COUNT(quantile); i++) {
-        const int64_t t = breeding_quantile(&p->density, quantile[i].q);
-        answer_moment_or(w, quantile[i].key, t, "nothing recorded gives a day");
-    }
-}
-
-static bool frost_within_12h(const struct night *n)
-{
-    for (size_t h = 0; h < 12 && h < n->n_hours; h++)
-        if (n->coming->line[n->coming->n_before + h].temp_c < 0.0)
-            return true;
-    return false;
+    window_answer(p, row);
 }
 
 static void answer_notes(const struct night_sow *s, struct answer *row)
@@ -106,7 +91,9 @@ static void answer_sow(const struct night *n, const struct watch_plan *plan, siz
     answer_flag(row, "gilt", h->gilt);
     answer_flag(row, "near", s->near);
     answer_when(n, s, row);
-    answer_text(row, "watch", breeding_watch_words[herd_watch(&s->post, frost_within_12h(n))]);
+    answer_text(
+        row, "watch",
+        breeding_watch_words[herd_watch(&s->post, coming_frost_within(n->coming, n->n_hours < 12 ? n->n_hours : 12))]);
     answer_moment_or(row, "last_look", h->last_look_utc_s, "no look is recorded");
     answer_text(row, "lies", tonight_place_words(n, n->watch.sows[v->sow].lies));
     answer_text(row, "ready_now", v->now_option == WATCH_NONE ? NULL : n->sites[n->options[v->now_option].site].name);
