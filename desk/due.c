@@ -5,6 +5,7 @@
 #include <string.h>
 
 #include "core/base/civil.h"
+#include "desk/coming.h"
 #include "desk/herd.h"
 #include "desk/questions.h"
 #include "desk/when.h"
@@ -56,7 +57,8 @@ static void boars(const struct herd *h, const struct breeding_prior *prior, cons
     answer_flag(row, "boar_uncertain", uncertain);
 }
 
-static enum status one(const struct asked *q, const struct herd *h, size_t i, struct answer *list, struct message *why)
+static enum status one(const struct asked *q, const struct herd *h, const struct coming *coming, size_t i,
+                       struct answer *list, struct message *why)
 {
     static const struct {
         const char *key;
@@ -66,7 +68,7 @@ static enum status one(const struct asked *q, const struct herd *h, size_t i, st
     struct breeding_prior prior;
     struct breeding_posterior post;
 
-    const enum status st = herd_chance(h, i, BREEDING_SINCE_LAST_LOOK, NULL, q->mem, &prior, &post, why);
+    const enum status st = herd_chance(h, i, BREEDING_SINCE_LAST_LOOK, coming, q->mem, &prior, &post, why);
     if (st != ST_OK)
         return st;
     struct answer *row = answer_item(list);
@@ -98,16 +100,23 @@ static enum status one(const struct asked *q, const struct herd *h, size_t i, st
 static enum status put(const struct asked *q, struct answer *a, struct message *why)
 {
     struct herd h;
+    struct coming c;
+    const struct coming *coming = NULL;
+    struct message no_weather = { "", "" };
     enum status st = herd_fold(q->farm, q->at_utc_s, q->known_to, q->mem, &h, why);
 
     if (st != ST_OK)
         return st;
+    /* as `tonight` and `sow` have it, so that all three say the same of her; where there is no weather nothing is made
+     * of it */
+    if (coming_read(q->farm, &h.place, h.zone, q->at_utc_s, h.known_to, 96, 36, q->mem, &c, &no_weather) == ST_OK)
+        coming = &c;
     answer_moment(a, "at", h.at_utc_s);
     answer_whole(a, "known_to", h.known_to);
     struct answer *list = answer_list(a, "sows");
     for (size_t i = 0; i < h.n_sows && st == ST_OK; i++)
         if (h.sows[i].state == HERD_SERVED)
-            st = one(q, &h, i, list, why);
+            st = one(q, &h, coming, i, list, why);
     struct answer *rest = answer_list(a, "others");
     for (size_t i = 0; i < h.n_sows; i++)
         if (h.sows[i].state != HERD_SERVED) {

@@ -6,7 +6,8 @@
 
 #include "core/base/arena.h"
 
-int in_100(double p);                                  /* 0 .. 100, rounded; 0 for NAN */
-const char *in_100_words(double p, struct arena *mem); /* "34 in 100", "under 1 in 100", "over 99 in 100" */
+int in_100(double p);                                     /* 0 .. 100, rounded; 0 for NAN */
+const char *in_100_figure(double p, char out[static 16]); /* "34", "under 1", "over 99" */
+const char *in_100_words(double p, struct arena *mem);    /* "34 in 100", "under 1 in 100", "over 99 in 100" */
 
 #endif

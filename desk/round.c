@@ -6,6 +6,7 @@
 #include <string.h>
 
 #include "core/base/civil.h"
+#include "desk/in_100.h"
 #include "desk/night.h"
 #include "desk/prompts.h"
 #include "desk/questions.h"
@@ -232,8 +233,9 @@ static enum status windows(const struct asked *q, const struct herd *h, int64_t 
         const struct civil m = when_local(h->zone, middle);
         event(list, arena_print(q->mem, "due:%s", h->sows[i].uid), day_of(h, from), day_of(h, to),
               arena_print(q->mem, "%s may farrow", h->sows[i].name),
-              arena_print(q->mem, "Nine in ten, if she is in pig (%.0f in 100); the middle is %d %s. %s.",
-                          100.0 * post.p_pregnant, m.day, when_month[m.month], herd_known_words(h, i, q->mem)));
+              arena_print(q->mem, "Nine in ten, if she is in pig (%s); the middle is %d %s. Known: %s.",
+                          in_100_words(post.p_pregnant, q->mem), m.day, when_month[m.month],
+                          herd_known_words(h, i, q->mem)));
     }
     return st;
 }

@@ -70,6 +70,11 @@ static void answer_when(const struct night *n, const struct night_sow *s, struct
     window_answer(p, row);
 }
 
+enum breeding_watch tonight_watch(const struct night *n, size_t sow)
+{
+    return herd_watch(&n->sows[sow].post, coming_frost_within(n->coming, n->n_hours < 12 ? n->n_hours : 12));
+}
+
 static void answer_notes(const struct night_sow *s, struct answer *row)
 {
     struct answer *list = answer_list(row, "notes");
@@ -91,9 +96,7 @@ static void answer_sow(const struct night *n, const struct watch_plan *plan, siz
     answer_flag(row, "gilt", h->gilt);
     answer_flag(row, "near", s->near);
     answer_when(n, s, row);
-    answer_text(
-        row, "watch",
-        breeding_watch_words[herd_watch(&s->post, coming_frost_within(n->coming, n->n_hours < 12 ? n->n_hours : 12))]);
+    answer_text(row, "watch", breeding_watch_words[tonight_watch(n, (size_t)(s - n->sows))]);
     answer_moment_or(row, "last_look", h->last_look_utc_s, "no look is recorded");
     answer_text(row, "lies", tonight_place_words(n, n->watch.sows[v->sow].lies));
     answer_text(row, "ready_now", v->now_option == WATCH_NONE ? NULL : n->sites[n->options[v->now_option].site].name);

@@ -8,6 +8,43 @@
 #include "desk/tonight_words.h"
 #include "desk/when.h"
 
+/* The sows that are close, whatever the cold, as the plan has them in order. */
+static size_t close_sows(const struct night *n, const struct watch_plan *plan, size_t close[])
+{
+    size_t k = 0;
+
+    for (size_t i = 0; i < plan->n_advice; i++)
+        if (n->sows[plan->advice[i].sow].post.known && tonight_watch(n, plan->advice[i].sow) == BW_EVERY_2H)
+            close[k++] = plan->advice[i].sow;
+    return k;
+}
+
+static bool among(size_t sow, size_t count, const size_t sows[])
+{
+    for (size_t i = 0; i < count; i++)
+        if (sows[i] == sow)
+            return true;
+    return false;
+}
+
+/* Who is up looks at those that are close as well; then in one order for every visit. */
+static enum status visit_all(const struct night *n, const struct watch_plan *plan, size_t n_close, const size_t close[],
+                             struct watch_visit *v, struct message *why)
+{
+    size_t *sows = ARENA_NEW(n->mem, size_t, n_close + v->n_sows), k = 0;
+
+    if (!sows)
+        return refuse(ST_NO_MEMORY, why, "", "out of memory");
+    for (size_t i = 0; i < n_close; i++)
+        sows[k++] = close[i];
+    for (size_t i = 0; i < plan->n_advice; i++)
+        if (among(plan->advice[i].sow, v->n_sows, v->sows) && !among(plan->advice[i].sow, n_close, close))
+            sows[k++] = plan->advice[i].sow;
+    v->sows = sows;
+    v->n_sows = k;
+    return ST_OK;
+}
+
 enum status tonight_rounds(const struct asked *q, const struct night *n, const struct watch_plan *plan,
                            struct answer *a, struct message *why)
 {
@@ -44,10 +81,25 @@ enum status tonight_rounds(const struct asked *q, const struct night *n, const s
         answer_text(o, "says", "No visits planned.");
         return ST_OK;
     }
-    const enum status st = watch_rounds(&ask, n->mem, &rounds, why);
+    size_t *close = ARENA_NEW(n->mem, size_t, plan->n_advice + 1);
+    if (!close)
+        return refuse(ST_NO_MEMORY, why, "", "out of memory");
+    const size_t n_close = close_sows(n, plan, close);
+    enum status st = watch_rounds(&ask, n->mem, &rounds, why);
+    struct watch_visit *all = ARENA_NEW(n->mem, struct watch_visit, st == ST_OK ? rounds.n_visits + 1 : 1);
+    if (st == ST_OK && !all)
+        return refuse(ST_NO_MEMORY, why, "", "out of memory");
+    for (size_t i = 0; st == ST_OK && i < rounds.n_visits; i++) {
+        all[i] = rounds.visits[i];
+        st = visit_all(n, plan, n_close, close, &all[i], why);
+    }
     if (st != ST_OK)
         return st;
-    answer_text(o, "says", tonight_rounds_words(n, &rounds));
+    rounds.visits = all;
+    answer_text(o, "says", tonight_rounds_words(n, &rounds, n_close, close));
+    struct answer *near = answer_list(o, "close");
+    for (size_t i = 0; i < n_close; i++)
+        answer_words(near, n->watch.sows[close[i]].key);
     answer_moment(o, "sleep_from", tonight_moment(n, rounds.sleep_from_h));
     answer_moment(o, "sleep_to", tonight_moment(n, rounds.sleep_to_h));
     answer_flag(o, "enough", rounds.enough);

@@ -214,6 +214,8 @@ static const struct shape shape[] = {
     { "young_litters[].hours.danger_after", SHAPE_REALS, false, "" },
     { "rounds", SHAPE_OBJECT, false, "when to get up" },
     { "rounds.says", SHAPE_TEXT, false, "" },
+    { "rounds.close", SHAPE_LIST, true, "to look at every two to three hours, whatever the cold" },
+    { "rounds.close[]", SHAPE_TEXT, false, "" },
     { "rounds.sleep_from", SHAPE_MOMENT, true, "" },
     { "rounds.sleep_to", SHAPE_MOMENT, true, "" },
     { "rounds.enough", SHAPE_FLAG, true, "the visits cover what can be covered" },

@@ -43,7 +43,7 @@ static const char *names(const struct night *n, size_t count, const size_t sows[
 static const char *temp_text(const struct night *n, double c)
 {
     if (c < -60.0) /* the reference loss is not drawn out further than that */
-        return n->herd->place.us_units ? "below -76 °F" : "below -60 °C";
+        return n->herd->place.us_units ? "-76 °F or colder" : "-60 °C or colder";
     if (n->herd->place.us_units)
         return arena_print(n->mem, "%.0f °F", round(c * 1.8 + 32.0));
     return arena_print(n->mem, "%.0f °C", round(c) + 0.0);
@@ -85,7 +85,18 @@ const struct watch_action *tonight_action_of(const struct watch_plan *plan, cons
     return NULL;
 }
 
-double tonight_deadline_h(const struct night *n, size_t option, const struct watch_deadline *d, bool *by_day)
+/* As people say it, and the same on every page: down to the half hour; to five minutes where that leaves no time for
+ * the work. */
+static double round_down_h(const struct night *n, size_t option, double by_h)
+{
+    const int64_t utc_s = n->coming->from_utc_s + (int64_t)llround(by_h * (double)HOUR_S);
+    const int64_t starts_s = n->herd->at_utc_s + (int64_t)llround(n->watch.options[option].minutes * 60.0);
+    const int64_t half_s = utc_s - utc_s % 1800, five_s = utc_s - utc_s % 300;
+    const int64_t said_s = half_s >= starts_s ? half_s : five_s >= n->herd->at_utc_s ? five_s : utc_s;
+    return (double)(said_s - n->coming->from_utc_s) / (double)HOUR_S;
+}
+
+static double latest_h(const struct night *n, size_t option, const struct watch_deadline *d, bool *by_day)
 {
     const struct coming *c = n->coming;
     size_t h = d->by_h > 0.0 ? (size_t)d->by_h : 0;
@@ -104,6 +115,11 @@ double tonight_deadline_h(const struct night *n, size_t option, const struct wat
         return d->by_h;
     *by_day = true;
     return sunset_h;
+}
+
+double tonight_deadline_h(const struct night *n, size_t option, const struct watch_deadline *d, bool *by_day)
+{
+    return round_down_h(n, option, latest_h(n, option, d, by_day));
 }
 
 /* ---- what to do -------------------------------------------------------------------------------------------------- */
@@ -301,10 +317,11 @@ const char *tonight_why(const struct night *n, const struct watch_plan *plan, co
     if (breeding_not_pregnant(&s->post) > 0.7)
         return arena_print(n->mem, "Most likely she is not in pig: %s that she is.",
                            chance(n, 1.0 - breeding_not_pregnant(&s->post)));
-    const char *when = arena_print(n->mem, "%s to farrow within %s", chance(n, v->p_birth),
-                                   hours == 72 ? "three days" : arena_print(n->mem, "%zu h", hours));
+    const char *when =
+        arena_print(n->mem, "%s to farrow within %s", chance(n, breeding_within(&s->post, (double)hours)),
+                    hours == 72 ? "three days" : arena_print(n->mem, "%zu h", hours));
     if (s->p_24h >= 0.02 && hours > 24)
-        when = arena_print(n->mem, "%s, %s within a day", when, chance(n, s->p_24h));
+        when = arena_print(n->mem, "%s, %s within a day", when, chance(n, breeding_within(&s->post, 24.0)));
     if (v->p_birth < 0.02)
         return arena_print(n->mem, "%s.", first_capital(n, when));
     if (heat_of(plan, v->sow) && v->after.heat > v->now.danger)
@@ -425,11 +442,26 @@ static const char *clocks(const struct night *n, const struct watch_visit visits
     return at ? joined_with_and(count, at, n->mem) : NULL;
 }
 
-const char *tonight_rounds_words(const struct night *n, const struct watch_rounds *r)
+/* The visits go by the cold alone: a sow that is close is looked at besides. */
+static const char *close_words(const struct night *n, size_t n_close, const size_t close[])
+{
+    return n_close == 0
+               ? ""
+               : arena_print(n->mem, " %s %s close: look at %s every 2 to 3 hours all the same.",
+                             names(n, n_close, close), n_close == 1 ? "is" : "are", n_close == 1 ? "her" : "them");
+}
+
+const char *tonight_rounds_words(const struct night *n, const struct watch_rounds *r, size_t n_close,
+                                 const size_t close[])
 {
     if (r->n_visits == 0)
-        return r->uncovered[0] < 0.02 ? "No need to get up: the chance of a litter in danger tonight is under 2 in 100."
-                                      : "No visit would help much tonight.";
+        return arena_print(
+            n->mem, "%s%s",
+            r->uncovered[0] >= 0.02 ? "No visit would help much against the cold tonight."
+            : n_close == 0          ? "No need to get up: the chance of a litter in danger tonight is under 2 in 100."
+                           : "No need to get up for the cold: the chance of a litter in danger tonight is under 2 in "
+                             "100.",
+            close_words(n, n_close, close));
     const struct watch_visit *v = r->visits;
     const struct civil first =
         when_local(n->herd->zone, n->coming->from_utc_s + (int64_t)llround(v[0].at_h * (double)HOUR_S));
@@ -440,17 +472,19 @@ const char *tonight_rounds_words(const struct night *n, const struct watch_round
         for (to = i + 1; to < r->n_visits && same_sows(&v[i], &v[to]) && !(i == 0 && sleep_first);)
             to++;
         if (i == 0 && sleep_first)
-            text = arena_print(n->mem, "Sleep till %s, then look at %s", clock_text(n, v[0].at_h),
-                               names(n, v[0].n_sows, v[0].sows));
+            text =
+                arena_print(n->mem, "%s till %s, then look at %s", n_close > 0 ? "For the cold alone sleep" : "Sleep",
+                            clock_text(n, v[0].at_h), names(n, v[0].n_sows, v[0].sows));
         else
             text = arena_print(n->mem, "%s%s %s %s %s", text, i == 0 ? "At" : "; at", clocks(n, v + i, to - i),
-                               i == 0 ? "look at" : "at", names(n, v[i].n_sows, v[i].sows));
+                               i == 0 ? "look at" : "at",
+                               i > 0 && same_sows(&v[i - 1], &v[i]) ? "the same" : names(n, v[i].n_sows, v[i].sows));
     }
     return arena_print(
         n->mem,
         "%s. The chance that a litter comes in danger with nobody there is %s without getting up, and %s with these "
-        "visits.",
-        text, chance(n, r->uncovered[0]), chance(n, r->uncovered[r->n_visits]));
+        "visits.%s",
+        text, chance(n, r->uncovered[0]), chance(n, r->uncovered[r->n_visits]), close_words(n, n_close, close));
 }
 
 const char *tonight_look_words(const struct night *n, const struct watch_look *l, const struct watch_look_worth *w)
@@ -508,14 +542,14 @@ const char *tonight_tight_words(const struct night *n, const struct watch_plan *
         unsigned bit;
         const char *words;
     } words[] = {
-        { WATCH_TIGHT_PLACES, "places (a hut more)" },       { WATCH_TIGHT_STRAW, "straw" },
-        { WATCH_TIGHT_HANDS, "hands in the time there is" }, { WATCH_TIGHT_FLAPS, "flaps" },
-        { WATCH_TIGHT_BALES, "bales for a wall" },           { WATCH_TIGHT_PANELS, "windbreak panels" },
+        { WATCH_TIGHT_PLACES, "a hut more" },        { WATCH_TIGHT_STRAW, "more straw" },
+        { WATCH_TIGHT_HANDS, "more hands in time" }, { WATCH_TIGHT_FLAPS, "more flaps" },
+        { WATCH_TIGHT_BALES, "bales for a wall" },   { WATCH_TIGHT_PANELS, "windbreak panels" },
     };
     const char *text = NULL;
 
     for (size_t i = 0; i < COUNT(words); i++)
         if (plan->tight & words[i].bit)
             text = text ? arena_print(n->mem, "%s, %s", text, words[i].words) : words[i].words;
-    return text ? arena_print(n->mem, "With more of this the night would be better: %s.", text) : NULL;
+    return text ? arena_print(n->mem, "What would make the night safer still: %s.", text) : NULL;
 }

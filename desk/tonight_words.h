@@ -21,8 +21,11 @@ const char *tonight_deadline_words(enum watch_why why);
 double tonight_deadline_h(const struct night *n, size_t option, const struct watch_deadline *d, bool *by_day);
 const char *tonight_place_words(const struct night *n, size_t option);
 const char *tonight_record_words(const struct night *n, unsigned bit,
-                                 const char *name); /* of the sow; straw: of the places */
-const char *tonight_rounds_words(const struct night *n, const struct watch_rounds *r);
+                                 const char *name);                   /* of the sow; straw: of the places */
+enum breeding_watch tonight_watch(const struct night *n, size_t sow); /* how often to look at her, whatever the cold */
+/* `close`: the sows to look at every two to three hours whatever the cold; they stand first in every visit. */
+const char *tonight_rounds_words(const struct night *n, const struct watch_rounds *r, size_t n_close,
+                                 const size_t close[]);
 const char *tonight_look_words(const struct night *n, const struct watch_look *l, const struct watch_look_worth *w);
 const char *tonight_heat_words(const struct night *n, const struct watch_heat *h);
 const char *tonight_other_words(const struct night *n, const struct herd_sow *s);

@@ -5,6 +5,8 @@
 #include <string.h>
 
 #include "core/base/civil.h"
+#include "desk/in_100.h"
+#include "doors/show/own.h"
 #include "doors/show/say_piece.h"
 
 static void days(const struct answer *row, const struct show_how *how, struct text *out)
@@ -33,7 +35,7 @@ static void one(const struct answer *row, const struct show_how *how, struct tex
 {
     const double pregnant = answer_get_real(row, "p_pregnant");
     const struct answer *notes = answer_at(row, "notes"), *boars = answer_at(row, "boars");
-    char from[32], to[32];
+    char from[32], to[32], in_pig[16];
 
     struct text head;
     text_open(&head, 8192);
@@ -46,20 +48,21 @@ static void one(const struct answer *row, const struct show_how *how, struct tex
     if (isnan(pregnant) || say_moment_at(row, "p5") == INT64_MIN) {
         text_add(out, "  No day can be given.\n");
     } else {
+        const int64_t first = say_moment_at(row, "p5"), last = say_moment_at(row, "p95");
         char line[200];
         (void)snprintf(line, sizeof line,
                        pregnant < 0.05
-                           ? "Most likely not in pig (%.0f in 100 that she is); if she is, nine in ten: %s to %s."
-                           : "In pig: %.0f in 100. Nine in ten: %s to %s.",
-                       pregnant * 100.0, show_moment(say_moment_at(row, "p5"), how, from),
-                       show_moment(say_moment_at(row, "p95"), how, to));
+                           ? "Most likely not in pig (%s in 100 that she is); if she is, nine in ten: %s to %s."
+                           : "In pig: %s in 100. Nine in ten: %s to %s.",
+                       in_100_figure(pregnant, in_pig), show_about(first, last - first, how, from),
+                       show_about(last, last - first, how, to));
         show_fold(out, how, "  ", 2, line);
         days(row, how, out);
     }
     if (boars && boars->first && boars->first->next)
         for (const struct answer *b = boars->first; b; b = b->next)
-            text_print(out, "  By %s: %.0f in 100\n", answer_get_text(b, "name"),
-                       answer_get_real(b, "probability") * 100.0);
+            text_print(out, "  By %s: %s in 100\n", answer_get_text(b, "name"),
+                       in_100_figure(answer_get_real(b, "probability"), in_pig));
     for (const struct answer *n = notes ? notes->first : NULL; n; n = n->next)
         show_fold(out, how, "  ! ", 4, n->is.text);
 }

@@ -34,13 +34,6 @@ static void old_moment(int64_t utc_s, const struct show_how *how, char out[stati
     (void)snprintf(out, 48, "%d %s %d %02d:%02d", c.day, when_month[c.month], c.year, c.hour, c.minute);
 }
 
-/* "34 in 100", "under 1 in 100" */
-static const char *chance(double p, char out[static 32])
-{
-    (void)snprintf(out, 32, p >= 0.005 || !(p > 0.0) ? "%d in 100" : "under 1 in 100", in_100(p));
-    return out;
-}
-
 static void capital(struct text *line, const char *words)
 {
     const char first = *words >= 'a' && *words <= 'z' ? (char)(*words - 'a' + 'A') : *words;
@@ -85,9 +78,18 @@ static void who(const struct answer *a, const struct show_how *how, struct text 
     text_close(&line);
 }
 
+static void nested(struct text *line, double times, double in_it)
+{
+    if (times < 1.5)
+        text_print(line, " Nested once on record, %sin what was put out.", in_it > 0.5 ? "" : "not ");
+    else
+        text_print(line, " Nested %.0f times on record, %.0f of them in what was put out.", times, in_it);
+}
+
 static void where(const struct answer *a, const struct show_how *how, struct text *out)
 {
     const double times = answer_get_real(a, "nested_times");
+    char p_use[16];
     struct text line;
 
     text_open(&line, 4096);
@@ -104,10 +106,10 @@ static void where(const struct answer *a, const struct show_how *how, struct tex
                    answer_get_text(a, "lies"));
     text_add(&line, ".");
     if (times > 0.5)
-        text_print(&line, " Nested %.0f time%s on record, %.0f of them in what was put out.", times,
-                   times > 1.5 ? "s" : "", answer_get_real(a, "nested_in_what_was_put_out"));
+        nested(&line, times, answer_get_real(a, "nested_in_what_was_put_out"));
     if (strcmp(state, "suckling") != 0)
-        text_print(&line, " Chance that she uses what is put out: %d in 100.", in_100(answer_get_real(a, "p_use")));
+        text_print(&line, " Chance that she uses what is put out: %s in 100.",
+                   in_100_figure(answer_get_real(a, "p_use"), p_use));
     show_fold(out, how, "  ", 2, text_get(&line));
     text_close(&line);
 }
@@ -115,7 +117,7 @@ static void where(const struct answer *a, const struct show_how *how, struct tex
 static void turn(const struct answer *a, const struct show_how *how, struct text *out)
 {
     const struct answer *t = answer_at(a, "turn"), *boars = answer_at(t, "boars");
-    char from[32], mid[32], to[32], in_pig[32], line[256];
+    char from[32], mid[32], to[32], in_pig[16], p6[16], p12[16], p24[16], p48[16], line[256];
 
     if (!t)
         return;
@@ -129,15 +131,20 @@ static void turn(const struct answer *a, const struct show_how *how, struct text
     if (say_moment_at(t, "window.from") == INT64_MIN) {
         show_fold(out, how, "  ", 2, "No day can be given.");
     } else {
-        (void)snprintf(line, sizeof line, "In pig: %s. Nine in ten: %s to %s, the middle %s.",
-                       chance(answer_get_real(t, "p_pregnant"), in_pig),
-                       show_moment(say_moment_at(t, "window.from"), how, from),
-                       show_moment(say_moment_at(t, "window.to"), how, to),
-                       show_moment(say_moment_at(t, "window.likeliest"), how, mid));
+        const int64_t first = say_moment_at(t, "window.from"), last = say_moment_at(t, "window.to");
+        (void)snprintf(line, sizeof line, "In pig: %s in 100. Nine in ten: %s to %s, the middle %s.",
+                       in_100_figure(answer_get_real(t, "p_pregnant"), in_pig),
+                       show_about(first, last - first, how, from), show_about(last, last - first, how, to),
+                       show_about(say_moment_at(t, "window.likeliest"), last - first, how, mid));
         show_fold(out, how, "  ", 2, line);
-        (void)snprintf(line, sizeof line, "To farrow within 6 h %d, 12 h %d, 24 h %d, 48 h %d in 100.",
-                       in_100(answer_get_real(t, "p_within_6h")), in_100(answer_get_real(t, "p_within_12h")),
-                       in_100(answer_get_real(t, "p_within_24h")), in_100(answer_get_real(t, "p_within_48h")));
+        const char *within = in_100_figure(answer_get_real(t, "p_within_48h"), p48);
+        if (strcmp(within, "under 1") == 0)
+            (void)snprintf(line, sizeof line, "To farrow within 48 h: under 1 in 100.");
+        else
+            (void)snprintf(line, sizeof line, "To farrow within 6 h %s, 12 h %s, 24 h %s, 48 h %s in 100.",
+                           in_100_figure(answer_get_real(t, "p_within_6h"), p6),
+                           in_100_figure(answer_get_real(t, "p_within_12h"), p12),
+                           in_100_figure(answer_get_real(t, "p_within_24h"), p24), within);
         show_fold(out, how, "  ", 2, line);
         if (answer_get_real(t, "p_farrowed_unseen") >= 0.02) {
             (void)snprintf(line, sizeof line, "She may have farrowed since she was last looked at: %d in 100.",
@@ -150,8 +157,8 @@ static void turn(const struct answer *a, const struct show_how *how, struct text
         show_fold(out, how, "  ", 2, line);
     }
     for (const struct answer *b = boars && boars->first && boars->first->next ? boars->first : NULL; b; b = b->next) {
-        (void)snprintf(line, sizeof line, "By %.80s: %d in 100.", answer_get_text(b, "name"),
-                       in_100(answer_get_real(b, "probability")));
+        (void)snprintf(line, sizeof line, "By %.80s: %s in 100.", answer_get_text(b, "name"),
+                       in_100_figure(answer_get_real(b, "probability"), in_pig));
         show_fold(out, how, "  ", 2, line);
     }
     text_open(&known, 1024);

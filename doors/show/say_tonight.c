@@ -39,7 +39,7 @@ static const char *by(int64_t at, int64_t now, const struct show_how *how, char 
 
 static void job_details(const struct answer *job, const struct show_how *how, struct text *line)
 {
-    char mass[32];
+    char mass[32], figure[16];
     const double minutes = answer_get_real(job, "minutes"), straw_kg = answer_get_real(job, "straw_kg");
     const struct answer *sows = answer_at(job, "sows");
     const char *because = answer_get_text(job, "deadline_because");
@@ -49,8 +49,9 @@ static void job_details(const struct answer *job, const struct show_how *how, st
         for (const struct answer *s = sows->first; s; s = s->next)
             text_print(line, "%s%s", s == sows->first ? "" : s->next ? ", " : " and ", s->is.text);
         const double after = answer_get_real(job, "danger_after");
-        text_print(line, ": into danger %d in 100 as it stands, ", in_100(answer_get_real(job, "danger_before")));
-        text_print(line, after < 0.005 ? "under 1 after. " : "%d after. ", in_100(after));
+        text_print(line, ": into danger %s in 100 as it stands, ",
+                   in_100_figure(answer_get_real(job, "danger_before"), figure));
+        text_print(line, "%s after. ", in_100_figure(after, figure));
     } else {
         text_add(line, "A spare, in case one chooses otherwise. ");
     }

@@ -52,6 +52,7 @@ const char *show_depth(double length_m, const struct show_how *how, char out[sta
 const char *show_rain(double rain_mm, const struct show_how *how, char out[static 32]);
 /* "Thu 22 Jan 15:40", "15:40", in the reader's zone */
 const char *show_moment(int64_t utc_s, const struct show_how *how, char out[static 32]);
+const char *show_about(int64_t utc_s, int64_t width_s, const struct show_how *how, char out[static 32]);
 const char *show_clock(int64_t utc_s, const struct show_how *how, char out[static 32]);
 const char *show_compass(double bearing_deg); /* "SE": 16 points */
 

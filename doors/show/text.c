@@ -73,7 +73,7 @@ const char *show_feels(double feels_c, const struct show_how *how, char out[stat
 {
     if (!(feels_c < -60.0))
         return show_temp(feels_c, how, out);
-    (void)snprintf(out, 32, "below %s", how->us_units ? "-76 °F" : "-60 °C");
+    (void)snprintf(out, 32, "%s or colder", how->us_units ? "-76 °F" : "-60 °C");
     return out;
 }
 
@@ -106,6 +106,18 @@ const char *show_moment(int64_t utc_s, const struct show_how *how, char out[stat
     const int64_t days = civil_days(c.year, c.month, c.day);
     (void)snprintf(out, 32, "%s %d %s %02d:%02d", when_weekday[civil_weekday(days)], c.day, when_month[c.month], c.hour,
                    c.minute);
+    return out;
+}
+
+/* A window of days is told in days, a shorter one to the hour: its minutes mean nothing. */
+const char *show_about(int64_t utc_s, int64_t width_s, const struct show_how *how, char out[static 32])
+{
+    const bool days = width_s >= 60 * HOUR_S;
+    if (!days)
+        return show_moment((utc_s + HOUR_S / 2) / HOUR_S * HOUR_S, how, out);
+    const struct civil c = when_local(how->zone, utc_s);
+    (void)snprintf(out, 32, "%s %d %s", when_weekday[civil_weekday(civil_days(c.year, c.month, c.day))], c.day,
+                   when_month[c.month]);
     return out;
 }
 
