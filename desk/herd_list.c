@@ -82,6 +82,18 @@ static const char *place_of(const struct list *l, const struct herd_sow *s)
     return s && s->paddock != HERD_NONE ? l->herd.paddocks[s->paddock].name : NULL;
 }
 
+/* The field of a group: where its sows are. NULL: none is known. */
+static const char *place_of_group(const struct list *l, const char *group)
+{
+    for (size_t i = 0; group && i < l->herd.n_sows; i++) {
+        const struct herd_sow *s = &l->herd.sows[i];
+        const char *hers = group_of(l, s);
+        if (hers && strcmp(hers, group) == 0 && s->paddock != HERD_NONE)
+            return place_of(l, s);
+    }
+    return NULL;
+}
+
 /* The group a boar runs with now; NULL: none. */
 static const char *runs_with(const struct list *l, const char *uid)
 {
@@ -134,7 +146,11 @@ static enum status next_of(const struct list *l, const struct herd_sow *s, size_
         *says = "nothing recorded gives a day";
         return ST_OK;
     }
-    *says = post.p_pregnant >= 0.5 ? "to farrow" : "perhaps not in pig: look for heat, have her scanned";
+    if (post.p_pregnant < 0.05 && post.day >= 118.0) {
+        *says = "past her day and most likely not in pig: ring the vet";
+        return ST_OK;
+    }
+    *says = post.p_pregnant >= 0.5 ? "to farrow" : "look for heat or have her scanned; if she is in pig, to farrow";
     *on = local_day(l, mid);
     return ST_OK;
 }
@@ -166,8 +182,9 @@ static enum status answer_where(const struct list *l, const struct kin_animal *a
     int64_t on = INT64_MIN;
     const enum status st = s ? next_of(l, s, i, &next, &on, why) : ST_OK;
 
-    answer_text(row, "place", place_of(l, s));
-    answer_text(row, "group", s || !a->here ? group_of(l, s) : runs_with(l, a->uid));
+    const char *group = s || !a->here ? group_of(l, s) : runs_with(l, a->uid);
+    answer_text(row, "place", s ? place_of(l, s) : place_of_group(l, group)); /* a boar is where his sows are */
+    answer_text(row, "group", group);
     answer_text(row, "lies", s && s->nests_at != HERD_NONE ? l->herd.sites[s->nests_at].name : NULL);
     answer_text(row, "state", s ? herd_state_name[s->state] : NULL);
     answer_text(row, "next", next);

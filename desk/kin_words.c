@@ -112,7 +112,8 @@ const char *kin_percent(double f, struct arena *mem)
         return "not known";
     if (f <= 0.0)
         return "0 %";
-    return f < 0.0005 ? "under 0.1 %" : arena_print(mem, "%.1f %%", 100.0 * f);
+    return f < 0.0005 ? "under 0.1 %"
+                      : arena_print(mem, "%.1f %%", floor(1000.0 * f + 0.5) / 10.0); /* halves up, as a browser does */
 }
 
 const char *kin_names(size_t n, const char *const names[], struct arena *mem)

@@ -56,7 +56,7 @@ static void next(const struct answer *r, struct text *line)
     text_add(line, ".");
 }
 
-static void blood(const struct answer *r, const struct show_how *how, struct text *out)
+static void blood(const struct answer *r, double here, const struct show_how *how, struct text *out)
 {
     struct text line;
     const char *breeds = answer_get_text(r, "breeds_say");
@@ -64,12 +64,14 @@ static void blood(const struct answer *r, const struct show_how *how, struct tex
     char percent[32];
 
     text_open(&line, 8192);
-    text_print(&line, "F %s.", answer_get_text(r, "f_says"));
+    text_print(&line, "Inbreeding %s.", answer_get_text(r, "f_says"));
     if (isfinite(answer_get_real(r, "rank")))
-        text_print(&line, " Kin to the herd %s, place %.0f.", say_percent(mk, percent), answer_get_real(r, "rank"));
-    if (breeds && strcmp(breeds, "unknown") != 0)
-        text_print(&line, " %s.", breeds);
+        text_print(&line, " Kin to the herd %s, place %.0f of %.0f.", say_percent(mk, percent),
+                   answer_get_real(r, "rank"), here);
     const struct answer *list = answer_at(r, "breeds");
+    const bool named = list && list->first && !list->first->next && answer_get_text(list->first, "society");
+    if (breeds && strcmp(breeds, "unknown") != 0 && !named) /* of one breed alone: its society says its name */
+        text_print(&line, " %s.", breeds);
     for (const struct answer *b = list ? list->first : NULL; b; b = b->next)
         if (answer_get_text(b, "society"))
             text_print(&line, " %s %s: %s.", answer_get_text(b, "breed"), answer_get_text(b, "code"),
@@ -81,6 +83,7 @@ static void blood(const struct answer *r, const struct show_how *how, struct tex
 static void animals(const struct answer *a, const struct show_how *how, struct text *out)
 {
     const struct answer *list = answer_at(a, "animals");
+    const double here = answer_get_real(a, "here");
 
     for (const struct answer *r = list ? list->first : NULL; r; r = r->next) {
         struct text line;
@@ -89,7 +92,7 @@ static void animals(const struct answer *a, const struct show_how *how, struct t
         next(r, &line);
         show_fold(out, how, "  ", 4, text_get(&line));
         text_close(&line);
-        blood(r, how, out);
+        blood(r, here, how, out);
     }
 }
 
@@ -122,7 +125,7 @@ static void family(const struct answer *a, const struct show_how *how, struct te
     if (!f || f->kind != ANSWER_OBJECT)
         return;
     say_section(out, how, "FAMILY");
-    (void)snprintf(line, sizeof line, "%.80s: F %.160s. %.160s", answer_get_text(f, "name"),
+    (void)snprintf(line, sizeof line, "%.80s: inbreeding %.160s. %.160s", answer_get_text(f, "name"),
                    answer_get_text(f, "f_says"), answer_get_text(f, "says"));
     show_fold(out, how, "  ", 2, line);
     (void)snprintf(line, sizeof line,
@@ -143,7 +146,7 @@ static void family(const struct answer *a, const struct show_how *how, struct te
         show_fold(out, how, lead, 2 + 2 * (deep - 1) + 6, line);
     }
     for (const struct answer *c = common ? common->first : NULL; c; c = c->next) {
-        (void)snprintf(line, sizeof line, "Through %.80s: %s of F.", answer_get_text(c, "name"),
+        (void)snprintf(line, sizeof line, "Through %.80s: %s of it.", answer_get_text(c, "name"),
                        say_percent(answer_get_real(c, "part"), percent));
         show_fold(out, how, "  ", 2, line);
     }

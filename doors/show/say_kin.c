@@ -11,7 +11,7 @@
 const char *say_percent(double fraction, char out[static 32])
 {
     if (isfinite(fraction))
-        (void)snprintf(out, 32, "%.1f %%", 100.0 * fraction);
+        (void)snprintf(out, 32, "%.1f %%", floor(1000.0 * fraction + 0.5) / 10.0); /* halves up */
     else
         (void)snprintf(out, 32, "?");
     return out;
