@@ -11,6 +11,7 @@ import { counter } from '../part/counter.ts';
 import { helpView, type Phone } from '../part/first_help.ts';
 import { house, iso, me, nowOf, type House } from '../part/house.ts';
 import { choiceWord, listed, names, type Named } from '../part/kinds.ts';
+import { lossFact, lossPanel, lossWords, lostOne, type Lost } from '../part/loss.ts';
 import { said, saidLine, saidNothing } from '../part/said.ts';
 import { capital, clock, day, isoDay, moment, name, plural, tidy, weekday } from '../part/words.ts';
 
@@ -19,8 +20,8 @@ interface Sow {
   suckling: boolean; near: boolean; last_look: string | null; begun: boolean;
 }
 interface Data { sows: Sow[]; others: Named[]; beds: Named[]; vets: Phone[]; house: House; order: string[]; orderUid: string | undefined; kept: boolean }
-type See = 'born' | 'now' | 'sign' | 'wrong';
-interface Draft { see?: See; living?: number | undefined; dead?: number | undefined; temper?: string; litter?: string; span?: string; where?: string; signs: Set<string>; rest: boolean; births: number }
+type See = 'born' | 'now' | 'sign' | 'wrong' | 'lost';
+interface Draft { see?: See; living?: number | undefined; dead?: number | undefined; temper?: string; litter?: string; span?: string; where?: string; signs: Set<string>; rest: boolean; births: number; lost: Lost }
 interface Done { uid: string; at: string; words: string; waiting: boolean }
 
 const signs = ['milk-streams', 'nest', 'restless', 'straining', 'bloody-fluid', 'milk-drops', 'udder-tight', 'not-at-feed', 'fast-breathing', 'away', 'vulva-swollen', 'temperature'];
@@ -71,7 +72,7 @@ async function vetsIfKnown(): Promise<Phone[]> {
 }
 
 /* ---- recording */
-const draft = (uid: string): Draft => { let d = drafts.get(uid); if (!d) drafts.set(uid, d = { signs: new Set(), rest: false, births: 0 }); return d; };
+const draft = (uid: string): Draft => { let d = drafts.get(uid); if (!d) drafts.set(uid, d = { signs: new Set(), rest: false, births: 0, lost: lostOne() }); return d; };
 const doneOf = (uid: string): Done | undefined => round.done.find((d) => d.uid === uid);
 const left = (d: Data): Sow[] => d.sows.filter((s) => !doneOf(s.uid));
 const by = (): Fact => (me() ? { by: me() } : {});
@@ -118,6 +119,7 @@ async function keepDraft(d: Data, s: Sow): Promise<void> {
     if (q.rest) facts.push(['look', { sow: s.uid, at, absent: signs.filter((g) => !q.signs.has(g)).join(','), ...by() }]);
     return keepAll(d, s, facts, [...q.signs].map(choiceWord).join(', '));
   }
+  if (q.see === 'lost') return keepAll(d, s, [['loss', lossFact(s.uid, at, q.lost)]], lossWords(q.lost));
   if (q.see === 'wrong') {
     if (!q.litter) return fail('Press what is wrong with the litter.');
     return keepAll(d, s, [['note', { animal: s.uid, at, text: `Dawn round: litter ${q.litter}.${q.living !== undefined ? ` ${q.living} living.` : ''}${q.dead !== undefined ? ` ${q.dead} dead when found.` : ''}`, ...by() }]], `litter ${q.litter}`);
@@ -178,6 +180,7 @@ ${litter('The litter', ['dry, at the udder', 'wet or cold', 'scattered'])}${choo
 <p class="small">More can wait for the kitchen: sexes, weights, notches.</p>${helpLink}`
     : q.see === 'now' ? html`<p>Write each one as it comes; the clock is noted. Do not stand over her.</p><div class="pad"><button type="button" class="do" ?disabled=${busy} @click=${() => void born(d, s, 'alive')}>One more born</button><button type="button" ?disabled=${busy} @click=${() => void born(d, s, 'dead')}>One born dead</button></div>${q.births ? html`<p><b>${plural(q.births, 'birth')} written this round.</b></p>` : nothing}<p>45 minutes of straining with none born, or 45 minutes between two: ring the vet.</p><p class="small"><a href=${`/sow/${encodeURIComponent(s.name)}`}>Her page</a></p>${helpLink}`
       : q.see === 'sign' ? html`${chooseSome(id('signs'), 'What do you see?', signs.map((g): Option => [g, capital(choiceWord(g))]), q.signs, put('signs'), { wide: true })}${q.signs.size ? html`<label class="opt tickopt"><input type="checkbox" .checked=${q.rest} @change=${() => put('rest')(!q.rest)}><span>Looked for all the others too: not there</span></label>` : nothing}${q.signs.has('straining') || q.signs.has('bloody-fluid') ? html`<p class="note">She has begun. Straining 45 minutes with none born: ring the vet. <a href="/dawn/help">What to do</a></p>` : nothing}${q.signs.has('nest') ? html`<p class="note">She is nesting: do not move her or the hut.</p>` : nothing}`
+        : q.see === 'lost' ? html`${lossPanel(s.uid, q.lost, put('lost'))}${helpLink}`
         : html`${litter('What is wrong with the litter?', ['some are cold', 'some are thin', 'some are missing', 'scattered', 'wet bed'])}${counts}${helpLink}`;
   return html`<div class="panel" id=${`panel-${s.uid}`} tabindex="-1">${body}${faultLine(s.uid)}<div class="acts"><button type="button" class="do keep" ?disabled=${busy} @click=${() => void keepDraft(d, s)}>${next ? html`<span>Keep, go to ${name(next.name)}</span>` : 'Keep, that was the last'}</button><button type="button" @click=${() => { open = undefined; drafts.delete(s.uid); trouble = undefined; redraw(); }}>Drop it</button></div></div>`;
 }
@@ -186,7 +189,7 @@ function row(d: Data, s: Sow): TemplateResult {
   const q = drafts.get(s.uid), isOpen = open === s.uid, first = left(d)[0]?.uid === s.uid, next = left(d).find((x) => x.uid !== s.uid);
   const press = (what: See, words: string): TemplateResult => html`<button type="button" aria-pressed=${isOpen && q?.see === what ? 'true' : 'false'} @click=${() => see(s, what)}>${words}<span class="unseen">, ${s.name}</span></button>`;
   return html`<section class="round ${isOpen || (first && !open) ? 'open' : ''}" id=${`row-${s.uid}`} tabindex="-1" aria-label=${s.name}><div class="line"><h2>${name(s.name)}</h2><span>${tidy(s.says)}</span></div>
-<div class="pad">${s.begun ? nothing : html`<button type="button" ?disabled=${busy} @click=${() => void nothingNew(d, s)}>${s.suckling ? 'All well' : 'Nothing new'}<span class="unseen">, ${s.name}</span></button>`}${s.suckling ? press('wrong', 'Something is wrong') : html`${s.begun ? nothing : press('sign', 'Saw a sign')}${press('now', 'Farrowing now')}${press('born', 'Farrowed')}`}</div>
+<div class="pad">${s.begun ? nothing : html`<button type="button" ?disabled=${busy} @click=${() => void nothingNew(d, s)}>${s.suckling ? 'All well' : 'Nothing new'}<span class="unseen">, ${s.name}</span></button>`}${s.suckling ? html`${press('lost', 'Piglet lost')}${press('wrong', 'Something is wrong')}` : html`${s.begun ? nothing : press('sign', 'Saw a sign')}${press('now', 'Farrowing now')}${press('born', 'Farrowed')}`}</div>
 ${isOpen ? panel(d, s, next) : faultLine(s.uid)}</section>`;
 }
 

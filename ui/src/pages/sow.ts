@@ -2,14 +2,17 @@
 // Sow: what about her, now and before? Her row of the night, her year, what each look said, her litters, medicine.
 import { html, nothing, svg, type TemplateResult } from 'lit-html';
 import { ask, get } from '../base/api.ts';
-import type { Page } from '../base/page.ts';
+import { redraw, reload, type Page } from '../base/page.ts';
+import { record } from '../base/queue.ts';
 import type { Tonight } from '../part/answer.ts';
 import { axis, drawn, nights, r1, ruler, spanFor, textScale } from '../part/axis.ts';
 import { caution, goAndLook } from '../part/caution.ts';
 import { ears, earsOf, type Ears } from '../part/ears.ts';
-import { house } from '../part/house.ts';
+import { house, iso, nowOf, type House } from '../part/house.ts';
+import { lossFact, lossPanel, lossWords, lostOne, type Lost } from '../part/loss.ts';
+import { said, saidLine, saidNothing } from '../part/said.ts';
 import { board, farrowingRow, litterRow, sowRow } from '../part/sow_row.ts';
-import { capital, chance, day, dayYear, in100, mass, moment, name, plural, tidy } from '../part/words.ts';
+import { capital, chance, clock, day, dayYear, in100, mass, moment, name, plural, tidy } from '../part/words.ts';
 import { year, type Year } from '../part/year.ts';
 
 interface Look { at: string; sign: string; words: string; seen: boolean; p_within_12h_before: number | null; p_within_12h_after: number | null }
@@ -22,20 +25,20 @@ interface SowIs {
   looks: Look[]; looks_left_out: number | null; litters: Litter[]; treatments: Treatment[]; withdrawal_until: string | null; notes_about_her: { at: string; text: string }[]; odd: string[]; record: string[]; cautions: string[];
 }
 interface Listed { facts: { uid: string; fact: Record<string, unknown> }[] }
-interface Data { s: SowIs; t: Tonight | undefined; year: Year; gone: string | undefined; notches: Ears | undefined }
+interface Data { s: SowIs; h: House; t: Tonight | undefined; year: Year; gone: string | undefined; notches: Ears | undefined }
 
 const facts = async (kind: string, s: SowIs): Promise<Record<string, unknown>[]> => {
   try { return (await get<Listed>(`/api/list/${kind}`, { search: s.name, most: 60 })).facts.map((x) => x.fact).filter((f) => f['sow'] === s.uid || f['animal'] === s.uid); } catch { return []; } // out of reach: drawn without
 };
 
 async function load(rest: string): Promise<Data> {
-  await house();
+  const h = await house();
   const s = (await ask<SowIs>('sow', { NAME: rest })).answer;
   let t: Tonight | undefined;
   try { t = (await ask<Tonight>('tonight')).answer; } catch { t = undefined; } // her page stands without the night's
   const [served, runs, left] = await Promise.all([facts('service', s), facts('boar_run', s), facts('leaving', s)]);
   const w = s.turn?.window, text = (v: unknown): string => String(v);
-  return { s, t, notches: await earsOf(s.tag), gone: left.length ? text(left[0]!['why'] ?? left[0]!['how'] ?? 'gone') : undefined, year: {
+  return { s, h, t, notches: await earsOf(s.tag), gone: left.length ? text(left[0]!['why'] ?? left[0]!['how'] ?? 'gone') : undefined, year: {
     at: s.at, served: served.map((f) => text(f['at'])).sort(), runs: runs.map((f) => [text(f['from']), f['to'] ? text(f['to']) : null]),
     litters: s.litters.map((l) => ({ start: l.start, weaned_at: l.weaned_at })), ...(w?.from && w.likeliest && w.to && s.state === 'served' ? { due: { from: w.from, likeliest: w.likeliest, to: w.to } } : {}) } };
 }
@@ -80,6 +83,29 @@ function medicine(s: SowIs): TemplateResult {
 ${s.treatments.length ? html`<ul class="folk">${s.treatments.map((x) => html`<li><b>${dayYear(x.at)}</b><span>${[x.what, x.dose, x.why].filter(Boolean).join(', ')}${x.withdrawal_ends ? `; meat from ${dayYear(x.withdrawal_ends)}` : ''}${x.booster_due ? `; again ${dayYear(x.booster_due)}` : ''}</span></li>`)}</ul>` : nothing}</section>`;
 }
 
+/* ---- piglets found dead: written here as on the dawn round, out of reach as well */
+let lost: Lost | undefined, busy = false, trouble = ''; // lost: while it is being written
+const suckles = (d: Data): boolean => d.s.state === 'suckling' && !d.gone;
+function openLoss(q: Lost | undefined): void { lost = q; trouble = ''; redraw(); document.getElementById(q ? 'loss' : 'loss-open')?.focus(); }
+async function keepLoss(d: Data): Promise<void> {
+  if (busy || !lost) return;
+  busy = true; trouble = ''; redraw();
+  const at = nowOf(d.h), q = lost;
+  try {
+    const r = await record('loss', lossFact(d.s.uid, iso(at), q));
+    said(html`${name(d.s.name)}: ${lossWords(q)} <span class="quiet">${clock(at)}</span>`, [r], reload);
+    lost = undefined; busy = false;
+    redraw();
+    if (r.status !== 'waiting') reload();
+    document.querySelector('.saidline')?.scrollIntoView({ block: 'start' });
+    document.querySelector<HTMLElement>('.saidline button')?.focus({ preventScroll: true });
+  } catch (e) { trouble = e instanceof Error ? e.message : String(e); busy = false; redraw(); document.getElementById('loss-fault')?.focus(); }
+}
+function lossPart(d: Data): TemplateResult {
+  return html`${saidLine()}${lost ? html`<section class="panel" id="loss" tabindex="-1" aria-label="Piglet lost">${lossPanel(d.s.uid, lost, (q) => { lost = q; redraw(); })}<p class="fault" id="loss-fault" tabindex="-1" role="alert">${trouble ? html`<svg aria-hidden="true" viewBox="0 0 28 28"><use href="#warn"/></svg><span>${trouble}</span>` : nothing}</p>
+<div class="acts"><button type="button" class="do keep" ?disabled=${busy} @click=${() => void keepLoss(d)}>Keep</button><button type="button" @click=${() => openLoss(undefined)}>Drop it</button></div></section>` : nothing}`;
+}
+
 function view(d: Data): TemplateResult {
   const s = d.s, q = encodeURIComponent(s.name), turn = s.turn, at = s.at;
   const facts = [s.tag ? `tag ${s.tag}` : '', s.breed ?? '', s.gilt ? 'gilt' : s.parity !== null ? plural(s.parity, 'litter') : '', s.age_d !== null ? (s.age_d > 700 ? `${(s.age_d / 365.25).toFixed(1)} years` : `${Math.round(s.age_d / 30.4)} months`) : '', s.mass_kg !== null ? mass(s.mass_kg) : '', s.condition !== null ? `condition ${s.condition}` : '', s.temper ?? ''].filter(Boolean);
@@ -88,8 +114,9 @@ function view(d: Data): TemplateResult {
   const says = d.gone ? html`No longer here (${d.gone}). What is written down stays.` : bare ? html`<b>${name(s.name)} is written down, nothing more.</b> When was the boar with her?`
     : turn && s.state === 'served' ? html`${capital(turn.known)}. ${(turn.p_not_pregnant ?? 0) > 0.5 ? 'Most likely she is not in pig.' : w?.likeliest ? html`She is most likely to farrow about <b>${moment(w.likeliest, at)}</b>${w.from && w.to ? html`; nine in ten between ${moment(w.from, at)} and ${moment(w.to, at)}` : nothing}.` : nothing} ${turn.p_pregnant !== null && turn.p_pregnant < 0.95 ? `In pig: ${chance(turn.p_pregnant)}.` : ''} ${capital(turn.watch)}.`
     : html`${capital(s.state === 'open' ? 'not served since she was weaned' : s.state === 'suckling' ? 'with her litter' : s.state)}.`;
-  const acts = d.gone ? nothing : html`<div class="acts">${bare ? html`<a class="btn do" href="/records/service?sow=${q}">Write a service</a><a class="btn" href="/records/boar_run?sow=${q}">Boar was with her</a>` : html`<a class="btn do" href="/records/sign?sow=${q}">Saw a sign</a>`}<a class="btn" href="/records/treatment?animal=${q}">Medicine given</a><a class="btn" href="/records/weighing?animal=${q}">Weight or condition</a><a class="btn" href="/records/move?animal=${q}">Was moved</a></div>`;
+  const acts = d.gone ? nothing : html`<div class="acts">${bare ? html`<a class="btn do" href="/records/service?sow=${q}">Write a service</a><a class="btn" href="/records/boar_run?sow=${q}">Boar was with her</a>` : suckles(d) ? html`<button type="button" class="do" id="loss-open" aria-expanded=${lost ? 'true' : 'false'} @click=${() => openLoss(lost ? undefined : lostOne())}>Piglet lost</button>` : html`<a class="btn do" href="/records/sign?sow=${q}">Saw a sign</a>`}<a class="btn" href="/records/treatment?animal=${q}">Medicine given</a><a class="btn" href="/records/weighing?animal=${q}">Weight or condition</a><a class="btn" href="/records/move?animal=${q}">Was moved</a></div>`;
   return html`<div class=${d.gone ? 'lead gone' : 'lead'}><div><h1>${name(s.name)}</h1><p class="small">${facts.join(' · ')}</p><p>${says}</p>${ears(d.notches)}${where ? html`<p class="small">${where}${s.nested_times ? `. Nested ${plural(s.nested_times, 'time')} that we know of, ${s.nested_in_what_was_put_out} in what was put out` : ''}.</p>` : nothing}${acts}</div></div>
+${lossPart(d)}
 ${row(d)}
 <section class="sec"><h2>Her year</h2>${drawn('year', (px) => year(px, d.year))}<p class="small">Upright: farrowed. Grey after it: with her litter. Wedge: served. Tinted: nine in ten to farrow in it.</p></section>
 ${looks(s)}${litters(s)}${medicine(s)}
@@ -103,5 +130,7 @@ export const page: Page<Data> = {
   path: 'sow', title: 'Sow', menu: false,
   load: (place) => load(place.rest),
   view,
-  thumb: (d) => html`<a class="btn do" href=${`/records/sign?sow=${encodeURIComponent(d.s.name)}`}>Record</a><a class="btn" href="/tonight">Tonight</a>`,
+  thumb: (d) => lost && suckles(d) ? html`<button type="button" class="do" ?disabled=${busy} @click=${() => void keepLoss(d)}>Keep</button><button type="button" @click=${() => openLoss(undefined)}>Drop it</button>`
+    : suckles(d) ? html`<button type="button" class="do" @click=${() => openLoss(lostOne())}>Piglet lost</button><a class="btn" href="/tonight">Tonight</a>` : html`<a class="btn do" href=${`/records/sign?sow=${encodeURIComponent(d.s.name)}`}>Record</a><a class="btn" href="/tonight">Tonight</a>`,
+  leave() { lost = undefined; trouble = ''; saidNothing(); },
 };
