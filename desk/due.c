@@ -123,6 +123,10 @@ static enum status put(const struct asked *q, struct answer *a, struct message *
             struct answer *row = answer_item(rest);
             answer_text(row, "name", h.sows[i].name);
             answer_text(row, "state", herd_state_name[h.sows[i].state]);
+            if (h.sows[i].lost_all)
+                answer_moment(row, "lost_all_at", h.sows[i].weaned_utc_s);
+            else
+                answer_null(row, "lost_all_at", NULL);
         }
     struct answer *record = answer_list(a, "record");
     for (size_t i = 0; i < h.n_missing; i++)
@@ -165,6 +169,7 @@ static const struct shape shape[] = {
     { "others[]", SHAPE_OBJECT, false, "" },
     { "others[].name", SHAPE_TEXT, false, "" },
     { "others[].state", SHAPE_TEXT, false, "" },
+    { "others[].lost_all_at", SHAPE_MOMENT, true, "when the last of her newest litter was lost" },
     { "record", SHAPE_LIST, false, "what to record to make it surer" },
     { "record[]", SHAPE_TEXT, false, "" },
     { "assumed", SHAPE_LIST, true, "" },

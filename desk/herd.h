@@ -24,11 +24,11 @@
 
 #define HERD_NONE SIZE_MAX
 
-enum herd_state {                /* of a sow or gilt */
-                  HERD_UNKNOWN,  /* nothing recorded that says whether she is in pig */
-                  HERD_OPEN,     /* known or taken to be empty: weaned or grown, no service and no boar since */
-                  HERD_SERVED,   /* a service or a boar run that may have taken; breeding evidence stands */
-                  HERD_SUCKLING, /* farrowed, not weaned */
+enum herd_state {               /* of a sow or gilt */
+                  HERD_UNKNOWN, /* nothing recorded that says whether she is in pig */
+                  HERD_OPEN,   /* known or taken to be empty: weaned, all lost or grown, no service and no boar since */
+                  HERD_SERVED, /* a service or a boar run that may have taken; breeding evidence stands */
+                  HERD_SUCKLING, /* farrowed, not weaned, some left as far as is written */
 };
 extern const char *const herd_state_name[]; /* "nothing known" "open" "served" "suckling" */
 
@@ -45,10 +45,11 @@ struct herd_sow {
     int64_t last_look_utc_s;           /* newest look, sign or farrowing; INT64_MIN never */
     int64_t nesting_utc_s; /* newest 'nest' sign of this pregnancy not taken back by a later absence; INT64_MIN none */
     /* after farrowing */
-    int64_t farrowed_utc_s, weaned_utc_s; /* newest; INT64_MIN never */
+    int64_t farrowed_utc_s, weaned_utc_s; /* newest; INT64_MIN never. Weaned: or the last of a litter lost */
     int born_alive, born_dead;            /* of the newest litter; -1 not recorded */
     bool farrowing;                       /* has begun, and nothing says that it is over */
     int lost;                             /* of the newest litter, dead since birth as far as recorded */
+    bool lost_all;                        /* none of the newest litter is left; weaned_utc_s says since when */
     bool counted;                         /* born_alive is what was counted, not births so far */
     int64_t last_birth_utc_s;             /* newest `birth` of that litter; INT64_MIN none */
     int64_t strained_utc_s;               /* newest sign of straining in it; INT64_MIN none */

@@ -36,6 +36,13 @@ void herd_miss(struct fold *fo, const char *sentence);
 /* Days from the service that a farrowing came of (the last that can have been it); NAN when none fits. */
 double herd_length_d(const struct rows *services, const char *sow_uid, int64_t farrowed_utc_s);
 
+/* When the last of a litter was lost: of those born alive, by what is written as lost from its start until her next. The
+ * start where none was born alive; BREEDING_NONE: some are left, or they were not counted. */
+int64_t herd_all_lost(const struct rows *loss, const char *sow_uid, int64_t start_utc_s, int64_t next_utc_s,
+                      int born_alive);
+bool herd_none_weaned(const struct fact *weaning);  /* it says that none was left to wean */
+void herd_dry(struct fold *fo, struct herd_sow *s); /* lost, lost_all, weaned_utc_s */
+
 size_t herd_site_of(const struct herd *h, const char *placement_uid); /* HERD_NONE */
 /* Group she was in at a moment, by her newest move until then; NULL: in none. */
 const char *herd_group_at(const struct fold *fo, const struct herd_sow *s, int64_t at);

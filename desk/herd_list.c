@@ -131,7 +131,11 @@ static enum status next_of(const struct list *l, const struct herd_sow *s, size_
     *on = INT64_MIN;
     switch (s->state) {
     case HERD_UNKNOWN: *says = "record her services, or a boar's stay"; return ST_OK;
-    case HERD_OPEN: *says = "to be served"; return ST_OK;
+    case HERD_OPEN:
+        *says = s->lost_all ? arena_print(l->q->mem, "lost her litter %s; to be served",
+                                          kin_day(local_day(l, s->weaned_utc_s), l->q->mem))
+                            : "to be served";
+        return ST_OK;
     case HERD_SUCKLING:
         *says = "plan the weaning";
         *on = local_day(l, s->farrowed_utc_s) + WEANING_D;

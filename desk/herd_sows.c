@@ -124,12 +124,7 @@ static void past(struct fold *fo, const struct fact *animal, struct herd_sow *s)
     s->mean_litter = counted ? sum / (double)counted : (double)NAN;
     s->evidence.past_gestation_d = lengths;
     s->evidence.n_past = n;
-    for (size_t i = 0; i < fo->weaning.n; i++)
-        if (hers(&fo->weaning.fact[i], s))
-            s->weaned_utc_s = later(s->weaned_utc_s, row_when(&fo->weaning.fact[i], "at"));
-    for (size_t i = 0; i < fo->loss.n; i++)
-        if (hers(&fo->loss.fact[i], s) && row_when(&fo->loss.fact[i], "at") >= s->farrowed_utc_s)
-            s->lost += (int)fact_whole(fo->loss.kind, fo->loss.fact[i].value, "many", 0);
+    herd_dry(fo, s);
     for (size_t i = 0; i < fo->nested.n; i++)
         if (hers(&fo->nested.fact[i], s) && !row_is(&fo->nested.fact[i], "put_out", "nothing-there")) {
             s->n_nested++;
@@ -337,7 +332,7 @@ static void state_for_boar(const struct fact *animal, struct herd_sow *s)
 
     e->parity = s->parity;
     e->farrowed_utc_s = s->farrowed_utc_s;
-    e->weaned_utc_s = s->weaned_utc_s > s->farrowed_utc_s ? s->weaned_utc_s : BREEDING_NONE;
+    e->weaned_utc_s = s->weaned_utc_s >= s->farrowed_utc_s ? s->weaned_utc_s : BREEDING_NONE;
     e->state = BREEDING_STATE_UNKNOWN;
     if (e->n_runs == 0)
         return;

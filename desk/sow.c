@@ -48,6 +48,10 @@ static void answer_who(const struct herd *h, const struct herd_sow *s, struct an
     answer_text(a, "temper", *s->temper ? s->temper : NULL);
     answer_real_or(a, "mean_litter", s->mean_litter, "no litter was counted");
     answer_text(a, "state", herd_state_name[s->state]);
+    if (s->lost_all)
+        answer_moment(a, "lost_all_at", s->weaned_utc_s);
+    else
+        answer_null(a, "lost_all_at", NULL);
 }
 
 static enum status group_name(struct farm *farm, const struct herd *h, const struct herd_sow *s, struct arena *mem,
@@ -297,6 +301,7 @@ static const struct shape shape[] = {
     { "temper", SHAPE_TEXT, true, "" },
     { "mean_litter", SHAPE_REAL, true, "born alive, over her own litters" },
     { "state", SHAPE_TEXT, false, "" },
+    { "lost_all_at", SHAPE_MOMENT, true, "when the last of her newest litter was lost" },
     { "paddock", SHAPE_TEXT, true, "" },
     { "group", SHAPE_TEXT, true, "" },
     { "lies", SHAPE_TEXT, true, "where she nests, lies with her litter or is penned" },

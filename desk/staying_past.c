@@ -10,7 +10,9 @@
 #include "desk/staying_inside.h"
 
 /* Services so near are one try; a heat from so late on says that a try failed (returns at 18 to 24 and 39 to 45 days);
- * between weaning and service no boar is the likelier cause of a longer wait (judgement). */
+ * between weaning and service no boar is the likelier cause of a longer wait; a womb that has just farrowed takes its
+ * time, so the wait after a litter lost sooner says nothing of her (judgement). */
+enum { SUCKLED_LEAST_D = 14 };
 enum { ONE_TRY_D = 14, RETURN_FROM_D = 15, RETURN_TO_D = 70, SCAN_FROM_D = 18, BACK_MOST_D = 60 };
 enum { BORN_FROM_D = 105, BORN_TO_D = 125, EARLY_D = 109, DEAD_ODD = 2 };
 
@@ -20,7 +22,11 @@ struct kept { /* facts of one kind, by animal and then by time */
 };
 struct past {
     struct staying *s;
-    struct kept farrowing, weaning, service, returns, scan;
+    struct kept farrowing, weaning, service, returns, scan, loss;
+};
+struct litter_end {
+    int64_t dry_utc_s;
+    int weaned; /* -1 not counted */
 };
 struct sums {
     size_t n[STAYING_END];
@@ -128,6 +134,29 @@ static void tell_born(struct staying_female *w, int alive)
     w->born_sum += alive;
 }
 
+/* Dry after a litter: how many went from it, and since when. False: nothing says so. */
+static bool dry_after(const struct past *p, const struct fact *farrowing, const struct rows *weaning, int64_t next,
+                      struct litter_end *end)
+{
+    const int64_t start = row_when(farrowing, "start");
+    const char *sow = row_text(farrowing, "sow");
+    const struct fact *weaned = first_between(weaning, "at", start, next);
+    const int born = (int)fact_whole(farrowing->kind, farrowing->value, "born_alive", -1);
+    const struct rows lost = of(&p->loss, sow);
+    const int64_t last = herd_all_lost(&lost, sow, start, next, born);
+
+    *end = (struct litter_end){ .dry_utc_s = weaned ? row_when(weaned, "at") : last, .weaned = -1 };
+    if (weaned && !herd_none_weaned(weaned)) {
+        end->weaned = (int)fact_whole(weaned->kind, weaned->value, "weaned", -1);
+        return true;
+    }
+    if (weaned || last != INT64_MIN)
+        end->weaned = 0;
+    if (last != INT64_MIN && last < end->dry_utc_s)
+        end->dry_utc_s = last;
+    return end->weaned == 0;
+}
+
 static void litters(const struct past *p, const struct fact *animal, struct staying_female *w, struct sums *sums)
 {
     const struct rows farrowing = of(&p->farrowing, animal->uid), weaning = of(&p->weaning, animal->uid),
@@ -138,21 +167,22 @@ static void litters(const struct past *p, const struct fact *animal, struct stay
         const struct fact *f = &farrowing.fact[i];
         const int64_t start = row_when(f, "start");
         const int64_t next = i + 1 < farrowing.n ? row_when(&farrowing.fact[i + 1], "start") : INT64_MAX;
-        const struct fact *weaned = first_between(&weaning, "at", start, next);
+        struct litter_end end;
         if (fact_given(f->kind, f->value, "born_alive")) {
             const int alive = (int)fact_whole(f->kind, f->value, "born_alive", 0);
             add(sums, STAYING_BORN, alive - staying_litter_shift(before + (int)i + 1));
             tell_born(w, alive);
         }
-        if (weaned && (row_flag(weaned, "all_lost") || fact_given(weaned->kind, weaned->value, "weaned")))
-            add(sums, STAYING_WEANED,
-                row_flag(weaned, "all_lost") ? 0.0 : (double)fact_whole(weaned->kind, weaned->value, "weaned", 0));
         add(sums, STAYING_TROUBLE, trouble(f, &service, animal->uid, w));
-        const struct fact *back = weaned ? first_between(&service, "at", row_when(weaned, "at"),
-                                                         next < INT64_MAX ? next : p->s->herd.at_utc_s + 1)
-                                         : NULL;
-        if (back && days(row_when(weaned, "at"), row_when(back, "at")) <= BACK_MOST_D)
-            add(sums, STAYING_BACK, days(row_when(weaned, "at"), row_when(back, "at")));
+        if (!dry_after(p, f, &weaning, next, &end))
+            continue;
+        if (end.weaned >= 0)
+            add(sums, STAYING_WEANED, end.weaned);
+        const struct fact *back =
+            first_between(&service, "at", end.dry_utc_s, next < INT64_MAX ? next : p->s->herd.at_utc_s + 1);
+        if (back && days(end.dry_utc_s, row_when(back, "at")) <= BACK_MOST_D &&
+            (end.weaned != 0 || days(start, end.dry_utc_s) >= SUCKLED_LEAST_D))
+            add(sums, STAYING_BACK, days(end.dry_utc_s, row_when(back, "at")));
     }
 }
 
@@ -258,15 +288,13 @@ enum status staying_past(struct staying *s, struct message *why)
                       .weaning = { .who = "sow" },
                       .service = { .who = "sow" },
                       .returns = { .who = "sow" },
-                      .scan = { .who = "sow" } };
+                      .scan = { .who = "sow" },
+                      .loss = { .who = "sow" } };
     const struct {
         const char *kind;
         struct kept *kept;
-    } all[] = { { "farrowing", &p.farrowing },
-                { "weaning", &p.weaning },
-                { "service", &p.service },
-                { "return", &p.returns },
-                { "scan", &p.scan } };
+    } all[] = { { "farrowing", &p.farrowing }, { "weaning", &p.weaning }, { "service", &p.service },
+                { "return", &p.returns },      { "scan", &p.scan },       { "loss", &p.loss } };
     struct fact *animals = NULL;
     size_t n = 0;
     struct sums herd = { .n = { 0 } };

@@ -8,6 +8,7 @@
 
 #include "core/sun/sun.h"
 #include "desk/joined.h"
+#include "desk/kin.h"
 #include "desk/when.h"
 
 /* ---- small change ------------------------------------------------------------------------------------------------ */
@@ -515,6 +516,18 @@ const char *tonight_heat_words(const struct night *n, const struct watch_heat *h
                        what ? "." : "");
 }
 
+/* A sow full of milk and without piglets: two days to look at her udder (common practice, no source). */
+static const char *lost_all_words(const struct night *n, const struct herd_sow *s)
+{
+    const double days = (double)(n->herd->at_utc_s - s->weaned_utc_s) / 86400.0;
+    const struct civil c = when_local(n->herd->zone, s->weaned_utc_s);
+
+    return arena_print(n->mem, "Lost all of her litter by %s; not served since.%s",
+                       kin_day(civil_days(c.year, c.month, c.day), n->mem),
+                       days < 3.0 ? " See that she eats and that her udder is not hot or hard; else ring the vet."
+                                  : "");
+}
+
 const char *tonight_other_words(const struct night *n, const struct herd_sow *s)
 {
     switch (s->state) {
@@ -527,7 +540,7 @@ const char *tonight_other_words(const struct night *n, const struct herd_sow *s)
                                days * 24.0, herd_living(s) < 0 ? 0 : herd_living(s));
         return arena_print(n->mem, "With her litter, %.0f days old.", floor(days));
     }
-    case HERD_OPEN: return "Not served since she was weaned.";
+    case HERD_OPEN: return s->lost_all ? lost_all_words(n, s) : "Not served since she was weaned.";
     case HERD_UNKNOWN:
         return "Nothing recorded says whether she is in pig; if she might be, record a service, a boar's stay or a "
                "scan.";

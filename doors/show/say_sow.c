@@ -89,12 +89,14 @@ static void nested(struct text *line, double times, double in_it)
 static void where(const struct answer *a, const struct show_how *how, struct text *out)
 {
     const double times = answer_get_real(a, "nested_times");
-    char p_use[16];
+    char p_use[16], when[32];
     struct text line;
 
     text_open(&line, 4096);
     const char *state = answer_get_text(a, "state");
     capital(&line, state);
+    if (say_moment_at(a, "lost_all_at") != INT64_MIN)
+        text_print(&line, ", lost all of her litter by %s", show_moment(say_moment_at(a, "lost_all_at"), how, when));
     if (answer_get_text(a, "paddock"))
         text_print(&line, ", in %s", answer_get_text(a, "paddock"));
     if (answer_get_text(a, "group"))

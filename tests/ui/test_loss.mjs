@@ -110,6 +110,22 @@ try {
   await page.locator('.saidline', { hasText: 'Taken back' }).waitFor();
   c.equal((await losses()).length, before, 'all as it was');
 
+  // the last of a litter: she has none with her any more
+  await open(page, house, 'dawn');
+  await row(name).getByRole('button', { name: /^Piglet lost/ }).click();
+  for (let i = 1; i < litter.living; i++) await count.getByRole('button', { name: /one more/ }).click();
+  await saidAnew(page, () => page.locator('.panel .keep').click());
+  await anew(page, house, `sow/${encodeURIComponent(name)}`);
+  c.ok(/Lost all of her litter by .*Not served since\./.test(await page.locator('main .lead').innerText()), 'her page says that she lost all');
+  c.equal(await page.getByRole('button', { name: 'Piglet lost' }).count(), 0, 'there is none to lose');
+  c.equal(await page.getByRole('cell', { name: 'none left' }).count(), 1, 'none left stands with her litter');
+  await open(page, house, 'dawn');
+  c.equal(await row(name).count(), 0, 'and she is off the round');
+  await page.evaluate((u) => fetch('/api/undo', { method: 'POST', headers: { 'Content-Type': 'application/json' }, body: JSON.stringify({ what: u }) }), (await losses())[0].uid);
+  await page.evaluate(() => localStorage.removeItem('leenest-dawn'));
+  await anew(page, house, 'dawn');
+  c.equal([(await losses()).length, await row(name).count()], [before, 1], 'taken back, she stands there again');
+
   // out of reach: both wait on this device, and one is taken back there; the other goes over when the house answers
   wanted.push(/ERR_CONNECTION|ERR_INTERNET|Failed to load|fetch/);
   await open(page, house, `sow/${encodeURIComponent(name)}`);
