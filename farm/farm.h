@@ -33,6 +33,7 @@ struct farm_how { /* zeroed = as usual */
     bool no_migration; /* an older file is read as it is, read-only */
     int busy_ms;       /* how long to wait for another writer; 0 = 3000 */
     bool looked_at;    /* this program has the very file open already: its pages and tables are not looked at again */
+    bool pages_later;  /* for reading at once: farm_look() comes soon, and before anything is written */
     const char *vfs;   /* SQLite VFS by name, for tests; NULL = usual */
 };
 
@@ -45,6 +46,8 @@ enum status farm_open_how(const char *path, const struct farm_how *how, struct f
                           struct message *why) MUST_USE;
 /* A new file; ST_CONFLICT when there is one. Folder must exist. */
 enum status farm_create(const char *path, const struct farm_how *how, struct farm **farm, struct message *why) MUST_USE;
+/* Look through the pages, as opening does without pages_later. Fails  ST_IO damaged; ST_BUSY */
+enum status farm_look(struct farm *farm, struct message *why) MUST_USE;
 void farm_close(struct farm *farm); /* NULL is fine */
 
 const char *farm_path(const struct farm *farm);

@@ -200,17 +200,27 @@ static enum status bring_up(struct farm *f, const struct farm_how *how, int vers
     return st == ST_OK ? farm_migrate(f, version, why) : st;
 }
 
+enum status farm_look(struct farm *f, struct message *why)
+{
+    int64_t pages = 0, page_bytes = 0;
+    enum status st = pragma(f, "PRAGMA page_count", &pages, why);
+
+    if (st == ST_OK)
+        st = pragma(f, "PRAGMA page_size", &page_bytes, why);
+    if (st == ST_OK && pages * page_bytes <= CHECK_BYTES) /* small: 3 ms; large: after a bad end, and in `check` */
+        st = check_pages(f, "PRAGMA quick_check(1)", why);
+    return st;
+}
+
 static enum status look_inside(struct farm *f, const struct farm_how *how, bool left_over, struct message *why)
 {
-    int64_t application = 0, version = 0, pages = 0, page_bytes = 0;
+    int64_t application = 0, version = 0, pages = 0;
     enum status st = pragma(f, "PRAGMA application_id", &application, why);
 
     if (st == ST_OK)
         st = pragma(f, "PRAGMA user_version", &version, why);
     if (st == ST_OK)
         st = pragma(f, "PRAGMA page_count", &pages, why);
-    if (st == ST_OK)
-        st = pragma(f, "PRAGMA page_size", &page_bytes, why);
     if (st != ST_OK)
         return st;
     if (pages == 0)
@@ -223,8 +233,10 @@ static enum status look_inside(struct farm *f, const struct farm_how *how, bool 
                                     : "the farm file may not be written to by you");
     if (how->looked_at && !left_over && version == FARM_VERSION)
         return ST_OK;
-    if (left_over || pages * page_bytes <= CHECK_BYTES) /* small: 3 ms; large: after a bad end, and in `check` */
+    if (left_over)
         st = check_pages(f, "PRAGMA quick_check(1)", why);
+    else if (!how->pages_later)
+        st = farm_look(f, why);
     return st == ST_OK ? bring_up(f, how, (int)version, why) : st;
 }
 

@@ -296,21 +296,31 @@ static enum status references_hold(struct farm *f, struct message *why)
     return st == ST_OK && broken ? ST_IO : st;
 }
 
+static bool is_as_wanted(const char *name, const char *sql)
+{
+    for (size_t k = 0; fact_kinds[k] && name && sql; k++)
+        if (strcmp(fact_kinds[k]->name, name) == 0) {
+            struct text wanted;
+            text_open(&wanted, 64 * 1024);
+            farm_kind_sql(fact_kinds[k], NULL, &wanted);
+            const bool same = strcmp(text_get(&wanted), sql) == 0;
+            text_close(&wanted);
+            return same;
+        }
+    return false;
+}
+
 enum status farm_tables_differ(struct farm *f, bool *differ, struct message *why)
 {
+    sqlite3_stmt *s = farm_statement(f, "SELECT name, sql FROM sqlite_schema WHERE type = 'table'", why);
     enum status st = ST_OK;
+    size_t n_same = 0, n_kinds = 0;
 
-    *differ = false;
-    for (size_t k = 0; fact_kinds[k] && st == ST_OK; k++) {
-        struct text is, wanted;
-        text_open(&is, 64 * 1024);
-        text_open(&wanted, 64 * 1024);
-        farm_kind_sql(fact_kinds[k], NULL, &wanted);
-        st = table_sql(f, fact_kinds[k]->name, &is, why);
-        *differ = *differ || strcmp(text_get(&is), text_get(&wanted)) != 0;
-        text_close(&is);
-        text_close(&wanted);
-    }
+    while (farm_row(f, s, &st, why))
+        n_same += is_as_wanted((const char *)sqlite3_column_text(s, 0), (const char *)sqlite3_column_text(s, 1));
+    while (fact_kinds[n_kinds])
+        n_kinds++;
+    *differ = n_same != n_kinds;
     return st;
 }
 

@@ -23,7 +23,7 @@ struct known { /* a device as it was looked up last; a password changed by anoth
 struct door {
     struct arena mem; /* of reached and certificate, made anew with them */
     char key[START_KEY];
-    bool key_used, lan;
+    bool key_used, lan, writes_later;
     int port;
     const char *farm_path, *names; /* the caller's */
     struct reached reached;
@@ -87,6 +87,7 @@ enum status door_open(const struct door_how *how, struct door **door, struct mes
         return refuse(ST_NO_MEMORY, why, "", "out of memory");
     arena_open(&d->mem, MEM_BYTES);
     d->lan = how->lan;
+    d->writes_later = how->writes_later;
     d->names = how->names;
     d->farm_path = how->farm_path;
     randombytes_buf(bytes, sizeof bytes);
@@ -258,10 +259,10 @@ static struct known *place_for(struct door *d, const unsigned char digest[static
     return &d->known[d->next_known];
 }
 
-static bool writable(struct farm *farm)
+bool door_writes(const struct door *d, struct farm *farm)
 {
     const char *sentence;
-    return farm && !farm_read_only(farm, &sentence);
+    return !d->writes_later && farm && !farm_read_only(farm, &sentence);
 }
 
 static size_t free_in_memory(struct door *d)
@@ -293,6 +294,18 @@ static enum status write_down(struct door *d, struct farm *farm, struct known **
     return st;
 }
 
+void door_may_write(struct door *d, struct farm *farm, int64_t now_utc_s)
+{
+    struct message ignored = { "", "" };
+
+    d->writes_later = false;
+    for (size_t i = 0; i < IN_MEMORY; i++) {
+        struct known *k = &d->memory[i];
+        if (k->device.number && door_writes(d, farm) && write_down(d, farm, &k, now_utc_s, &ignored) != ST_OK)
+            return;
+    }
+}
+
 static enum status look_up(struct door *d, struct farm *farm, const unsigned char digest[static DEVICE_DIGEST],
                            int64_t now_utc_s, struct arena *mem, struct known **known, struct message *why)
 {
@@ -301,7 +314,7 @@ static enum status look_up(struct door *d, struct farm *farm, const unsigned cha
     struct known *k = in_memory(d, digest);
 
     *known = NULL;
-    if (k && writable(farm)) {
+    if (k && door_writes(d, farm)) {
         const enum status st = write_down(d, farm, &k, now_utc_s, why);
         if (st != ST_OK)
             return st;
@@ -327,13 +340,13 @@ static enum status look_up(struct door *d, struct farm *farm, const unsigned cha
 }
 
 /* When somebody was seen last is written down now and then; a farm file that is busy just then is left alone. */
-static void seen(struct farm *farm, struct known *k, int64_t now_utc_s)
+static void seen(const struct door *d, struct farm *farm, struct known *k, int64_t now_utc_s)
 {
     struct message ignored = { "", "" };
 
     if (k->device.number < 0) {
         k->device.seen_utc_s = now_utc_s;
-    } else if (writable(farm) && now_utc_s - k->device.seen_utc_s >= SEEN_EVERY_S &&
+    } else if (door_writes(d, farm) && now_utc_s - k->device.seen_utc_s >= SEEN_EVERY_S &&
                now_utc_s - k->seen_tried_utc_s >= SEEN_TRY_S) {
         k->seen_tried_utc_s = now_utc_s;
         if (farm_device_seen(farm, k->device.number, now_utc_s, &ignored) == ST_OK)
@@ -366,7 +379,7 @@ enum status door_who(struct door *d, struct farm *farm, const char *cookie, stru
     const enum status st = look_up(d, farm, last->digest, now_utc_s, mem, &k, why);
     if (st != ST_OK || !k || device_ended(&k->device, now_utc_s))
         return st;
-    seen(farm, k, now_utc_s);
+    seen(d, farm, k, now_utc_s);
     who->device = k->device.number;
     who->master = k->device.master;
     who->called = arena_text(mem, k->called);
@@ -381,7 +394,7 @@ enum status door_enter(struct door *d, struct farm *farm, const struct farm_devi
     *token = door_token(device.digest, mem);
     if (!*token)
         return refuse(ST_NO_MEMORY, why, "", "out of memory");
-    if (writable(farm))
+    if (door_writes(d, farm))
         return farm_device_add(farm, &device, why);
     device.number = --d->last_in_memory;
     know(&d->memory[free_in_memory(d)], &device, device.seen_utc_s);

@@ -26,6 +26,7 @@ struct door_how { /* its texts live as long as the door */
     const char *farm_path;
     struct farm *farm; /* NULL while there is none */
     bool lan;
+    bool writes_later; /* until door_may_write() */
     const char *names; /* further names of this machine, comma between; NULL */
     int64_t now_utc_s;
 };
@@ -70,6 +71,10 @@ struct pair *door_pair(struct door *door);
 struct rate *door_rate(struct door *door);
 /* Is that the start key? It serves once. */
 bool door_take_key(struct door *door, const char *key);
+/* The farm file (NULL = none) has been looked through: it may be written to. Sessions that were kept in memory until
+ * then move into it; one that cannot be written now is tried again when it is used next. */
+void door_may_write(struct door *door, struct farm *farm, int64_t now_utc_s);
+bool door_writes(const struct door *door, struct farm *farm);
 /* A new session; *token in mem. */
 enum status door_enter(struct door *door, struct farm *farm, const struct farm_device *as, struct arena *mem,
                        const char **token, struct message *why) MUST_USE;

@@ -121,8 +121,8 @@ static void hash_anew(const struct web_call *call, const char *hash, const char 
     char newer[PASSWORD_HASH];
     struct message ignored = { "", "" };
 
-    if (password_old_hash(hash) && password_hash(password, newer, &ignored) == ST_OK &&
-        farm_password_rehash(call->farm, newer, &ignored) != ST_OK)
+    if (password_old_hash(hash) && door_writes(web_door(call->web), call->farm) &&
+        password_hash(password, newer, &ignored) == ST_OK && farm_password_rehash(call->farm, newer, &ignored) != ST_OK)
         return;
 }
 
@@ -185,7 +185,7 @@ static enum status by_pair(struct web_call *call, struct web_reply *reply, const
     return wait_for_yes(call, reply, why);
 }
 
-static enum status session_post(struct web_call *call, struct web_reply *reply, struct message *why)
+enum status door_session_post(struct web_call *call, struct web_reply *reply, struct message *why)
 {
     const char *key = NULL, *password = NULL, *pair = NULL, *called = NULL;
     enum status st = web_body_text(call, "key", &key, why);
@@ -394,7 +394,7 @@ const struct web_route web_routes_door[] = {
     { WEB_GET, "/api/session", WEB_OPEN | WEB_NO_FARM, "Who is asking, and how the door stands", NULL, 0,
       GIVES(session_shape), session_get },
     { WEB_POST, "/api/session", WEB_OPEN | WEB_NO_FARM | WEB_JSON, "Come in", TAKES(session_takes),
-      GIVES(entered_shape), session_post },
+      GIVES(entered_shape), door_session_post },
     { WEB_POST, "/api/session/end", WEB_NO_FARM | WEB_JSON, "Go out: the session of this device ends", NULL, 0,
       GIVES(ended_shape), session_end },
     { WEB_GET, "/api/devices", WEB_NO_FARM, "Who may come in", NULL, 0, GIVES(devices_shape), devices_get },

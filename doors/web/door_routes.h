@@ -10,6 +10,7 @@
 /* ST_OK, or that the call's memory is full. */
 enum status door_full_or_ok(const struct web_call *call, struct message *why) MUST_USE;
 
+enum status door_session_post(struct web_call *call, struct web_reply *reply, struct message *why);
 enum status door_pair_post(struct web_call *call, struct web_reply *reply, struct message *why);
 enum status door_pair_get(struct web_call *call, struct web_reply *reply, struct message *why);
 enum status door_pair_yes(struct web_call *call, struct web_reply *reply, struct message *why);

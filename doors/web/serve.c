@@ -7,11 +7,19 @@
 #include <fcntl.h>
 #include <stdlib.h>
 #include <strings.h>
-#include <sys/stat.h>
 #include <unistd.h>
 
 #include "desk/version.h"
+#include "doors/web/door_routes.h"
 #include "doors/web/server.h"
+
+static bool of_door(const struct web_route *route)
+{
+    for (const struct web_route *r = web_routes_door; r->path; r++)
+        if (r == route)
+            return true;
+    return false;
+}
 
 /* ---- beginning and end ---- */
 
@@ -60,6 +68,8 @@ void serve_end(void *given, struct MHD_Connection *mhd, void **context, enum MHD
     if (*rq->upload_path)
         (void)unlink(rq->upload_path);
     shared_let_go(rq->ready);
+    if (rq->step == REQUEST_ANSWERED && rq->call.route && !of_door(rq->call.route))
+        rq->web->look_now = true;
     json_decref(rq->body);
     free(rq->bytes);
     text_close(&rq->out);
@@ -210,38 +220,7 @@ static const struct web_route *route_of(const char *path, enum web_method method
     return best;
 }
 
-static bool of_door(const struct web_route *route)
-{
-    for (const struct web_route *r = web_routes_door; r->path; r++)
-        if (r == route)
-            return true;
-    return false;
-}
-
 /* ---- running ---- */
-
-enum status serve_farm(struct web *web, struct farm **farm, struct message *why)
-{
-    struct farm_how how = { .busy_ms = 500 };
-    struct stat is;
-    const bool there = stat(web->how->farm_path, &is) == 0;
-
-    if (web->farm && (!there || web->file.device != is.st_dev || web->file.inode != is.st_ino)) {
-        farm_close(web->farm); /* put back, moved or taken away by another program */
-        web->farm = NULL;
-        web->generation++;
-    }
-    enum status st = ST_OK;
-    if (!web->farm && there) {
-        how.looked_at = work_looked_at(&web->work, &is);
-        st = farm_open_how(web->how->farm_path, &how, &web->farm, why);
-        web->file.device = is.st_dev;
-        web->file.inode = is.st_ino;
-    }
-    web->file.changed_ns = there ? (int64_t)is.st_mtim.tv_sec * 1000000000 + is.st_mtim.tv_nsec : 0;
-    *farm = web->farm;
-    return st;
-}
 
 static enum MHD_Result sleep_until_done(struct request *rq)
 {
@@ -451,13 +430,22 @@ static enum MHD_Result check_sent(struct request *rq)
     return route->how & WEB_UPLOAD ? begin_upload(rq) : MHD_YES;
 }
 
+/* Those that may be answered before the file has been looked through: questions, and coming in, whose session the door
+ * writes down afterwards. */
+static bool reads_only(const struct web_route *route)
+{
+    return of_door(route) ? route->handle == door_session_post : route->method == WEB_GET;
+}
+
 static enum MHD_Result check_who(struct request *rq)
 {
     const struct web_route *route = rq->call.route;
     struct message why = { "", "" };
     struct farm *farm = NULL;
-    enum status st = serve_farm(rq->web, &farm, &why);
 
+    if (!reads_only(route))
+        serve_look(rq->web);
+    enum status st = serve_farm(rq->web, &farm, &why);
     rq->call.farm = farm;
     if (st == ST_OK || (route->how & WEB_NO_FARM))
         st = door_who(rq->web->door, farm, rq->call.cookie, &rq->connection->cookie, rq->call.address,

@@ -280,6 +280,8 @@ static void loop(struct web *web, int signals)
         if (fds[n].revents)
             serve_done(web);
         run_listeners(web, fds, fds[n].revents != 0, server_ms() - before_ms);
+        if (web->look_now && !anyone_served(web))
+            serve_look(web);
         if (fds[n + 1].revents && !web->stopping) {
             web->stopping = true;
             stop_ms = server_ms() + SERVE_STOP_S * 1000;
@@ -293,12 +295,14 @@ static void loop(struct web *web, int signals)
         if (server_ms() - swept_ms >= 1000) {
             swept_ms = server_ms();
             connection_sweep(web, swept_ms);
+            serve_look(web);
             if (!web->stopping && swept_ms - looked_ms >= SERVE_LOOK_S * 1000) {
                 looked_ms = swept_ms;
                 follow_addresses(web);
             }
         }
     }
+    serve_look(web); /* who came in just now is still to be written down */
 }
 
 /* ---- from start to end ---- */
@@ -321,10 +325,13 @@ static enum status signals_open(int *fd, struct message *why)
 static enum status door_ready(struct web *web, struct message *why)
 {
     struct farm *farm = NULL;
+
+    web->look_owed = !web->how->lan;
     enum status st = web->how->lan ? serve_farm(web, &farm, why) : ST_OK; /* else it is opened when first asked */
     const struct door_how how = { .farm_path = web->how->farm_path,
                                   .farm = farm,
                                   .lan = web->how->lan,
+                                  .writes_later = web->look_owed,
                                   .names = web->how->names,
                                   .now_utc_s = (int64_t)time(NULL) };
     return st == ST_OK ? door_open(&how, &web->door, why) : st;

@@ -88,11 +88,6 @@ struct work { /* the threads that reckon and write */
     bool stop;
     int wake;                /* eventfd */
     struct where_rows *rows; /* what the askers know of past hours; NULL = each knows its own */
-    struct {                 /* the file that the first asker opened ahead, looked through with it */
-        pthread_cond_t over;
-        bool good;
-        uint64_t device, inode;
-    } ahead;
 };
 enum work_kind { WORK_ASK, WORK_WRITE, WORK_FETCH };
 
@@ -111,6 +106,8 @@ struct web {
         uint64_t device, inode;
         int64_t changed_ns;
     } file;              /* which file the handles are on; when it was written to last */
+    bool look_owed;      /* its pages have not been looked through yet */
+    bool look_now;       /* somebody has had his first answer: there is time for it */
     unsigned generation; /* goes up when handles are to be opened anew */
     unsigned changes;    /* goes up with each POST, for kept answers */
     int port;
@@ -150,14 +147,13 @@ void serve_end(void *web, struct MHD_Connection *mhd, void **context, enum MHD_R
 void serve_done(struct web *web);
 /* The one thread's handle, opened anew when the file is another; NULL in *farm: there is none. */
 enum status serve_farm(struct web *web, struct farm **farm, struct message *why) MUST_USE;
+/* The first questions are answered before the pages of the file have been looked through; nothing is written before. */
+void serve_look(struct web *web);
 
 /* ---- work.c ---- */
 enum status work_open(struct work *work, struct web *web, struct message *why) MUST_USE;
 /* Hand one over; ST_NO_MEMORY: no thread could be started. */
 enum status work_give(struct work *work, enum work_kind kind, struct request *rq, struct message *why) MUST_USE;
-/* Has this very file been looked through by the first asker, which opens it ahead? Waits until it has; to look
- * through it beside it would take as long. */
-bool work_looked_at(struct work *work, const struct stat *file);
 struct request *work_take_done(struct work *work); /* list by ->next, oldest first; NULL = none */
 void work_close(struct work *work);                /* waits for the threads */
 /* Put the call to its handler and write the reply out; by whichever thread has the request. */

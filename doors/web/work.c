@@ -73,35 +73,12 @@ static void farm_for(struct request *rq, struct own *own, bool with_memory)
  * said, when a request needs the file. */
 static void open_ahead(const struct work_line *line, struct own *own)
 {
-    const struct farm_how how = { .no_migration = true };
-    const char *path = line->web->how->farm_path;
-    struct work *work = &line->web->work;
+    const struct farm_how how = { .no_migration = true, .pages_later = true };
     struct message why = { "", "" };
-    struct stat before, after;
 
     own->generation = 0; /* no file has been put in the place of another yet */
-    const bool there = stat(path, &before) == 0;
-    const bool opened = farm_open_how(path, &how, &own->farm, &why) == ST_OK;
-    if (opened)
-        own->memory = memory_open(work);
-    const bool same =
-        there && stat(path, &after) == 0 && before.st_dev == after.st_dev && before.st_ino == after.st_ino;
-    (void)pthread_mutex_lock(&work->lock);
-    work->ahead.good = opened && same;
-    work->ahead.device = same ? after.st_dev : 0;
-    work->ahead.inode = same ? after.st_ino : 0;
-    (void)pthread_mutex_unlock(&work->lock);
-}
-
-bool work_looked_at(struct work *work, const struct stat *file)
-{
-    (void)pthread_mutex_lock(&work->lock);
-    while (work->line[WORK_ASK].opening_ahead)
-        (void)pthread_cond_wait(&work->ahead.over, &work->lock);
-    const bool same = work->ahead.good && work->ahead.device == file->st_dev && work->ahead.inode == file->st_ino;
-    work->ahead.good = false; /* it is opened by that thread once */
-    (void)pthread_mutex_unlock(&work->lock);
-    return same;
+    if (farm_open_how(line->web->how->farm_path, &how, &own->farm, &why) == ST_OK)
+        own->memory = memory_open(&line->web->work);
 }
 
 static void *worker(void *given)
@@ -120,7 +97,6 @@ static void *worker(void *given)
     if (ahead) { /* it counted as idle meanwhile: what came in waits for it */
         line->opening_ahead = false;
         line->n_idle--;
-        (void)pthread_cond_signal(&work->ahead.over);
     }
     for (;;) {
         while (!line->first && !work->stop) {
@@ -159,7 +135,7 @@ enum status work_open(struct work *work, struct web *web, struct message *why)
     } kinds[] = { [WORK_ASK] = { "asker", 2 }, [WORK_WRITE] = { "writer", 1 }, [WORK_FETCH] = { "fetcher", 1 } };
 
     *work = (struct work){ .web = web, .wake = eventfd(0, EFD_CLOEXEC | EFD_NONBLOCK) };
-    if (work->wake < 0 || pthread_mutex_init(&work->lock, NULL) != 0 || pthread_cond_init(&work->ahead.over, NULL) != 0)
+    if (work->wake < 0 || pthread_mutex_init(&work->lock, NULL) != 0)
         return refuse(ST_IO, why, "", "cannot start: %s", strerror(errno));
     for (size_t i = 0; i < COUNT(kinds); i++) {
         work->line[i] = (struct work_line){ .web = web, .called = kinds[i].called, .most = kinds[i].most };
