@@ -15,5 +15,5 @@ done
 for m in bench/bench_*.mjs; do
     [ -f "$m" ] && command -v node >/dev/null || continue
     printf '== %s\n' "${m#bench/bench_}"
-    node "$m" || echo "skipped: its witness is not installed"
+    LEENEST="$build/leenest" node "$m" || echo "skipped: its witness is not installed"
 done

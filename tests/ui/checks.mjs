@@ -29,7 +29,7 @@ export async function signIn(browser, house, how = {}) { // by way of a page tha
 }
 /** The page has asked and drawn. */
 export async function settled(page) {
-  await page.waitForFunction(() => document.querySelector('#main')?.dataset.place === (decodeURIComponent(location.pathname).replace(/^\/|\/$/g, '') || 'round') && document.querySelector('#main h1') && !/One moment/.test(document.querySelector('#main')?.textContent ?? '') && !document.querySelector('.reckoning'), undefined, { timeout: 45000 });
+  await page.waitForFunction(() => document.querySelector('#main')?.dataset.place === (decodeURIComponent(location.pathname).replace(/^\/|\/$/g, '') || 'round') && document.querySelector('#main h1') && !/One moment/.test(document.querySelector('#main')?.textContent ?? '') && !document.querySelector('.reckoning, .facingwaits'), undefined, { timeout: 45000 });
 }
 /** Go to a page of the house as a link in it goes: without loading all anew, where something stands already. */
 export async function open(page, house, path) {

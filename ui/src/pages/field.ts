@@ -52,6 +52,8 @@ function choose(n: string): void { chosen = n; trial = undefined; tried.clear();
 /* ---- the sentence and the job */
 
 function sentence(f: Field, h: Hut | undefined): TemplateResult {
+  if (f.waits?.busy) return html`<p class="facingwaits" role="status">Which way is best here is <b>being reckoned</b> from the past winters. Plan and sun stand already.</p>`;
+  if (f.waits) return html`<p>Which way is best here <b>could not be asked</b>: ${tidy(f.waits.says)} Plan and sun stand all the same.</p>`;
   if (f.best_deg === undefined) return html`<p>Which way is best here is <b>not known yet</b>: past winters tell it, and none is in the farm file. Plan and sun stand all the same.</p>`;
   if (f.hardly) return html`<p>Here it <b>hardly matters</b> which way ${h ? name(h.name) : 'a hut'} looks. Choose what is handy at the gate.</p>`;
   const two = f.arcs.length > 1 ? html`Two ways are as good: ${arcWords(f)}.` : html`Anything ${arcWords(f)} is about as good.`;
@@ -69,6 +71,7 @@ function byHand(f: Field, to: number): TemplateResult {
   return html`${compass === undefined ? html`How far a compass is out here is not written down: <a href="/records/farm">write the declination</a>.` : html`By compass: <b>${compass}°</b>${d !== null && Math.abs(d) >= 1 ? ` (a compass here reads ${Math.abs(Math.round(d))}° too ${d > 0 ? 'little' : 'much'})` : ''}.`} ${sun}`;
 }
 function job(f: Field, h: Hut | undefined): TemplateResult | typeof nothing {
+  if (f.waits) return f.waits.busy ? nothing : html`<div class="note"><p>The facing is missing here.</p><div class="acts"><button type="button" @click=${reload}>Ask again</button></div></div>`;
   if (f.best_deg === undefined) return html`<div class="note"><p><b>Bring in past hours of weather.</b> One winter of a station near by is enough to begin; ten are better. Then the dial has its black line and its straw rim.</p><div class="acts pageacts"><a class="btn do" href="/weather#bring">Bring in past weather</a></div>${f.no_facing ? html`<p class="small">${tidy(f.no_facing)}</p>` : nothing}</div>`;
   const to = h?.turn_to_deg !== undefined && !f.hardly ? h.turn_to_deg : f.best_deg;
   if (h?.leave) return html`<div class="note"><p><b>Leave ${name(h.name)} as it stands.</b> ${tidy(h.leave)}</p><p>${f.hardly || (h.facing_deg !== undefined && isGood(f, h.facing_deg)) ? nothing : html`Afterwards it would look better ${bearing(to)}. ${byHand(f, to)}`}</p></div>`;
@@ -96,7 +99,7 @@ function pointDial(h: Hut, e: PointerEvent | MouseEvent): void {
 function dialBox(f: Field, h: Hut | undefined): TemplateResult {
   const t = h ? trialOf(h) : undefined;
   const d = { curve: f.curve.map((q) => ({ facing_deg: q.facing_deg, cold: q.cold })), arcs: f.arcs, best_deg: f.best_deg, hardly: f.hardly, now_deg: h?.facing_deg, try_deg: h && t && turned(h, t) ? t.facing_deg : undefined, rose: f.rose, sun: f.sun };
-  const says = `${f.best_deg === undefined ? 'No facing reckoned.' : `Best ${Math.round(f.best_deg)} degrees; ${f.hardly ? 'it hardly matters' : 'good ' + arcWords(f)}; worst ${Math.round(f.worst_deg ?? 0)}.`}${h?.facing_deg !== undefined ? ` Now ${Math.round(h.facing_deg)}.` : ''}`;
+  const says = `${f.waits?.busy ? 'The best facing is being reckoned.' : f.best_deg === undefined ? 'No facing reckoned.' : `Best ${Math.round(f.best_deg)} degrees; ${f.hardly ? 'it hardly matters' : 'good ' + arcWords(f)}; worst ${Math.round(f.worst_deg ?? 0)}.`}${h?.facing_deg !== undefined ? ` Now ${Math.round(h.facing_deg)}.` : ''}`;
   const pic = html`<svg class="full" viewBox="0 0 420 420" role="img" aria-label=${`Facing dial. ${says}`}>${dial(d)}</svg>`;
   return html`<div class="dial">${h && t ? html`<div class="turner" role="slider" tabindex="0" aria-label=${`Which way ${h.name} looks`} aria-valuemin="0" aria-valuemax="359" aria-valuenow=${Math.round(t.facing_deg)} aria-valuetext=${`${bearing(t.facing_deg)}. ${says}`} aria-describedby="dialhow" @keydown=${(e: KeyboardEvent) => keyTurn(h, f, e)}
  @click=${(e: MouseEvent) => pointDial(h, e)} @pointermove=${(e: PointerEvent) => { if (e.buttons === 1 && e.pointerType === 'mouse') pointDial(h, e); }}><svg class="full" viewBox="0 0 420 420" aria-hidden="true">${dial(d)}</svg></div>` : pic}</div>`;
@@ -227,9 +230,10 @@ export const page: Page<Data> = {
   path: 'field', title: 'Field', menu: true,
   async load(place: Place): Promise<Data> {
     const h = await house();
-    const f = await field(place.rest || last);
-    last = f.paddock?.name ?? '';
-    return { house: h, field: f };
+    const f = await field(place.rest || last), d: Data = { house: h, field: f.now };
+    last = f.now.paddock?.name ?? '';
+    void f.later?.then((whole) => { d.field = whole; redraw(); });
+    return d;
   },
   view(d: Data): TemplateResult {
     const f = d.field, h = hutOf(f);

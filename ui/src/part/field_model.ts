@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // The field as the page draws it: the plan from `field`, the facing of huts from `where`.
-import { Refused, ask, get } from '../base/api.ts';
+import { Refused, ask, get, type Asked } from '../base/api.ts';
 import type { Fact } from '../base/queue.ts';
 import type { LeeGrid, PlanBreak, PlanMark, Pt } from './plan.ts';
 import type { SunAt } from './windrose.ts';
@@ -17,6 +17,7 @@ export interface Bed { name: string; at: Pt | undefined; who: string }
 export interface CurveRow { facing_deg: number; cold: number; wind_mps: number; rain_mm: number; sun: number; morning: number }
 export interface Spot { at: Pt; wind_left: number; says: string; reasons: string[] }
 export interface Beside { at: string; when: string; sun_deg: number }
+export interface Waits { busy: boolean; says: string }
 export interface Field {
   at: string;
   paddock: { uid: string; name: string } | undefined; paddocks: { uid: string; name: string }[];
@@ -29,6 +30,7 @@ export interface Field {
   curve: CurveRow[]; parts: { wind: number; rain: number; sun: number; all: number } | undefined;
   stands_there: string | null; shadow_there: string | null; beside: Beside | undefined; // by the sun, for the best bearing
   declination_deg: number | null; months: string; seasons: number; sources: string[]; no_facing: string;
+  waits: Waits | undefined; // the facing is not here yet, and why
   geojson: string | null; cautions: string[]; assumed: string[]; record: string[];
 }
 
@@ -76,8 +78,12 @@ async function orNone<T>(work: Promise<T>): Promise<{ got?: T; none: string }> {
   }
 }
 
-export async function field(named: string): Promise<Field> {
-  const facing = orNone(ask<WhereAnswer>('where'));
+const SOON_MS = 150; // so long the plan waits for the facing: answers of a house that has reckoned it before
+let reckonedOnce = false; // then what stands stays until both are here
+
+/** The plan as soon as it is here. `later`: the same with the facing, which takes seconds when the house reckons it for the first time. */
+export async function field(named: string): Promise<{ now: Field; later?: Promise<Field> }> {
+  const facing = orNone(ask<WhereAnswer>('where').then((w) => { reckonedOnce = true; return w; }));
   facing.catch(() => undefined); // heard below
   let a = await orNone(ask<FieldAnswer>('field', { paddock: named }));
   if (!a.got && named) { // a name too long to be guessed at is found by its uid
@@ -85,9 +91,16 @@ export async function field(named: string): Promise<Field> {
     if (!uid) throw new Error(a.none);
     a = await orNone(ask<FieldAnswer>('field', { paddock: uid }));
   }
-  const b = await facing;
-  const f = a.got?.answer, w = b.got?.answer, by = w?.bearings[0];
+  if (reckonedOnce || !a.got?.answer.paddock) return { now: both(a.got, await facing) };
+  const soon = await Promise.race([facing, new Promise<undefined>((r) => { setTimeout(() => r(undefined), SOON_MS); })]);
+  if (soon) return { now: both(a.got, soon) };
+  const trouble = (e: unknown): Field => both(a.got, { none: '' }, { busy: false, says: e instanceof Error ? e.message : String(e) });
+  return { now: both(a.got, { none: '' }, { busy: true, says: '' }), later: facing.then((b) => both(a.got, b), trouble) };
+}
+function both(got: Asked<FieldAnswer> | undefined, b: { got?: Asked<WhereAnswer>; none: string }, waits?: Waits): Field {
+  const f = got?.answer, w = b.got?.answer, by = w?.bearings[0];
   return {
+    waits,
     at: f?.at ?? '', paddock: f?.paddock, paddocks: f?.paddocks ?? [], outline: f ? places(f.outline) : [],
     breaks: (f?.breaks ?? []).flatMap((q): PlanBreak[] => { const p = place(q.x_m, q.y_m), r = place(q.x2_m, q.y2_m); return p && r ? [{ is: q.is ?? '', a: p, b: r, says: q.says }] : []; }),
     unplaced: (f?.breaks ?? []).filter((q) => q.x_m === null || q.x2_m === null),
