@@ -82,7 +82,7 @@ void show_due(const struct answer *a, const struct show_how *how, struct text *o
         text_add(out, "\nThe others\n");
     for (const struct answer *s = others ? others->first : NULL; s; s = s->next)
         text_print(out, "  %s: %s%s\n", answer_get_text(s, "name"), answer_get_text(s, "state"),
-                   moment_at(s, "lost_all_at") != INT64_MIN ? ", lost all of her litter" : "");
+                   say_moment_at(s, "lost_all_at") != INT64_MIN ? ", lost all of her litter" : "");
     for (const struct answer *r = record ? record->first : NULL; r; r = r->next)
         show_fold(out, how, r == record->first ? "\nSurer with: " : "            ", 12, r->is.text);
 }
