@@ -220,13 +220,6 @@ static void the_program_itself_answers_alike(void **state)
     }
 }
 
-static int say_figures(void **state)
-{
-    (void)state;
-    printf("%d figures held\n", figures);
-    return 0;
-}
-
 int main(void)
 {
     const struct CMUnitTest tests[] = {

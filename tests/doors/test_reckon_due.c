@@ -242,13 +242,6 @@ static void due_with_signs(void **state)
     HOLD(run);
 }
 
-static int say_figures(void **state)
-{
-    (void)state;
-    printf("%d figures held\n", figures);
-    return 0;
-}
-
 int main(void)
 {
     const struct CMUnitTest tests[] = {

@@ -142,13 +142,6 @@ static void a_table_of_any_kind_by_its_columns(void **state)
     run_close(&r);
 }
 
-static int say_figures(void **state)
-{
-    (void)state;
-    printf("%d figures held\n", figures);
-    return 0;
-}
-
 int main(void)
 {
     const struct CMUnitTest tests[] = {

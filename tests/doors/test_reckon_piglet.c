@@ -146,13 +146,6 @@ static void scenarios_of_shelter(void **state)
     HOLD(heat);
 }
 
-static int say_figures(void **state)
-{
-    (void)state;
-    printf("%d figures held\n", figures);
-    return 0;
-}
-
 int main(void)
 {
     const struct CMUnitTest tests[] = {
