@@ -4,24 +4,13 @@
  * Outside: RFC 7946 (rings closed, anticlockwise, longitude first), metres in a degree against the tables of WGS 84.
  */
 #include "ask_case.h"
+#include "demo_case.h"
 
 #include <jansson.h>
 #include <math.h>
 
 #include "core/air/air.h"
-#include "demo/demo.h"
 #include "desk/plan_world.h"
-
-static void copy_of_demo(struct farm_case *c)
-{
-    struct message why = { "", "" };
-
-    *c = (struct farm_case){ .farm = NULL };
-    case_path(c->path);
-    arena_open(&c->mem, (size_t)1 << 29);
-    if (demo_make(c->path, 1, &why) != ST_OK || farm_open(c->path, &c->farm, &why) != ST_OK)
-        fail_msg("%s", why.text);
-}
 
 /* ---- degrees and metres ---- */
 
@@ -67,7 +56,7 @@ static void the_plan_goes_out_as_rfc_7946_says_and_comes_back(void **state)
     size_t rings = 0;
 
     (void)state;
-    copy_of_demo(&c);
+    case_open_demo(&c);
     const struct answer *a = ask(&s, c.farm, "field", "paddock=Long_Lea", "2026-01-22T15:40Z");
     const char *text = answer_get_text(a, "geojson");
     json_t *root = json_loads(text, 0, NULL);
@@ -198,7 +187,7 @@ static void spots_stand_where_they_say(void **state)
     struct ask_case s;
 
     (void)state;
-    copy_of_demo(&c);
+    case_open_demo(&c);
     const struct answer *a = ask(&s, c.farm, "field", "", "2026-01-22T15:40Z");
     const struct answer *spots = answer_at(a, "spots"), *lee = answer_at(a, "lee.wind_left");
     assert_int_equal(answer_count(spots), 3);

@@ -5,12 +5,9 @@
  * of the usual caution.
  */
 #include "ask_case.h"
+#include "demo_case.h"
 
 #include <math.h>
-
-#include "demo/demo.h"
-
-static char demo_path[256];
 
 static struct farm *demo(void)
 {
@@ -121,25 +118,13 @@ static void a_job_says_what_it_starts_from_and_ends_with(void **state)
     farm_close(farm);
 }
 
-/* A copy of the demo farm that facts may be written into. */
-static void copy_of_demo(struct farm_case *c)
-{
-    struct message why = { "", "" };
-
-    *c = (struct farm_case){ .farm = NULL };
-    case_path(c->path);
-    arena_open(&c->mem, (size_t)1 << 29);
-    if (demo_make(c->path, 1, &why) != ST_OK || farm_open(c->path, &c->farm, &why) != ST_OK)
-        fail_msg("%s", why.text);
-}
-
 static void a_farrowing_stands_on_top_until_it_is_over(void **state)
 {
     struct farm_case c;
     struct ask_case s;
 
     (void)state;
-    copy_of_demo(&c);
+    case_open_demo(&c);
     const struct answer *a = ask(&s, c.farm, "tonight", "", "2026-01-22T15:40Z");
     assert_int_equal(answer_count(answer_at(a, "farrowing_now")), 0);
     ask_close(&s);
@@ -191,7 +176,7 @@ static void a_birth_alone_begins_the_farrowing(void **state)
     struct ask_case s;
 
     (void)state;
-    copy_of_demo(&c);
+    case_open_demo(&c);
     case_record(&c, "birth", "sow=Sedge", "at=2026-01-22 15:30", NULL);
     const struct answer *a = ask(&s, c.farm, "tonight", "", "2026-01-22T15:40Z");
     assert_string_equal(answer_get_text(a, "farrowing_now[0].sow"), "Sedge");
@@ -210,7 +195,7 @@ static void a_litter_that_was_found_is_not_going_on(void **state)
     struct ask_case s;
 
     (void)state;
-    copy_of_demo(&c);
+    case_open_demo(&c);
     case_record(&c, "farrowing", "sow=Sedge", "start=2026-01-23 04:00", "not-before=2026-01-22 22:00", "born-alive=7",
                 NULL);
     const struct answer *a = ask(&s, c.farm, "tonight", "", "2026-01-23T06:30Z");
@@ -229,7 +214,7 @@ static void a_litter_in_a_worse_bed_has_less_to_spare(void **state)
     for (size_t k = 0; k < COUNT(bed); k++) {
         struct farm_case c;
         struct ask_case s;
-        copy_of_demo(&c);
+        case_open_demo(&c);
         case_record(&c, "bedding", "placement=Hut 1", "at=2026-01-22 15:00", bed[k], NULL);
         const struct answer *a = ask(&s, c.farm, "tonight", "", "2026-01-22T15:40Z");
         const struct answer *l = answer_at(a, "young_litters[0]");
@@ -261,14 +246,5 @@ int main(void)
         cmocka_unit_test(a_litter_that_was_found_is_not_going_on),
         cmocka_unit_test(a_litter_in_a_worse_bed_has_less_to_spare),
     };
-    struct message why = { "", "" };
-
-    case_path(demo_path);
-    if (demo_make(demo_path, 1, &why) != ST_OK) {
-        (void)fprintf(stderr, "%s\n", why.text);
-        return 1;
-    }
-    const int failed = cmocka_run_group_tests(tests, NULL, NULL);
-    (void)unlink(demo_path);
-    return failed;
+    return cmocka_run_group_tests(tests, demo_begin, demo_end);
 }

@@ -3,14 +3,12 @@
  * try: the same figures as tonight's for what stands, better for what helps, and the same with a memory as without.
  */
 #include "put_with.h"
+#include "demo_case.h"
 
 #include <math.h>
 
-#include "demo/demo.h"
 #include "desk/memory.h"
 #include "doors/show/show.h"
-
-static char demo_path[256];
 
 static struct farm *demo(void)
 {
@@ -188,14 +186,5 @@ int main(void)
         cmocka_unit_test(with_a_memory_answers_are_the_same),
         cmocka_unit_test(a_record_is_seen_at_once),
     };
-    struct message why = { "", "" };
-
-    case_path(demo_path);
-    if (demo_make(demo_path, 1, &why) != ST_OK) {
-        (void)fprintf(stderr, "%s\n", why.text);
-        return 1;
-    }
-    const int failed = cmocka_run_group_tests(tests, NULL, NULL);
-    (void)unlink(demo_path);
-    return failed;
+    return cmocka_run_group_tests(tests, demo_begin, demo_end);
 }
