@@ -3,7 +3,7 @@
  * Every question, asked of the demo farm at several moments of its evening and night: the answer has the shape its row
  * declares, the JSON is JSON, the CSV is a table, the text keeps within its line, the calendar file is one by RFC 5545.
  */
-#include "farm_case.h"
+#include "ask_case.h"
 
 #include <jansson.h>
 #include <math.h>
@@ -72,60 +72,21 @@ static const struct {
 
 struct session {
     struct farm *farm;
-    struct arena mem;
-    const struct zone *zone;
-    struct asked asked;
-    struct answer *answer;
+    struct ask_case ask;
 };
-
-static size_t typed_from(const struct question *q, char *words, struct typed_param typed[16])
-{
-    size_t n = 0;
-    char *rest = words;
-
-    for (char *w = strtok_r(words, " ", &rest); w; w = strtok_r(NULL, " ", &rest)) {
-        char *equals = strchr(w, '=');
-        const size_t length = equals ? (size_t)(equals - w) : strlen(w);
-        size_t p = 0;
-        for (char *c = equals ? equals + 1 : w; *c; c++) /* a name of two words: Hut_4 */
-            *c = *c == '_' ? ' ' : *c;
-        while (p < q->n_params && !(strlen(q->params[p].name) == length && strncmp(q->params[p].name, w, length) == 0))
-            p++;
-        if (p == q->n_params) /* no flag: the bare word */
-            for (p = 0; p < q->n_params && !(q->params[p].how & PARAM_WORD);)
-                p++;
-        if (p == q->n_params)
-            fail_msg("%s has no %s", q->name, w);
-        typed[n++] = (struct typed_param){ p, equals ? equals + 1 : q->params[p].how & PARAM_WORD ? w : "yes" };
-    }
-    return n;
-}
 
 static enum status put(struct session *s, const char *question, const char *words, const char *at, struct message *why)
 {
-    const struct question *q = question_find(questions, question);
-    struct typed_param typed[16];
-
-    if (!q)
-        fail_msg("there is no question %s", question);
     *s = (struct session){ .farm = NULL };
-    arena_open(&s->mem, (size_t)1 << 29);
-    if (farm_open(demo_path, &s->farm, why) != ST_OK || desk_zone(s->farm, &s->mem, &s->zone, why) != ST_OK)
+    if (farm_open(demo_path, &s->farm, why) != ST_OK)
         fail_msg("%s", why->text);
-    char *copy = arena_text(&s->mem, words); /* an answer may hold what was typed */
-    assert_non_null(copy);
-    s->asked =
-        (struct asked){ .question = q, .farm = s->farm, .at_utc_s = case_moment(at), .zone = s->zone, .mem = &s->mem };
-    enum status st = asked_read(&s->asked, typed_from(q, copy, typed), typed, why);
-    if (st == ST_OK)
-        st = question_put(&s->asked, &s->answer, why);
-    return st;
+    return ask_try(&s->ask, s->farm, question, words, at, why);
 }
 
 static void close_session(struct session *s)
 {
     farm_close(s->farm);
-    arena_close(&s->mem);
+    ask_close(&s->ask);
 }
 
 /* ---- looking at what was shown ---- */
@@ -170,10 +131,10 @@ static void text_is_readable(const struct session *s, const char *who)
     } how_wide[] = { { 80, false }, { 44, false }, { 80, true }, { 44, true } };
 
     for (size_t i = 0; i < COUNT(how_wide); i++) {
-        const struct show_how how = { .width = how_wide[i].width, .us_units = how_wide[i].us, .zone = s->zone };
+        const struct show_how how = { .width = how_wide[i].width, .us_units = how_wide[i].us, .zone = s->ask.zone };
         struct text out;
         text_open(&out, 1u << 24);
-        show_text(s->asked.question->name, s->answer, &how, &out);
+        show_text(s->ask.asked.question->name, s->ask.answer, &how, &out);
         assert_false(text_full(&out));
         assert_true(out.length > 40);
         keeps_within(text_get(&out), how.width, who);
@@ -188,7 +149,7 @@ static void json_is_json(const struct session *s, const char *who)
     json_error_t error;
 
     text_open(&out, 1u << 26);
-    if (show_json(s->answer, &out, &why) != ST_OK)
+    if (show_json(s->ask.answer, &out, &why) != ST_OK)
         fail_msg("%s: %s", who, why.text);
     json_t *root = json_loads(text_get(&out), JSON_REJECT_DUPLICATES, &error);
     if (!root)
@@ -220,10 +181,10 @@ static void csv_is_a_table(const struct session *s, const char *who)
     struct text out;
     const char *line = NULL;
 
-    if (!s->asked.question->table)
+    if (!s->ask.asked.question->table)
         return;
     text_open(&out, 1u << 26);
-    if (show_csv(s->answer, s->asked.question->table, &out, &why) != ST_OK)
+    if (show_csv(s->ask.answer, s->ask.asked.question->table, &out, &why) != ST_OK)
         fail_msg("%s: %s", who, why.text);
     const size_t columns = fields_of(text_get(&out), &line);
     size_t rows = 0;
@@ -234,7 +195,7 @@ static void csv_is_a_table(const struct session *s, const char *who)
             fail_msg("%s: %zu columns under a head of %zu: %.60s", who, n, columns, this);
         rows++;
     }
-    const struct answer *table = answer_at(s->answer, s->asked.question->table);
+    const struct answer *table = answer_at(s->ask.answer, s->ask.asked.question->table);
     if (table && table->kind == ANSWER_LIST && rows != answer_count(table))
         fail_msg("%s: %zu rows for %zu items", who, rows, answer_count(table));
     text_close(&out);
@@ -258,7 +219,8 @@ static void every_answer_has_its_shape_and_can_be_shown(void **state)
             if (asks[k].may_be_refused ? st != ST_BAD_INPUT : st != ST_OK)
                 fail_msg("%s: %s", who, st == ST_OK ? "should have been refused" : why.text);
             if (st == ST_OK) {
-                if (shape_check(s.answer, s.asked.question->n_shape, s.asked.question->shape, &why) != ST_OK)
+                if (shape_check(s.ask.answer, s.ask.asked.question->n_shape, s.ask.asked.question->shape, &why) !=
+                    ST_OK)
                     fail_msg("%s: %s", who, why.text);
                 json_is_json(&s, who);
                 csv_is_a_table(&s, who);
@@ -283,7 +245,7 @@ static void the_same_asked_twice_is_the_same(void **state)
             if (put(&s, twice[i], "", moments[2], &why) != ST_OK)
                 fail_msg("%s: %s", twice[i], why.text);
             text_open(&out[k], 1u << 26);
-            assert_int_equal(show_json(s.answer, &out[k], &why), ST_OK);
+            assert_int_equal(show_json(s.ask.answer, &out[k], &why), ST_OK);
             close_session(&s);
         }
         assert_string_equal(text_get(&out[0]), text_get(&out[1]));
@@ -304,7 +266,7 @@ static void the_calendar_file_is_one_by_the_standard(void **state)
     (void)state;
     assert_int_equal(put(&s, "calendar", "days=200", moments[2], &why), ST_OK);
     text_open(&out, 1u << 24);
-    if (show_ics(s.answer, &out, &why) != ST_OK)
+    if (show_ics(s.ask.answer, &out, &why) != ST_OK)
         fail_msg("%s", why.text);
     const char *text = text_get(&out);
     assert_int_equal(strncmp(text, "BEGIN:VCALENDAR\r\n", 17), 0);
@@ -325,7 +287,7 @@ static void the_calendar_file_is_one_by_the_standard(void **state)
         line += n + 1;
     }
     assert_true(events > 5);
-    assert_int_equal(events, answer_count(answer_at(s.answer, "events")));
+    assert_int_equal(events, answer_count(answer_at(s.ask.answer, "events")));
     assert_int_equal(uids, events);
     assert_int_equal(stamps, events);
     assert_non_null(strstr(text, "DTSTART;VALUE=DATE:2026"));
@@ -342,7 +304,7 @@ static void another_answer_is_no_calendar(void **state)
     (void)state;
     assert_int_equal(put(&s, "due", "", moments[2], &why), ST_OK);
     text_open(&out, 1u << 20);
-    assert_int_equal(show_ics(s.answer, &out, &why), ST_BAD_INPUT);
+    assert_int_equal(show_ics(s.ask.answer, &out, &why), ST_BAD_INPUT);
     text_close(&out);
     close_session(&s);
 }
@@ -356,7 +318,7 @@ static void every_look_tells_what_it_did(void **state)
 
     (void)state;
     assert_int_equal(put(&s, "sow", "Bramble", moments[2], &why), ST_OK);
-    const struct answer *looks = answer_at(s.answer, "looks");
+    const struct answer *looks = answer_at(s.ask.answer, "looks");
     assert_int_equal(answer_count(looks), 5); /* udder, no nest, no streams, drops, nest: demo/facts.c */
     for (const struct answer *l = looks->first; l; l = l->next) {
         const double before = answer_get_real(l, "p_within_12h_before"),
@@ -368,8 +330,8 @@ static void every_look_tells_what_it_did(void **state)
         if (l->next)
             assert_true(answer_at(l, "at")->is.whole <= answer_at(l->next, "at")->is.whole);
     }
-    assert_string_equal(answer_get_text(s.answer, "lies"), "Hut 2");
-    assert_true(answer_get_real(s.answer, "turn.p_within_12h") > 0.3);
+    assert_string_equal(answer_get_text(s.ask.answer, "lies"), "Hut 2");
+    assert_true(answer_get_real(s.ask.answer, "turn.p_within_12h") > 0.3);
     close_session(&s);
 }
 
@@ -382,8 +344,8 @@ static void the_round_asks_for_what_tonight_asks_for(void **state)
     (void)state;
     assert_int_equal(put(&round, "round", "", moments[2], &why), ST_OK);
     assert_int_equal(put(&tonight, "tonight", "", moments[2], &why), ST_OK);
-    const struct answer *r = answer_at(round.answer, "night_jobs")->first,
-                        *t = answer_at(tonight.answer, "jobs")->first;
+    const struct answer *r = answer_at(round.ask.answer, "night_jobs")->first,
+                        *t = answer_at(tonight.ask.answer, "jobs")->first;
     assert_non_null(t);
     for (; r && t; r = r->next, t = t->next) {
         assert_string_equal(answer_get_text(r, "place"), answer_get_text(t, "place"));
@@ -421,15 +383,15 @@ static void huts_look_away_from_the_wind(void **state)
 
     (void)state;
     assert_int_equal(put(&s, "where", "", moments[2], &why), ST_OK);
-    assert_true(turn_between(answer_get_real(s.answer, "best_facing_deg"), 65.0) <= 60.0);
-    assert_true(turn_between(answer_get_real(s.answer, "worst_facing_deg"), 245.0) <= 40.0);
-    assert_true(answer_at(s.answer, "prevailing")->is.flag);
-    assert_string_equal(answer_get_text(s.answer, "months"), "Nov-Mar");
-    assert_string_equal(answer_get_text(s.answer, "noon_sun"), "south");
+    assert_true(turn_between(answer_get_real(s.ask.answer, "best_facing_deg"), 65.0) <= 60.0);
+    assert_true(turn_between(answer_get_real(s.ask.answer, "worst_facing_deg"), 245.0) <= 40.0);
+    assert_true(answer_at(s.ask.answer, "prevailing")->is.flag);
+    assert_string_equal(answer_get_text(s.ask.answer, "months"), "Nov-Mar");
+    assert_string_equal(answer_get_text(s.ask.answer, "noon_sun"), "south");
     /* the compass points 0.4 degrees west of true north there, so that it shows 0.4 more */
-    assert_true(turn_between(answer_get_real(s.answer, "bearings[0].compass_deg"),
-                             answer_get_real(s.answer, "bearings[0].true_deg") + 0.4) < 1e-9);
-    const struct answer *huts = answer_at(s.answer, "huts");
+    assert_true(turn_between(answer_get_real(s.ask.answer, "bearings[0].compass_deg"),
+                             answer_get_real(s.ask.answer, "bearings[0].true_deg") + 0.4) < 1e-9);
+    const struct answer *huts = answer_at(s.ask.answer, "huts");
     assert_int_equal(answer_count(huts), 6);
     for (const struct answer *h = huts->first; h; h = h->next) {
         const double own = answer_get_real(h, "cold_degree_hours_per_day"),
