@@ -24,6 +24,7 @@
 #include <cmocka.h>
 
 #include "core/base/civil.h"
+#include "core/base/hour.h"
 #include "desk/herd.h"
 #include "desk/keeping.h"
 #include "desk/question.h"
@@ -117,6 +118,18 @@ static inline void case_open(struct farm_case *c)
     case_record(c, "farm", "name=Larkmoor", "lat=54.62", "lon=-2.41", "zone=Europe/London", NULL);
 }
 
+/* The farm at another place, each as it is typed. */
+static inline void case_open_at(struct farm_case *c, const char *lat, const char *lon, const char *zone)
+{
+    char words[3][48];
+
+    case_open_empty(c);
+    (void)snprintf(words[0], sizeof words[0], "lat=%s", lat);
+    (void)snprintf(words[1], sizeof words[1], "lon=%s", lon);
+    (void)snprintf(words[2], sizeof words[2], "zone=%s", zone);
+    case_record(c, "farm", "name=Larkmoor", words[0], words[1], words[2], NULL);
+}
+
 static inline void case_close(struct farm_case *c)
 {
     char beside[300];
@@ -134,6 +147,20 @@ static inline int64_t case_moment(const char *text)
     if (!civil_read(text, &t))
         fail_msg("%s is no moment", text);
     return civil_seconds(&t.at) - (t.has_offset ? t.offset_s : 0);
+}
+
+/* An overcast hour with a west wind of 4 m/s; nothing else is known of it. */
+static inline struct hour case_hour(int64_t utc_s, double temp_c, double rain_mm)
+{
+    struct hour h = hour_unknown(utc_s);
+
+    h.temp_c = temp_c;
+    h.rh = 0.85;
+    h.wind_mps = 4.0;
+    h.wind_from_deg = 270.0;
+    h.cloud_oktas = 8.0;
+    h.rain_mm = rain_mm;
+    return h;
 }
 
 /* Hours of a source as they come from it, made at that moment. */

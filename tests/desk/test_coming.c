@@ -11,25 +11,6 @@
 
 static const char at[] = "2026-01-22T15:40Z"; /* the moment asked about; its hour begins at 15:00 */
 
-static struct hour flat(int64_t utc_s, double temp_c)
-{
-    return (struct hour){ .utc_s = utc_s,
-                          .temp_c = temp_c,
-                          .dew_point_c = NAN,
-                          .rh = 0.85,
-                          .wind_mps = 4.0,
-                          .gust_mps = NAN,
-                          .wind_from_deg = 270.0,
-                          .cloud_oktas = 8.0,
-                          .rain_mm = 0.0,
-                          .snow_cm = NAN,
-                          .pressure_kpa = NAN,
-                          .ghi_w_m2 = NAN,
-                          .dni_w_m2 = NAN,
-                          .dhi_w_m2 = NAN,
-                          .rain_probability = NAN };
-}
-
 /* n hours of one temperature from a moment on, as one lot. */
 static void put(struct farm_case *c, enum weather_sort sort, const char *source, const char *issued, const char *from,
                 size_t n, double temp_c)
@@ -39,7 +20,7 @@ static void put(struct farm_case *c, enum weather_sort sort, const char *source,
 
     assert_non_null(h);
     for (size_t i = 0; i < n; i++)
-        h[i] = flat(case_moment(from) + (int64_t)i * HOUR_S, temp_c);
+        h[i] = case_hour(case_moment(from) + (int64_t)i * HOUR_S, temp_c, 0.0);
     case_put_hours(c, sort, source, made, n, h);
 }
 
@@ -251,7 +232,7 @@ static void own_readings_shift_the_forecast(void **state)
     for (int day = 0; day < 11; day++) { /* forecasts of 16:00 for the night; the last is tonight's */
         const int64_t made = case_moment("2026-01-12T15:00Z") + day * DAY_S;
         for (int i = 0; i < 30; i++) {
-            h[i] = flat(made + i * HOUR_S, 0.0);
+            h[i] = case_hour(made + i * HOUR_S, 0.0, 0.0);
             h[i].wind_mps = 1.5;
             h[i].cloud_oktas = i < 8 ? 1.0 : 8.0; /* clear to 23:00, then overcast */
         }

@@ -338,21 +338,7 @@ static void put_weather(struct farm_case *c, enum weather_sort sort, const char 
 
     assert_non_null(h);
     for (size_t i = 0; i < n; i++)
-        h[i] = (struct hour){ .utc_s = case_moment(from) + (int64_t)i * HOUR_S,
-                              .temp_c = temp_c,
-                              .dew_point_c = NAN,
-                              .rh = 0.85,
-                              .wind_mps = 4.0,
-                              .gust_mps = NAN,
-                              .wind_from_deg = 270.0,
-                              .cloud_oktas = 8.0,
-                              .rain_mm = rain_mm,
-                              .snow_cm = NAN,
-                              .pressure_kpa = NAN,
-                              .ghi_w_m2 = NAN,
-                              .dni_w_m2 = NAN,
-                              .dhi_w_m2 = NAN,
-                              .rain_probability = NAN };
+        h[i] = case_hour(case_moment(from) + (int64_t)i * HOUR_S, temp_c, rain_mm);
     case_put_hours(c, sort, "service", case_moment(made), n, h);
 }
 

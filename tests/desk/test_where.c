@@ -23,25 +23,14 @@ static void put_years(struct farm_case *c, const char *from, size_t days, const 
     struct hour *h = ARENA_NEW(&c->mem, struct hour, n);
 
     assert_non_null(h);
-    for (size_t i = 0; i < n; i++)
-        h[i] = (struct hour){ .utc_s = case_moment(from) + (int64_t)i * HOUR_S,
-                              .temp_c = m->temp_c,
-                              .dew_point_c = NAN,
-                              .rh = 0.8,
-                              .wind_mps = m->wind_mps,
-                              .gust_mps = NAN,
-                              .wind_variable = m->variable,
-                              .wind_from_deg = m->variable  ? (double)NAN
-                                               : i / 24 % 2 ? m->other_from_deg
-                                                            : m->from_deg,
-                              .cloud_oktas = m->oktas,
-                              .rain_mm = m->rain_mm,
-                              .snow_cm = NAN,
-                              .pressure_kpa = NAN,
-                              .ghi_w_m2 = NAN,
-                              .dni_w_m2 = NAN,
-                              .dhi_w_m2 = NAN,
-                              .rain_probability = NAN };
+    for (size_t i = 0; i < n; i++) {
+        h[i] = case_hour(case_moment(from) + (int64_t)i * HOUR_S, m->temp_c, m->rain_mm);
+        h[i].rh = 0.8;
+        h[i].wind_mps = m->wind_mps;
+        h[i].wind_variable = m->variable;
+        h[i].wind_from_deg = m->variable ? (double)NAN : i / 24 % 2 ? m->other_from_deg : m->from_deg;
+        h[i].cloud_oktas = m->oktas;
+    }
     case_put_hours(c, WEATHER_PAST, "made-up years", case_moment(CASE_RECORDED "Z"), n, h);
 }
 
@@ -90,16 +79,6 @@ static double turn_between(double a_deg, double b_deg)
     return fabs(remainder(a_deg - b_deg, 360.0));
 }
 
-static void farm_at(struct farm_case *c, const char *lat, const char *lon, const char *zone)
-{
-    char words[3][48];
-    case_open_empty(c);
-    (void)snprintf(words[0], sizeof words[0], "lat=%s", lat);
-    (void)snprintf(words[1], sizeof words[1], "lon=%s", lon);
-    (void)snprintf(words[2], sizeof words[2], "zone=%s", zone);
-    case_record(c, "farm", "name=Larkmoor", words[0], words[1], words[2], NULL);
-}
-
 static bool among(const struct answer *list, const char *words)
 {
     for (const struct answer *w = list ? list->first : NULL; w; w = w->next)
@@ -120,7 +99,7 @@ static void the_door_looks_away_from_a_steady_wind(void **state)
         const struct made m = {
             .temp_c = 1.0, .wind_mps = 7.0, .from_deg = from[i], .other_from_deg = from[i], .oktas = 8.0
         };
-        farm_at(&c, "54.6", "-2.4", "Europe/London");
+        case_open_at(&c, "54.6", "-2.4", "Europe/London");
         put_years(&c, "2024-12-01T00:00Z", 40, &m);
         const struct answer *a = asked(&c, "2026-01-22T15:40Z", 0, NULL);
         if (turn_between(answer_get_real(a, "best_facing_deg"), from[i] + 180.0) >
@@ -147,7 +126,7 @@ static void two_good_arcs_stay_two(void **state)
     const struct made m = { .temp_c = 1.0, .wind_mps = 7.0, .from_deg = 0.0, .other_from_deg = 180.0, .oktas = 8.0 };
 
     (void)state;
-    farm_at(&c, "54.6", "-2.4", "Europe/London");
+    case_open_at(&c, "54.6", "-2.4", "Europe/London");
     put_years(&c, "2024-12-01T12:00Z", 40, &m);
     const struct answer *a = asked(&c, "2026-01-22T15:40Z", 1, words);
     assert_int_equal(answer_count(answer_at(a, "arcs")), 2);
@@ -175,7 +154,7 @@ static void in_still_air_it_looks_to_the_sun(void **state)
     for (size_t i = 0; i < COUNT(want); i++) {
         struct farm_case c;
         const struct made m = { .temp_c = 1.0, .wind_mps = 2.0, .variable = true, .oktas = 0.0 };
-        farm_at(&c, want[i].lat, want[i].lon, want[i].zone);
+        case_open_at(&c, want[i].lat, want[i].lon, want[i].zone);
         put_years(&c, want[i].from, 40, &m);
         const struct answer *a = asked(&c, "2026-01-22T15:40Z", 0, NULL);
         const double best = answer_get_real(a, "best_facing_deg"), to = best > 215.0 ? best - 360.0 : best;
@@ -199,7 +178,7 @@ static void the_bearing_by_compass_and_by_sun(void **state)
     const struct made m = { .temp_c = 1.0, .wind_mps = 7.0, .from_deg = 320.0, .other_from_deg = 320.0, .oktas = 4.0 };
 
     (void)state;
-    farm_at(&c, "45", "-93.2", "America/Chicago");
+    case_open_at(&c, "45", "-93.2", "America/Chicago");
     put_years(&c, "2024-12-01T00:00Z", 60, &m);
     const struct answer *a = asked(&c, "2026-01-22T12:40Z", 1, words); /* 06:40 there: the sun is not up yet */
     const double best = answer_get_real(a, "best_facing_deg");
@@ -225,7 +204,7 @@ static void huts_are_told_apart(void **state)
     };
 
     (void)state;
-    farm_at(&c, "54.6", "-2.4", "Europe/London");
+    case_open_at(&c, "54.6", "-2.4", "Europe/London");
     put_years(&c, "2024-12-01T00:00Z", 40, &m);
     static const struct {
         const char *name, *facing;
@@ -333,7 +312,7 @@ static void what_is_kept_changes_no_answer(void **state)
     size_t compared = 0;
 
     (void)state;
-    farm_at(&c, "54.6", "-2.4", "Europe/London");
+    case_open_at(&c, "54.6", "-2.4", "Europe/London");
     put_years(&c, "2024-12-10T00:00Z", 30, &west);
     case_record(&c, "hut", "name=Hut 1", "wall=steel", NULL);
     case_record(&c, "hut", "name=Hut 2", "wall=wood", NULL);
@@ -367,7 +346,7 @@ static void without_past_years_it_says_how_to_get_some(void **state)
     const struct made m = { .temp_c = 0.0, .wind_mps = 7.0, .from_deg = 270.0, .other_from_deg = 270.0, .oktas = 8.0 };
 
     (void)state;
-    farm_at(&c, "54.6", "-2.4", "Europe/London");
+    case_open_at(&c, "54.6", "-2.4", "Europe/London");
     assert_int_equal(ask(&c, "2026-01-22T15:40Z", 0, NULL, &a, &why), ST_NOT_FOUND);
     assert_non_null(strstr(why.text, "leenest weather import FILE --as past"));
     put_years(&c, "2024-12-01T00:00Z", 10, &m);

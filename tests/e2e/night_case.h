@@ -80,22 +80,16 @@ static inline void case_begin(struct night_case *c)
                    .people = 2,
                    .hand_minutes_per_h = 60.0 },
     };
-    for (size_t i = 0; i < CASE_RUN; i++)
-        c->hours[i] = (struct hour){ .utc_s = case_at_utc_s + ((int64_t)i - CASE_BEFORE) * HOUR_S,
-                                     .temp_c = -2.0,
-                                     .dew_point_c = NAN,
-                                     .rh = 0.85,
-                                     .wind_mps = 1.0,
-                                     .gust_mps = NAN,
-                                     .wind_from_deg = 270.0,
-                                     .cloud_oktas = 8.0,
-                                     .rain_mm = 0.0,
-                                     .snow_cm = NAN,
-                                     .pressure_kpa = NAN,
-                                     .ghi_w_m2 = NAN,
-                                     .dni_w_m2 = NAN,
-                                     .dhi_w_m2 = NAN,
-                                     .rain_probability = NAN };
+    for (size_t i = 0; i < CASE_RUN; i++) {
+        struct hour *h = &c->hours[i];
+        *h = hour_unknown(case_at_utc_s + ((int64_t)i - CASE_BEFORE) * HOUR_S);
+        h->temp_c = -2.0;
+        h->rh = 0.85;
+        h->wind_mps = 1.0;
+        h->wind_from_deg = 270.0;
+        h->cloud_oktas = 8.0;
+        h->rain_mm = 0.0;
+    }
 }
 
 static inline void case_end(struct night_case *c)
