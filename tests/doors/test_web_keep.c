@@ -43,10 +43,7 @@ static int start(void **state)
 static int stop(void **state)
 {
     (void)state;
-    if (web_stop(&farm) != 0)
-        return -1;
-    web_scratch_gone(&farm);
-    return 0;
+    return web_done(&farm);
 }
 
 /* ---- beginning ---- */

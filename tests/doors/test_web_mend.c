@@ -23,13 +23,7 @@ static void recorded(const char *uid_end, const char *kind, const char *fact)
 static int start(void **state)
 {
     (void)state;
-    web_scratch(&farm);
-    web_start(&farm, farm.farm, NULL);
-    struct web_got got = web_posted(&farm, "/api/begin",
-                                    "{\"name\": \"Withy Bottom\", \"lat_deg\": 44.9, \"lon_deg\": -93.3, "
-                                    "\"zone\": \"America/Chicago\"}");
-    WEB_WANT(&got, 200);
-    web_free(&got);
+    web_begin(&farm);
     recorded("01", "sow", "{\"name\": \"Bramble\", \"born\": \"2022-03-01\"}");
     recorded("02", "boar", "{\"name\": \"Otis\", \"born\": \"2021-03-01\"}");
     recorded("03", "service", "{\"sow\": \"Bramble\", \"boar\": \"Otis\", \"at\": \"2024-07-30T08:00\"}");
@@ -40,10 +34,7 @@ static int start(void **state)
 static int stop(void **state)
 {
     (void)state;
-    if (web_stop(&farm) != 0)
-        return -1;
-    web_scratch_gone(&farm);
-    return 0;
+    return web_done(&farm);
 }
 
 /* What rests on a record goes with it and comes back with it. */

@@ -14,17 +14,11 @@ static int start(void **state)
     static const char *const sows[] = { "Bramble", "Sedge" };
 
     (void)state;
-    web_scratch(&farm);
-    web_start(&farm, farm.farm, NULL);
-    struct web_got got = web_posted(&farm, "/api/begin",
-                                    "{\"name\": \"Withy Bottom\", \"lat_deg\": 44.9, \"lon_deg\": -93.3, "
-                                    "\"zone\": \"America/Chicago\"}");
-    WEB_WANT(&got, 200);
-    web_free(&got);
+    web_begin(&farm);
     for (size_t i = 0; i < COUNT(sows); i++) {
         char body[120];
         (void)snprintf(body, sizeof body, "{\"fact\": {\"name\": \"%s\", \"born\": \"2022-03-01\"}}", sows[i]);
-        got = web_posted(&farm, "/api/record/sow", body);
+        struct web_got got = web_posted(&farm, "/api/record/sow", body);
         WEB_WANT(&got, 200);
         web_free(&got);
     }
@@ -34,10 +28,7 @@ static int start(void **state)
 static int stop(void **state)
 {
     (void)state;
-    if (web_stop(&farm) != 0)
-        return -1;
-    web_scratch_gone(&farm);
-    return 0;
+    return web_done(&farm);
 }
 
 static size_t held_count(void)

@@ -300,6 +300,15 @@ static inline int web_stop(struct web_case *c)
     return web_end(c, SIGTERM);
 }
 
+/* For the end of a group: the server ends well and nothing is left of it. */
+static inline int web_done(struct web_case *c)
+{
+    if (web_stop(c) != 0)
+        return -1;
+    web_scratch_gone(c);
+    return 0;
+}
+
 /* ---- looking at what came ---- */
 
 /* "items[0].status" of the JSON; NULL: no such member. */

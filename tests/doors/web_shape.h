@@ -156,4 +156,16 @@ static inline size_t web_count(const struct web_case *c, const char *kind)
     return n;
 }
 
+/* A server on a farm begun over HTTP, at 44.9 N 93.3 W. */
+static inline void web_begin(struct web_case *c)
+{
+    web_scratch(c);
+    web_start(c, c->farm, NULL);
+    struct web_got got = web_posted(c, "/api/begin",
+                                    "{\"name\": \"Withy Bottom\", \"lat_deg\": 44.9, \"lon_deg\": -93.3, "
+                                    "\"zone\": \"America/Chicago\"}");
+    WEB_WANT(&got, 200);
+    web_free(&got);
+}
+
 #endif
