@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
  * Rules of age and interval: litter calendar of docs/reckoning/round.md, each with its source there. */
+#include "desk/in_100.h"
 #include "desk/prompts_inside.h"
 
 #include <math.h>
@@ -96,8 +97,8 @@ static void looks(struct prompt_fold *f, size_t i)
         int n;
         int hour[9];
     } plan[BW_END] = {
-        [BW_ROUTINE] = { "once", 1, { 15 } },
-        [BW_TWICE_A_DAY] = { "twice", 2, { 8, 20 } },
+        [BW_ROUTINE] = { "once a day", 1, { 15 } },
+        [BW_TWICE_A_DAY] = { "twice a day", 2, { 8, 20 } },
         [BW_EVERY_6H] = { "every six hours", 4, { 4, 10, 16, 22 } },
         [BW_EVERY_2H] = { "every two to three hours", 9, { 1, 4, 6, 9, 12, 15, 18, 20, 22 } },
     };
@@ -108,17 +109,15 @@ static void looks(struct prompt_fold *f, size_t i)
 
     for (int k = 0; k < plan[band].n; k++)
         prompts_add(
-            f,
-            (struct prompt){
-                .key = arena_print(f->mem, "look:%s:%d", s->uid, plan[band].hour[k]),
-                .kind = PROMPT_LOOK,
-                .day = f->today,
-                .by_utc_s = prompts_at_clock(f, f->today, plan[band].hour[k], 0),
-                .who = s->name,
-                .what = arena_print(f->mem, "Look at %s and write down what you see, the absent signs too.", s->name),
-                .why = chance < 0.01 ? arena_print(f->mem, "Under 1 in 100 within 12 h: %s.", plan[band].label)
-                                     : arena_print(f->mem, "%.0f in 100 within 12 h: %s.",
-                                                   fmin(99.0, floor(100.0 * chance)), plan[band].label) });
+            f, (struct prompt){ .key = arena_print(f->mem, "look:%s:%d", s->uid, plan[band].hour[k]),
+                                .kind = PROMPT_LOOK,
+                                .day = f->today,
+                                .by_utc_s = prompts_at_clock(f, f->today, plan[band].hour[k], 0),
+                                .who = s->name,
+                                .what = arena_print(
+                                    f->mem, "Look at %s and write down what you see, the absent signs too.", s->name),
+                                .why = arena_print(f->mem, "To farrow within 12 h: %s. Look %s.",
+                                                   in_100_words(chance, f->mem), plan[band].label) });
 }
 
 /* ---- breeding ---- */

@@ -301,6 +301,9 @@ static void answer_words_of(const struct site *s, struct answer *a)
                            "before you set a hut.");
     answer_words(cautions,
                  "Two people carry a hut; tie it down. Never turn or move one with a nest or a litter in it.");
+    answer_words(cautions,
+                 "This is for whole winters. For one night leenest tonight goes by that night's wind, and may "
+                 "set a hut another way.");
     for (const struct answer *w = s->said->first; w; w = w->next)
         answer_words(assumed, w->is.text);
     facing_answer_assumed(s->f, assumed);

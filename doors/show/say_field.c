@@ -28,7 +28,7 @@ static void rows(const struct answer *list, const char *head, const struct show_
         text_open(&line, 4096);
         text_print(&line, "%s%s%s", name ? name : "", name && says ? ": " : "", says ? says : "");
         place_of(r, how, &line);
-        if (who)
+        if (who && !(leave && strncmp(leave, who, strlen(who)) == 0)) /* the sentence names her already */
             text_print(&line, "; %s", who);
         if (leave)
             text_print(&line, ". %s", leave);

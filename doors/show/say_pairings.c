@@ -122,6 +122,8 @@ static void circle(const struct answer *a, const struct show_how *how, struct te
                        answer_get_text(s, "line") ? answer_get_text(s, "line") : "",
                        answer_get_text(s, "boar") ? answer_get_text(s, "boar") : "nobody",
                        say_percent(answer_get_real(s, "f"), percent));
+        if (answer_get_real(s, "f") >= 0.125) /* as half-sibs or nearer: the rule knows nothing of it */
+            (void)snprintf(line + strlen(line), sizeof line - strlen(line), ": too close, take another boar for her");
         show_fold(out, how, "  - ", 4, line);
     }
 }

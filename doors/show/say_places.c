@@ -37,8 +37,12 @@ void show_shelters(const struct answer *a, const struct show_how *how, struct te
     for (const struct answer *s = list ? list->first : NULL; s; s = s->next) {
         struct text line;
         text_open(&line, 2048);
-        text_print(&line, "%s%s:%s %s (a small piglet: %s), feels like %s at the worst", how->colour ? "\033[1m" : "",
-                   answer_get_text(s, "name"), how->colour ? "\033[0m" : "", grade(s, "grade"), grade(s, "runt_grade"),
+        const char *name = answer_get_text(s, "name");
+        if (strcmp(name, "where she lies down") == 0)
+            name = "in the open, where she lies down";
+        text_print(&line, "%s%c%s:%s %s (a small piglet: %s), feels like %s at the worst", how->colour ? "\033[1m" : "",
+                   name[0] >= 'a' && name[0] <= 'z' ? name[0] - 'a' + 'A' : name[0], name + 1,
+                   how->colour ? "\033[0m" : "", grade(s, "grade"), grade(s, "runt_grade"),
                    show_feels(answer_get_real(s, "feels_c"), how, t));
         text_add(out, "\n");
         show_fold(out, how, "", 4, text_get(&line));
@@ -50,8 +54,11 @@ void show_shelters(const struct answer *a, const struct show_how *how, struct te
                 text_print(&line, "door to %s, ", show_compass(answer_get_real(s, "facing_deg")));
             text_print(&line, "%s, ", answer_at(s, "flap")->is.flag ? "flap hung" : "no flap");
         }
-        text_print(&line, "straw %s %s", show_depth(answer_get_real(s, "straw_m"), how, d),
-                   answer_get_text(s, "straw"));
+        if (answer_get_real(s, "straw_m") > 0.0)
+            text_print(&line, "straw %s %s", show_depth(answer_get_real(s, "straw_m"), how, d),
+                       answer_get_text(s, "straw"));
+        else
+            text_add(&line, "no straw");
         if (isfinite(answer_get_real(s, "straw_age_d")))
             text_print(&line, ", %.0f days old", answer_get_real(s, "straw_age_d"));
         if (answer_get_text(s, "nest_of"))
@@ -89,7 +96,7 @@ static void hour_line(const struct answer *h, const struct show_how *how, struct
     if (how->width < NARROW)
         text_print(out, "  %-5s %7s", show_clock(time, how, when), show_temp(answer_get_real(h, "temp_c"), how, t));
     else
-        text_print(out, "  %-16s %7s  (%s to %s)", show_moment(time, how, when),
+        text_print(out, "  %-16s %7s  (%7s to %7s)", show_moment(time, how, when),
                    show_temp(answer_get_real(h, "temp_c"), how, t),
                    show_temp(answer_get_real(h, "temp_low_c"), how, lo),
                    show_temp(answer_get_real(h, "temp_high_c"), how, hi));
@@ -121,10 +128,18 @@ static void hour_lines(const struct answer *rows, const struct show_how *how, st
     }
 }
 
+/* A difference of temperature, without its sign. */
+static const char *degrees_words(double k, const struct show_how *how, char out[static 32])
+{
+    (void)snprintf(out, 32, how->us_units ? "%.1f °F" : "%.1f °C", fabs(k) * (how->us_units ? 1.8 : 1.0));
+    return out;
+}
+
 void show_weather(const struct answer *a, const struct show_how *how, struct text *out)
 {
     const struct answer *notes = answer_at(a, "weather.notes"), *own = answer_at(a, "own_offsets"),
                         *verified = answer_at(a, "verified");
+    char t[32], t2[32];
 
     show_fold(out, how, "WEATHER  ", 2, answer_get_text(a, "weather.says"));
     if (answer_get_text(a, "weather.credit"))
@@ -133,9 +148,10 @@ void show_weather(const struct answer *a, const struct show_how *how, struct tex
     for (const struct answer *o = own ? own->first : NULL; o; o = o->next) {
         struct text line;
         text_open(&line, 512);
-        text_print(&line, "This place on a %s: %+.1f K and %.2f of the wind that is forecast (%.0f readings)",
-                   answer_get_text(o, "when"), answer_get_real(o, "temp_k"), answer_get_real(o, "wind_factor"),
-                   answer_get_real(o, "readings"));
+        const double k = answer_get_real(o, "temp_k");
+        text_print(&line, "On a %s this place is %s %s than forecast, with %.0f in 100 of the wind (%.0f readings).",
+                   answer_get_text(o, "when"), degrees_words(k, how, t), k < 0.0 ? "colder" : "warmer",
+                   100.0 * answer_get_real(o, "wind_factor"), answer_get_real(o, "readings"));
         show_fold(out, how, "  ", 4, text_get(&line));
         text_close(&line);
     }
@@ -145,11 +161,10 @@ void show_weather(const struct answer *a, const struct show_how *how, struct tex
         text_open(&line, 512);
         if (isfinite(answer_get_real(v, "to_h")))
             (void)snprintf(to, sizeof to, "to %.0f", answer_get_real(v, "to_h"));
-        text_print(
-            &line,
-            "Forecasts made %.0f %s hours ahead were out by %.1f K on the whole (%+.1f K on the mean, %.0f readings)",
-            answer_get_real(v, "from_h"), to, answer_get_real(v, "temp_error_k"), answer_get_real(v, "temp_bias_k"),
-            answer_get_real(v, "readings"));
+        const double bias = answer_get_real(v, "temp_bias_k");
+        text_print(&line, "Forecasts made %.0f %s hours ahead were out by %s, on the mean %s too %s (%.0f readings).",
+                   answer_get_real(v, "from_h"), to, degrees_words(answer_get_real(v, "temp_error_k"), how, t),
+                   degrees_words(bias, how, t2), bias < 0.0 ? "cold" : "warm", answer_get_real(v, "readings"));
         show_fold(out, how, "  ", 4, text_get(&line));
         text_close(&line);
     }

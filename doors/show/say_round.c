@@ -20,7 +20,11 @@ static void key_line(const char *key, const struct show_how *how, struct text *o
     text_print(out, "%*s%s\n", room < 0 ? 0 : room < 13 ? room : 13, "", key);
 }
 
-static void lines(const struct answer *list, bool ticked, int64_t day, const struct show_how *how, struct text *out)
+enum which { WITH_VET, WITHOUT_VET };
+
+/* What wants the vet comes first: it has no hour, but his day has. */
+static void lines(const struct answer *list, enum which which, int64_t day, const struct show_how *how,
+                  struct text *out)
 {
     for (const struct answer *p = list ? list->first : NULL; p; p = p->next) {
         const int64_t by = say_moment_at(p, "by");
@@ -28,7 +32,8 @@ static void lines(const struct answer *list, bool ticked, int64_t day, const str
         char clock[32] = "     ", lead[48];
         struct text line;
 
-        if ((tick && tick->is.flag) != ticked)
+        const char *kind = answer_get_text(p, "kind");
+        if ((tick && tick->is.flag) || (kind && strcmp(kind, "vet") == 0) != (which == WITH_VET))
             continue;
         if (by != INT64_MIN) {
             const struct civil c = when_local(how->zone, by);
@@ -36,7 +41,7 @@ static void lines(const struct answer *list, bool ticked, int64_t day, const str
             (void)snprintf(clock, sizeof clock, "%s%s%02d:%02d", on == day ? "" : when_weekday[civil_weekday(on)],
                            on == day ? "" : " ", c.hour, c.minute);
         }
-        (void)snprintf(lead, sizeof lead, "  [%c] %s  ", ticked ? 'x' : ' ', clock);
+        (void)snprintf(lead, sizeof lead, "  [ ] %s  ", clock);
         text_open(&line, 4096);
         if (answer_get_text(p, "place"))
             text_print(&line, "%s: ", answer_get_text(p, "place"));
@@ -50,9 +55,40 @@ static void lines(const struct answer *list, bool ticked, int64_t day, const str
             text_print(&line, answer_get_text(p, "place") ? ", %s." : " %s", answer_get_text(p, "why"));
         show_fold(out, how, lead, 13, text_get(&line));
         text_close(&line);
-        if (answer_get_text(p, "short_key") && !ticked)
+        if (answer_get_text(p, "short_key"))
             key_line(answer_get_text(p, "short_key"), how, out);
     }
+}
+
+/* What is ticked is told in short: what was looked at several times stands once. */
+static void done(const struct answer *list, const struct show_how *how, struct text *out)
+{
+    struct text line;
+    bool any = false;
+
+    text_open(&line, 16384);
+    for (const struct answer *p = list ? list->first : NULL; p; p = p->next) {
+        const struct answer *tick = answer_at(p, "ticked");
+        const char *what = answer_get_text(p, "what");
+        bool before = false;
+        size_t n = strcspn(what, ".");
+        if (!tick || !tick->is.flag)
+            continue;
+        for (const struct answer *q = list->first; q != p && !before; q = q->next)
+            before = answer_at(q, "ticked") && answer_at(q, "ticked")->is.flag &&
+                     strcmp(answer_get_text(q, "what"), what) == 0;
+        if (before)
+            continue;
+        if (strstr(what, " and write down") && (size_t)(strstr(what, " and write down") - what) < n)
+            n = (size_t)(strstr(what, " and write down") - what);
+        text_print(&line, "%s%.*s", any ? "; " : "", (int)n, what);
+        any = true;
+    }
+    if (any) {
+        text_add(&line, ".");
+        show_fold(out, how, "\n  Done today: ", 14, text_get(&line));
+    }
+    text_close(&line);
 }
 
 void show_round(const struct answer *a, const struct show_how *how, struct text *out)
@@ -64,12 +100,13 @@ void show_round(const struct answer *a, const struct show_how *how, struct text 
     text_add(out, "ROUND  ");
     day_head(day, out);
     text_print(out, ", %.0f open\n\n", answer_get_real(a, "open"));
-    lines(answer_at(a, "to_do"), false, day, how, out);
+    lines(answer_at(a, "to_do"), WITH_VET, day, how, out);
+    lines(answer_at(a, "to_do"), WITHOUT_VET, day, how, out);
     if (night && night->first) {
         show_fold(out, how, "\n  ", 4, "For the coming nights (leenest tonight tells why)");
-        lines(night, false, day, how, out);
+        lines(night, WITHOUT_VET, day, how, out);
     }
-    lines(answer_at(a, "to_do"), true, day, how, out);
+    done(answer_at(a, "to_do"), how, out);
     if (answer_get_text(a, "no_weather"))
         show_fold(out, how, "\n  ! ", 4, answer_get_text(a, "no_weather"));
     for (const struct answer *r = record ? record->first : NULL; r; r = r->next)

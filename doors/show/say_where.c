@@ -155,8 +155,11 @@ static void taken(const struct answer *a, const struct show_how *how, struct tex
                answer_get_real(a, "seasons"), answer_get_real(a, "seasons") > 1.5 ? "s" : "");
     for (const struct answer *s = sources ? sources->first : NULL; s; s = s->next)
         text_print(&line, "%s %s", s == sources->first ? "" : ",", s->is.text);
-    text_print(&line, ". %.0f were calm, in %.0f the wind came from no steady side.", answer_get_real(a, "calm_hours"),
-               answer_get_real(a, "variable_hours"));
+    text_add(&line, ".");
+    if (answer_get_real(a, "calm_hours") > 0.0)
+        text_print(&line, " In %.0f there was no wind.", answer_get_real(a, "calm_hours"));
+    if (answer_get_real(a, "variable_hours") > 0.0)
+        text_print(&line, " In %.0f it came from no steady side.", answer_get_real(a, "variable_hours"));
     say(out, how, "%s", text_get(&line));
     text_close(&line);
 }

@@ -59,7 +59,7 @@ static const char *in_unit(double si, enum quantity of, const char *unit, const 
     if (!isfinite(x))
         (void)snprintf(out, 32, "?");
     else
-        (void)snprintf(out, 32, "%.*f %s", digits, fabs(x) < 0.5 * pow(10.0, -digits) ? 0.0 : x, word);
+        (void)snprintf(out, 32, "%.*f %s", digits, fabs(x) <= 0.5 * pow(10.0, -digits) ? 0.0 : x, word);
     return out;
 }
 

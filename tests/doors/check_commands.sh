@@ -99,7 +99,7 @@ open=$(sed -n '1s/.*, \([0-9]*\) open/\1/p' out)
 bad 2 'no person is called "Mo"' record tick --prompt "$key" --at 2024-11-26T16:55 --by Mo
 good '^Recorded: Mo' record person --name Mo
 good '^Recorded: tick' record tick --prompt "$key" --at 2024-11-26T16:55 --by Mo
-good '\[x\]' round --at $at
+good 'Done today: ' round --at $at
 [ "$(sed -n '1s/.*, \([0-9]*\) open/\1/p' out)" -eq $((open - 1)) ] || fell 'the tick does not count'
 
 # ---- the same answer for ever: at and known-to ----
