@@ -38,7 +38,7 @@ try {
   await page.getByLabel('Latitude').fill('54.62, -2.41');
   c.equal([await page.getByLabel('Latitude').inputValue(), await page.getByLabel('Longitude').inputValue()], ['54.62', '-2.41'], 'both figures may be pasted at once');
   // one degree of latitude is 111.2 km on a sphere of 6371 km radius (IUGG mean radius): 54.62 degrees are 6070 km
-  c.ok(/6070 km north/.test(await page.locator('figure.place').innerText()), 'the distance from the equator is right');
+  c.ok(/6070\skm north/.test(await page.locator('figure.place').innerText()), 'the distance from the equator is right');
   await press(page.locator('form').getByRole('button', { name: /^Keep/ }));
   await at('2. A sow');
   const farm = (await asked(page, '/api/list/farm')).facts[0];

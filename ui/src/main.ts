@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // Main: comes in with the key of the address, finds the page, puts the frame around it; draws what is kept at once and what the
 // house says when it has said it.
-import { html, render, type TemplateResult } from 'lit-html';
+import { html, nothing, render, type TemplateResult } from 'lit-html';
 import { OutOfReach, Refused, fromKept } from './base/api.ts';
 import { bring } from './base/bring.ts';
 import { changed, live, loaded, loading, start } from './base/live.ts';
@@ -10,11 +10,12 @@ import { fromAddress, session } from './base/session.ts';
 import { first, pages } from './pages/index.ts';
 import { frame } from './part/frame.ts';
 import { hadSession, signInPage } from './part/signin.ts';
+import { missing, wayOn } from './part/way_on.ts';
 
 let page: Page<any> | undefined;
 let place: Place = { path: '', rest: '', query: new URLSearchParams() };
 let data: unknown;
-let trouble: string | undefined;
+let trouble: string | undefined, failed: unknown;
 let turn = 0;
 const LATE_MS = 1500, HELD_MS = 15000;
 
@@ -22,7 +23,7 @@ function draw(): void {
   const root = document.getElementById('app');
   if (!root) return;
   const l = live(), there = page && data !== undefined && !trouble;
-  let body: TemplateResult = html`<div class="lead"><div><h1>${page?.title ?? 'leenest'}</h1><p>${trouble ?? 'One moment.'}</p></div></div>`;
+  let body: TemplateResult = html`<div class="lead"><div><h1>${page?.title ?? 'leenest'}</h1><p>${trouble ?? 'One moment.'}</p></div></div>${trouble ? wayOn(failed) : nothing}`;
   if (!l.signed) body = signInPage();
   else if (there) body = page!.view(data, place);
   render(frame({ page, place, body, thumb: there && l.signed ? page!.thumb?.(data, place) : undefined }), root);
@@ -36,7 +37,7 @@ function atRest(): boolean {
 function sentence(e: unknown): string {
   if (e instanceof OutOfReach) return 'The house is out of reach, and nothing of this page is kept on this device yet. What you record elsewhere is kept.';
   if (e instanceof Refused && e.code === 401) return 'This device is not signed in.';
-  return e instanceof Error ? e.message : String(e);
+  return missing(e) ?? (e instanceof Error ? e.message : String(e));
 }
 
 /** Ask for the page of this address. `behind`: the reader did not ask; what stands there stays until the answer is here. */
@@ -48,7 +49,7 @@ async function open(behind = false): Promise<void> {
   const row = pages.find((p) => p.path === path), elsewhere = path !== place.path || next.rest !== place.rest;
   if (elsewhere) { page?.leave?.(); data = undefined; if (path !== page?.path) page = undefined; }
   place = next;
-  if (!row) { page = undefined; trouble = 'There is no such page here.'; draw(); answered(mine); return; }
+  if (!row) { page = undefined; trouble = 'There is no such page here.'; failed = undefined; draw(); answered(mine); return; }
   if (!behind || data === undefined) trouble = undefined;
   try {
     page = await row.open().then((m) => m.page, () => { throw new Error(live().reach === 'out' ? 'The house is out of reach, and this page was not yet brought to this device.' : 'This page could not be fetched. Load it anew.'); });
@@ -70,7 +71,7 @@ async function open(behind = false): Promise<void> {
   } catch (e) {
     if (mine !== turn) return;
     // What stands there stays when the house falls silent; the bar says of when it is.
-    if (!(data !== undefined && (behind || e instanceof OutOfReach))) trouble = sentence(e);
+    if (!(data !== undefined && (behind || e instanceof OutOfReach))) { trouble = sentence(e); failed = e; }
   }
   changed({ reckoning: false, late: false });
   draw();

@@ -2,7 +2,6 @@
 // Dawn round: what was found, hut by hut, in as few presses as can be, with wet hands and no signal. Sows stand in the order
 // they are walked to. Nothing is chosen beforehand: what is not pressed is not recorded.
 import { html, nothing, type TemplateResult } from 'lit-html';
-import { ask } from '../base/api.ts';
 import { go, redraw, type Page, type Place } from '../base/page.ts';
 import { newUid, record, type Fact, type RecordedFact } from '../base/queue.ts';
 import { caution } from '../part/caution.ts';
@@ -13,6 +12,7 @@ import { house, iso, me, nowOf, type House } from '../part/house.ts';
 import { choiceWord, listed, names, type Named } from '../part/kinds.ts';
 import { lossFact, lossPanel, lossWords, lostOne, type Lost } from '../part/loss.ts';
 import { said, saidLine, saidNothing } from '../part/said.ts';
+import { whoIsNear } from '../part/without_weather.ts';
 import { capital, clock, day, isoDay, moment, name, plural, tidy, weekday } from '../part/words.ts';
 
 interface Sow {
@@ -42,14 +42,13 @@ function recall(today: string): void {
   try { const r = JSON.parse(localStorage.getItem(KEPT) ?? 'null') as typeof round | null; if (r?.day === today && Array.isArray(r.done)) round = r; } catch { /* nothing readable was kept */ }
 }
 
-interface Tonight { sows: { name: string; near: boolean; lies: string; last_look: string | null; p_before_dawn: number; notes: string[] }[]; others: { name: string; state: string; says: string }[] }
 async function load(place: Place): Promise<Data> {
   const h = await house();
   if (place.rest === 'help') return { sows: [], others: [], beds: [], vets: await vetsIfKnown(), house: h, order: [], orderUid: undefined, kept: false };
   if (h.farm === null) return { sows: [], others: [], beds: [], vets: [], house: h, order: [], orderUid: undefined, kept: false };
   const now = nowOf(h), on = isoDay(now);
   recall(on);
-  const [tonight, animals, beds, settings, vets] = await Promise.all([ask<Tonight>('tonight'), names('animal', on), names('placement', on), listed('setting', { most: 200 }), vetsIfKnown()]);
+  const [tonight, animals, beds, settings, vets] = await Promise.all([whoIsNear(), names('animal', on), names('placement', on), listed('setting', { most: 200 }), vetsIfKnown()]);
   const set = settings.facts.find((f) => f.fact['name'] === SETTING);
   const here = animals.filter((a) => a.here && (a.is === 'sow' || a.is === 'gilt'));
   const sows: Sow[] = [];

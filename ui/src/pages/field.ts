@@ -15,7 +15,9 @@ import { said, saidLine } from '../part/said.ts';
 import { outlineTools, outlineDraft } from '../part/outline.ts';
 import { pen, penBody, penClick, penKey, startPen, type PenKind } from '../part/pen.ts';
 import { tried, tryNow, tryOut, type What } from '../part/try.ts';
-import { bearing, clock, metres, name, point, tidy, usUnits, weekday, wind } from '../part/words.ts';
+import { beginPage } from '../part/way_on.ts';
+import { windsTable } from '../part/winds_table.ts';
+import { bearing, clock, coldHours, coldUnit, metres, name, point, tidy, usUnits, weekday, wind } from '../part/words.ts';
 
 interface Data { field: Field; house: House }
 
@@ -126,7 +128,7 @@ function middle(f: Field): Pt {
 }
 function answerLine(f: Field, h: Hut, t: Trial): TemplateResult {
   const was = h.facing_deg === undefined ? undefined : rowAt(f, h.facing_deg), is = rowAt(f, t.facing_deg);
-  return html`<div class="tryline" role="status" aria-live="polite">${tryNow(whatOf(h, t))}${turned(h, t) && was && is ? html`<p class="small">Whole winters: ${Math.round(is.cold)} degree-hours of cold a day this way, ${Math.round(was.cold)} as it looks now.</p>` : nothing}</div>`;
+  return html`<div class="tryline" role="status" aria-live="polite">${tryNow(whatOf(h, t))}${turned(h, t) && was && is ? html`<p class="small">Whole winters: ${coldHours(is.cold)} ${coldUnit()} of cold a day this way, ${coldHours(was.cold)} as it looks now.</p>` : nothing}</div>`;
 }
 
 async function placed(d: Data, h: Hut, t: Trial, away: boolean): Promise<void> {
@@ -200,13 +202,12 @@ function why(f: Field, h: Hut | undefined): TemplateResult {
   const rain = (mm: number): string => (usUnits() ? `${(mm / 25.4).toFixed(1)} in` : `${Math.round(mm)} mm`);
   const breeze = (v: number): string => (usUnits() ? `${(v / 0.44704).toFixed(1)} mph` : `${v.toFixed(1)} m/s`);
   return html`<section class="sec"><h2>Why</h2><div class="cols even"><div>${drawn('curve', (w) => html`<svg class="full" viewBox="0 0 ${w} 190" role="img" aria-label=${`Cold at the nest by the way the opening looks: least at ${Math.round(f.best_deg!)} degrees, most at ${Math.round(f.worst_deg ?? 0)}. The figures stand in the table.`}>${facingCurve({ rows: f.curve, arcs: f.arcs, best_deg: f.best_deg, worst_deg: f.worst_deg, now_deg: h?.facing_deg, hardly: f.hardly }, w)}</svg>`)}
-<p class="small">Degree-hours a day short of comfort at the nest, as a wet newborn feels it: mean of ${f.months}, ${f.seasons} winters (${f.sources.join(', ')}), for each way the opening can look.</p></div>
+<p class="small">${coldUnit()} a day short of comfort at the nest, as a wet newborn feels it: mean of ${f.months}, ${f.seasons} winters (${f.sources.join(', ')}), for each way the opening can look.</p></div>
 <div><table><caption class="unseen">What wind, rain and sun do</caption><thead><tr><th scope="col">${h ? name(h.name) : 'a hut'}</th>${now ? html`<th scope="col" class="n">as it stands, ${Math.round(h!.facing_deg!)}°</th>` : nothing}<th scope="col" class="n">best, ${Math.round(f.best_deg)}°</th><th scope="col" class="n">worst, ${Math.round(f.worst_deg ?? 0)}°</th></tr></thead><tbody>
-${line('Cold, degree-hours a day', (r) => String(Math.round(r.cold)))}${line('Wind in at the door, mean', (r) => breeze(r.wind_mps))}${line('Rain in at the door, a winter', (r) => rain(r.rain_mm))}${line('Sun on the bedding, a day', (r) => `${r.sun.toFixed(2)} kWh/m²`)}${line('of it before noon', (r) => `${r.morning.toFixed(2)} kWh/m²`)}</tbody></table>
-${f.parts ? html`<p class="small">Of the ${Math.round(f.parts.all)} degree-hours between best and worst, wind makes ${whole(f.parts.wind)}, rain ${whole(f.parts.rain)}, sun ${whole(f.parts.sun)}. Minus: it would have the hut look the other way.</p>` : nothing}
-<details><summary>Every facing in figures</summary><table><caption class="unseen">Cold, wind, rain and sun for each facing</caption><thead><tr><th scope="col">Looks</th><th scope="col" class="n">Cold</th><th scope="col" class="n">Wind</th><th scope="col" class="n">Rain</th><th scope="col" class="n">Sun</th></tr></thead><tbody>${f.curve.filter((r) => r.facing_deg % 15 === 0).map((r) => html`<tr><th scope="row">${bearing(r.facing_deg)}</th><td class="n">${Math.round(r.cold)}</td><td class="n">${breeze(r.wind_mps)}</td><td class="n">${rain(r.rain_mm)}</td><td class="n">${r.sun.toFixed(2)}</td></tr>`)}</tbody></table></details></div></div></section>`;
+${line(`Cold, ${coldUnit()} a day`, (r) => coldHours(r.cold))}${line('Wind in at the door, mean', (r) => breeze(r.wind_mps))}${line('Rain in at the door, a winter', (r) => rain(r.rain_mm))}${line('Sun on the bedding, a day', (r) => `${r.sun.toFixed(2)} kWh/m²`)}${line('of it before noon', (r) => `${r.morning.toFixed(2)} kWh/m²`)}</tbody></table>
+${f.parts ? html`<p class="small">Of the ${coldHours(f.parts.all)} ${coldUnit()} between best and worst, wind makes ${coldHours(f.parts.wind)}, rain ${coldHours(f.parts.rain)}, sun ${coldHours(f.parts.sun)}. Minus: it would have the hut look the other way.</p>` : nothing}
+<details><summary>Every facing in figures</summary><table><caption class="unseen">Cold, wind, rain and sun for each facing</caption><thead><tr><th scope="col">Looks</th><th scope="col" class="n">Cold, ${coldUnit()} a day</th><th scope="col" class="n">Wind</th><th scope="col" class="n">Rain a winter</th><th scope="col" class="n">Sun, kWh/m² a day</th></tr></thead><tbody>${f.curve.filter((r) => r.facing_deg % 15 === 0).map((r) => html`<tr><th scope="row">${bearing(r.facing_deg)}</th><td class="n">${coldHours(r.cold)}</td><td class="n">${breeze(r.wind_mps)}</td><td class="n">${rain(r.rain_mm)}</td><td class="n">${r.sun.toFixed(2)}</td></tr>`)}</tbody></table></details></div></div></section>`;
 }
-const whole = (v: number): string => String(Math.round(v)).replace('-', '\u2212');
 
 /* ---- all of it */
 
@@ -237,12 +238,13 @@ export const page: Page<Data> = {
   },
   view(d: Data): TemplateResult {
     const f = d.field, h = hutOf(f);
+    if (d.house.farm === null) return beginPage('Field');
     if (!f.paddock) return html`<div class="lead"><h1>Field</h1><p>No field is written down yet. Give it a name, then walk its corners with the phone, or type their lengths.</p></div><div class="acts pageacts"><a class="btn do" href="/records/paddock">Write a field</a></div>`;
     return html`<div class="fieldpage"><div class="lead"><div><h1>${name(f.paddock.name)}${h ? html`: where ${name(h.name)} stands and looks` : nothing}</h1>${sentence(f, h)}</div></div>
 ${chooser(f, h)}
 <div class="cols two flip"><div class="fig now-side">${job(f, h)}${dialBox(f, h)}${h ? hands(f, h, d) : saidLine()}
 <ul class="dialkey list small screen" id="dialhow"><li><b>Black line</b>: cold at the nest for each way it can look. Far out is cold; pinched in is good.</li><li><b>Straw rim</b>: good ways. <b>Straw needle</b>: the best. <b>Dashes</b>: as it stands now.</li><li><b>Grey blades</b>: how often the wind comes from there. <b>Dots outside</b>: where the sun stands, by the hour.</li>${h ? html`<li>By keys: the dial turns with the arrow keys by 5°, with Shift by 1°, Page up and down by 45°, Home for the best.</li>` : nothing}</ul></div>
-<div class="planside">${f.outline.length < 3 ? html`<div class="note"><p><b>No outline yet.</b> Walk the corners with the phone, or type their lengths, under <a href="#draw">Draw on the plan</a>.</p></div>` : nothing}${planBox(f, h)}</div></div>
+<div class="planside">${f.outline.length < 3 ? html`<div class="note"><p><b>No outline yet.</b> Walk the corners with the phone, or type their lengths, under <a href="#draw">Draw on the plan</a>.</p></div>` : nothing}${planBox(f, h)}${windsTable(f.rose, f.calm, f.sun, f.night ? `${bearing(f.night.from_deg)}, ${wind(f.night.mps)}` : undefined)}</div></div>
 ${why(f, h)}${spots(f)}${drawTools(d)}
 <section class="sec screen"><details><summary>What this rests on</summary><ul>${f.assumed.map((a) => html`<li>${tidy(a)}</li>`)}</ul></details>${f.record.length ? html`<h3>To make it surer</h3><ul class="plainlist">${f.record.map((r) => html`<li>${tidy(r)}</li>`)}</ul>` : nothing}</section>
 ${caution([...f.cautions, 'Shift a hut with the sow out of it and behind a fence, the fence switched off first. Lift with the legs.'])}</div>`;

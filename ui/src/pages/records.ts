@@ -10,6 +10,7 @@ import { historyRows, ofOne, type Change } from '../part/history.ts';
 import { house, nowOf, type House } from '../part/house.ts';
 import { kindGroups, kindOf, kindOne, kindTitle, kinds, listed, choiceWord, type Kind, type Listed } from '../part/kinds.ts';
 import { said, saidLine, saidNothing } from '../part/said.ts';
+import { beginPage } from '../part/way_on.ts';
 import { capital, dayYear, clock, name, plural, tidy } from '../part/words.ts';
 
 interface One extends Listed { kind: string; live: boolean; changes: Change[] }
@@ -55,6 +56,7 @@ async function load(place: Place): Promise<Data> {
 
 /* ---- the menu */
 function menu(d: Data & { what: 'menu' }): TemplateResult {
+  if (d.house.farm === null) return beginPage('Records');
   const known = new Set(kindGroups.flatMap(([, k]) => k));
   const groups: [string, Kind[]][] = kindGroups.map(([title, list]) => [title, list.flatMap((n) => d.kinds.filter((k) => k.name === n))]);
   const rest = d.kinds.filter((k) => !known.has(k.name));

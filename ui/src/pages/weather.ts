@@ -8,6 +8,7 @@ import { house, nowOf, type House } from '../part/house.ts';
 import { plotted } from '../part/plotted.ts';
 import { sky, skyUnits, skyWords, type WeatherHours } from '../part/sky.ts';
 import { fetchForecast, weatherTools } from '../part/weather_tools.ts';
+import { missing, noFarm } from '../part/way_on.ts';
 import { capital, clock, day, degrees, evening, isoDay, plural, point, rain, span, temp, tempUnit, tidy, usUnits, weekday, wind, windUnit } from '../part/words.ts';
 
 interface Hour { time: string; temp_c: number | null; temp_low_c: number | null; temp_high_c: number | null; wind_mps: number | null; gust_mps: number | null; wind_from_deg: number | null; cloud_oktas: number | null; rain_mm: number | null; snow: boolean; source: string; wind_source: string; rain_source: string; made: string | null }
@@ -19,7 +20,7 @@ interface Weather {
   hours: Hour[]; own_offsets: { when: string; temp_k: number; wind_factor: number; readings: number }[]; verified: Verified[]; last_nights: Night[]; pairs: number; assumed: string[];
 }
 interface Kept { sort: string; source: string; hours: number; first: string; last: string }
-interface Data { farm: House; w: Weather | undefined; none: string; kept: Kept[] }
+interface Data { farm: House; w: Weather | undefined; none: unknown; kept: Kept[] }
 
 const DAYS = 7;
 let few = true; // on a narrow screen the first three days, until asked for all
@@ -123,14 +124,14 @@ export const page: Page<Data> = {
   path: 'weather', title: 'Weather', menu: true,
   async load(): Promise<Data> {
     const farm = await house();
-    let w: Weather | undefined, none = '', kept: Kept[] = [];
-    try { w = (await ask<Weather>('weather', { hours: DAYS * 24 })).answer; } catch (e) { none = e instanceof Error ? e.message : String(e); }
+    let w: Weather | undefined, none: unknown, kept: Kept[] = [];
+    try { w = (await ask<Weather>('weather', { hours: DAYS * 24 })).answer; } catch (e) { if (noFarm(e)) throw e; none = e; }
     try { const k = await get<any>('/api/weather-kept'); kept = k.kept ?? k.sources ?? k.hours ?? []; } catch { /* the table is left out */ }
     return { farm, w, none, kept };
   },
   view(d: Data): TemplateResult {
     const w = d.w;
-    return html`<div class="weatherpage">${w ? html`${lead(d, w)}${coming(w)}${rightness(w)}${figures(w)}` : html`<div class="lead"><h1>Weather</h1><p>${tidy(d.none)}</p></div>`}
+    return html`<div class="weatherpage">${w ? html`${lead(d, w)}${coming(w)}${rightness(w)}${figures(w)}` : html`<div class="lead"><h1>Weather</h1><p>${missing(d.none) ?? tidy(d.none instanceof Error ? d.none.message : '')}</p></div>`}
 ${weatherTools(nowOf(d.farm))}${sources(d)}</div>`;
   },
   thumb(): TemplateResult { return html`<button class="do" @click=${() => void fetchForecast()}>Fetch</button><a class="btn" href="#bring">Type</a>`; },

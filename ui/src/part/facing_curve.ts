@@ -2,6 +2,7 @@
 // The facing curve: cold at the nest for each way the opening can look, good arcs in straw.
 import { svg, type SVGTemplateResult } from 'lit-html';
 import { path, r1, wrap } from './polar.ts';
+import { coldHours } from './words.ts';
 
 export interface Curve {
   rows: { facing_deg: number; cold: number }[];
@@ -26,7 +27,7 @@ export function facingCurve(d: Curve, W: number, H = 190): SVGTemplateResult {
   const first = d.rows[0];
   return svg`${bands.map(([a, b]) => svg`<rect class="f-strawsoft" x=${r1(x(a!))} y=${top - 8} width=${r1(Math.max(2, x(b!) - x(a!)))} height=${H - top - bottom + 14}/><line class="l-strawedge w4" x1=${r1(x(a!))} x2=${r1(Math.max(x(b!), x(a!) + 2))} y1=${H - bottom + 6} y2=${H - bottom + 6}/>`)}
 ${Array.from({ length: 9 }, (_, i) => svg`<line class="l-rule w1" x1=${r1(x(i * 45))} x2=${r1(x(i * 45))} y1=${top - 8} y2=${H - bottom + 4}/><text class="mid" x=${r1(x(i * 45))} y=${H - 12}>${['N', 'NE', 'E', 'SE', 'S', 'SW', 'W', 'NW', 'N'][i]}</text>`)}
-${[lo, hi].map((v) => svg`<text class="end ts t2" x=${left - 6} y=${r1(y(v) + 4)}>${Math.round(v)}</text>`)}
+${[lo, hi].map((v) => svg`<text class="end ts t2" x=${left - 6} y=${r1(y(v) + 4)}>${coldHours(v)}</text>`)}
 <path class="f-none l-ink w3" d=${path([...d.rows.map((q): [number, number] => [x(q.facing_deg), y(q.cold)]), ...(first ? [[x(360), y(first.cold)] as [number, number]] : [])])}/>
 ${d.now_deg !== undefined ? svg`<line class="l-ink w2 dash" x1=${r1(x(wrap(d.now_deg)))} x2=${r1(x(wrap(d.now_deg)))} y1=${top - 8} y2=${H - bottom + 4}/>${label(wrap(d.now_deg), hi, 'now', -12)}` : ''}
 ${d.worst_deg !== undefined && !d.hardly ? svg`<circle class="f-panel l-ink w2" cx=${r1(x(d.worst_deg))} cy=${r1(y(hi))} r="5"/>${label(d.worst_deg, hi, `worst ${Math.round(d.worst_deg)}°`, 20)}` : ''}

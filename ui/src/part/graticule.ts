@@ -2,6 +2,7 @@
 // Where on the earth: a small map of coordinates, drawn from nothing but coordinates, so that a wrong sign or swapped
 // figures are seen at once. No map of any country, nothing fetched.
 import { html, svg, type SVGTemplateResult, type TemplateResult } from 'lit-html';
+import { far } from './words.ts';
 
 /** "54.62", "54.62 N", "-2.41", "54 37 12 N", "54°37.2'N"; decimal commas too. undefined: not an angle of that kind. */
 export function degreesOf(text: string, kind: 'lat' | 'lon'): number | undefined {
@@ -24,7 +25,7 @@ export const lonWords = (lon: number): string => `${trim(lon)}° ${side(lon, 'ea
 
 /** What those coordinates mean, to be checked by anyone who lives there. */
 export function placeSays(lat: number, lon: number): string {
-  const half = Math.abs(lat) < 0.05 ? 'On the equator' : `${Math.round(Math.abs(lat) * 111.2 / 10) * 10} km ${side(lat, 'north', 'south')} of the equator`;
+  const half = Math.abs(lat) < 0.05 ? 'On the equator' : `${far(Math.abs(lat) * 111.2)} ${side(lat, 'north', 'south')} of the equator`;
   const clockAt = Math.round(Math.abs(lon) / 15);
   const noon = Math.abs(lat) < 23.5 ? 'The noon sun stands north in one season and south in the other.' : `The noon sun stands ${side(lat, 'south', 'north')}, and midwinter is in ${side(lat, 'December', 'June')}.`;
   return `${half}, ${Math.abs(lon) < 0.05 ? 'on the line of Greenwich' : `${trim(lon)}° ${side(lon, 'east', 'west')} of Greenwich`}: by the sun about ${clockAt === 0 ? 'the same hour as there' : `${clockAt} ${clockAt === 1 ? 'hour' : 'hours'} ${side(lon, 'before', 'behind')} it`}. ${noon}`;

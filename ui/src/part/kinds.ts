@@ -36,7 +36,7 @@ export async function listed(kind: string, how: { search?: string; before?: numb
 /** Title of a kind, and what its button says. */
 const titles: Record<string, [title: string, one: string]> = {
   farm: ['The farm', 'the farm'], person: ['People', 'a person'], breed: ['Breeds', 'a breed'], animal: ['Animals', 'an animal'],
-  group: ['Groups', 'a group'], paddock: ['Fields', 'a field'], shelter: ['Huts and buildings', 'a hut'], windbreak: ['Windbreaks', 'a windbreak'],
+  group: ['Groups', 'a group'], paddock: ['Fields', 'a field'], shelter: ['Huts and buildings', 'a hut'], windbreak: ['Windbreaks', 'a windbreak'], mark: ['Water, wet ground and gateways', 'a mark on the plan'],
   placement: ['Where huts stand', 'where a hut stands'], bedding: ['Bedding', 'bedding'], stock: ['Stores', 'what is in store'], leaving: ['Leavings', 'that an animal left'],
   weighing: ['Weights and condition', 'a weight'], heat: ['Heats', 'a heat'], service: ['Services', 'a service'], boar_run: ['Boar with the sows', 'that a boar ran with them'],
   scan: ['Scans', 'a scan'], return: ['Returns to heat', 'a return'], sign: ['Signs', 'a sign'], look: ['Looks', 'a look'], farrowing: ['Farrowings', 'a farrowing'],
@@ -52,7 +52,7 @@ export const kindGroups: [string, string[]][] = [
   ['Farrowing', ['look', 'sign', 'farrowing', 'birth', 'nested', 'loss', 'weaning']],
   ['Breeding', ['service', 'boar_run', 'heat', 'scan', 'return', 'pairing', 'season_plan', 'asked', 'society']],
   ['Animals', ['animal', 'group', 'move', 'weighing', 'treatment', 'leaving']],
-  ['Huts and field', ['shelter', 'placement', 'bedding', 'stock', 'paddock', 'windbreak']],
+  ['Huts and field', ['shelter', 'placement', 'bedding', 'stock', 'paddock', 'windbreak', 'mark']],
   ['Weather and the rest', ['reading', 'weather_source', 'tick', 'note', 'person', 'breed', 'setting', 'farm']],
 ];
 

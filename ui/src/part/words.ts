@@ -103,6 +103,11 @@ export const metres = (m: number): string => (us ? `${Math.round(m / 0.3048)}${n
 /** A depth: 15 cm, 6 in. */
 export const depth = (m: number): string => (us ? `${Math.round(m / 0.0254)}${nb}in` : `${Math.round(m * 100)}${nb}cm`);
 export const mass = (kg: number): string => (us ? `${Math.round(kg / 0.45359237)}${nb}lb` : `${Math.round(kg)}${nb}kg`);
+/** Cold that adds up, degree-hours below comfort: 175, with its unit beside it. */
+export const coldHours = (kelvinHours: number): string => real(us ? kelvinHours * 1.8 : kelvinHours);
+export const coldUnit = (): string => (us ? '°F-hours' : '°C-hours');
+/** Far on a map: 6070 km, 3770 miles. */
+export const far = (km: number): string => `${Math.round((us ? km / 1.609344 : km) / 10) * 10}${nb}${us ? 'miles' : 'km'}`;
 /** Fallen water: 2.9 mm, 0.11 in. */
 export const rain = (mm: number): string => (us ? `${(mm / 25.4).toFixed(2)}${nb}in` : `${mm.toFixed(1)}${nb}mm`);
 const points = ['N', 'NNE', 'NE', 'ENE', 'E', 'ESE', 'SE', 'SSE', 'S', 'SSW', 'SW', 'WSW', 'W', 'WNW', 'NW', 'NNW'];
@@ -124,7 +129,8 @@ export function list(names: readonly string[]): TemplateResult {
 }
 export const capital = (s: string): string => s.charAt(0).toUpperCase() + s.slice(1);
 export const plural = (n: number, one: string, many = one + 's'): string => `${n}${nb}${n === 1 ? one : many}`;
-/** Figures and their unit never break apart, and a minus is a minus, in sentences that come from the house. */
-export const tidy = (s: string): string => s
+/** Figures and their unit never break apart, and a minus is a minus, in sentences that come from the house; what to type at a
+ * terminal stands in brackets there, and says nothing to who holds a phone. */
+export const tidy = (s: string): string => s.replace(/ \(leenest [^)]*\)/g, '')
   .replace(/(^|[\s(])-(?=\d)/g, '$1\u2212').replace(/(\d) (°[CF]|%)/g, `$1${thin}$2`)
   .replace(/(\d) (in 100|m\/s|mph|km\/h|kg|lb|mm|cm|min|h|m|ft)\b/g, (_, d: string, u: string) => `${d}${nb}${u.replace(' ', nb)}`);
