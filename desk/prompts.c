@@ -346,8 +346,10 @@ enum status prompts_fold(struct farm *farm, const struct herd *herd, const struc
             prompts_litter(&f, &herd->sows[i]);
         }
     }
-    for (int64_t day = first_day; day <= last_day && day < f.today + 2; day++)
+    for (int64_t day = first_day; day <= last_day && day < f.today + 2; day++) {
         every_day(&f, day);
+        prompts_heat(&f, day);
+    }
     prompts_bedding(&f);
     prompts_frost_coming(&f);
     prompts_stock(&f);

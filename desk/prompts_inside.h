@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
- * Shared by the files of prompts (prompts.c, prompts_farm.c) and by nobody else.
+ * Shared by the files of prompts (prompts.c, prompts_farm.c, prompts_heat.c) and by nobody else.
  */
 #ifndef DESK_PROMPTS_INSIDE_H
 #define DESK_PROMPTS_INSIDE_H
@@ -24,6 +24,7 @@ void prompts_add(struct prompt_fold *f, struct prompt p);                       
 double prompts_coldest(const struct prompt_fold *f, int64_t day); /* of its hours to come; NAN not known */
 
 void prompts_litter(struct prompt_fold *f, const struct herd_sow *s);
+void prompts_heat(struct prompt_fold *f, int64_t day);
 void prompts_bedding(struct prompt_fold *f);
 void prompts_frost_coming(struct prompt_fold *f);
 void prompts_stock(struct prompt_fold *f);

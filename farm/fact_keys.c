@@ -11,7 +11,8 @@
 #include "farm/near.h"
 #include "farm/words.h"
 
-const char fact_prompts_farm[] = "water-morning|water-afternoon|feed|held|odd|forecast|huts-before-frost|straw-in";
+const char fact_prompts_farm[] =
+    "water-morning|water-afternoon|wallow|heat-look|feed|held|odd|forecast|huts-before-frost|straw-in";
 const char fact_prompts_each[] =
     "look|overdue|to-ground|booster-ask|return|scan|suck|foster|cold-litter|iron|mark|creep|"
     "wean|bed|withdrawal|booster";

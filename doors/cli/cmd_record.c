@@ -34,6 +34,14 @@ static size_t params_of(const struct fact_kind *kind, struct param params[FIELDS
     return n;
 }
 
+static bool has_flag(const struct param *params, size_t n, const char *name)
+{
+    for (size_t i = 0; i < n; i++)
+        if (strcmp(params[i].name, name) == 0)
+            return true;
+    return false;
+}
+
 /* The same as the help tells them: each with what is to be typed after it. */
 static void told_in_help(const struct fact_kind *fact, size_t i, struct param *p)
 {
@@ -81,7 +89,8 @@ void record_help(const char *word, struct text *out)
     for (size_t i = 0; i < n; i++)
         told_in_help(kind, i, &params[i]);
     for (size_t i = 0; i < COUNT(who); i++)
-        params[n++] = who[i];
+        if (!has_flag(params, n, who[i].name)) /* the kind's own comes first */
+            params[n++] = who[i];
     for (size_t i = 0; i < kind->n_fields; i++)
         measures = measures || kind->fields[i].type == FACT_REAL;
     (void)snprintf(words, sizeof words, "record %.40s", word);

@@ -49,6 +49,28 @@ static void param_notes(const struct param *p, struct text *out)
         text_add(out, "; needed");
 }
 
+/* What every command takes, but for a name that means something else in this one: a hut has a --width too. */
+static void everywhere(const struct param *params, size_t n_params, struct text *out)
+{
+    static const struct {
+        const char *name, *words;
+    } all[] = { { "farm", "--farm FILE" }, { "json", "--json" },     { "csv", "--csv (tables)" },
+                { "narrow", "--narrow" },  { "width", "--width N" }, { "colour", "--colour auto|always|never" },
+                { "help", "--help" } };
+    struct text list;
+
+    text_open(&list, 512);
+    for (size_t i = 0; i < COUNT(all); i++) {
+        bool own = false;
+        for (size_t k = 0; k < n_params; k++)
+            own = own || (!(params[k].how & PARAM_WORD) && strcmp(params[k].name, all[i].name) == 0);
+        if (!own)
+            text_print(&list, "%s%s", *text_get(&list) ? ", " : "", all[i].words);
+    }
+    show_fold(out, &plain, "\n  Everywhere: ", 2, text_get(&list));
+    text_close(&list);
+}
+
 void help_of(const char *words, const char *help, const struct param *params, size_t n_params, struct text *out)
 {
     text_print(out, "leenest %s", words);
@@ -69,8 +91,7 @@ void help_of(const char *words, const char *help, const struct param *params, si
         show_fold(out, &plain, lead, 29, text_get(&notes));
         text_close(&notes);
     }
-    show_fold(out, &plain, "\n  Everywhere: ", 2,
-              "--farm FILE, --json, --csv (tables), --narrow, --width N, --colour auto|always|never, --help");
+    everywhere(params, n_params, out);
 }
 
 static void one_line(struct text *out, const char *name, const char *help)

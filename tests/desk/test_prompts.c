@@ -384,6 +384,35 @@ static void in_frost_water_goes_out_twice(void **state)
     }
 }
 
+/* 25 °C: sows begin to breathe fast between 24.0 (late in pig) and 25.5 °C (not in pig); severe from 30.8 to 32.9 °C
+ * (J. Anim. Sci. Biotechnol., 2022). */
+static void in_heat_they_get_a_wallow_and_no_straw(void **state)
+{
+    static const struct {
+        double temp_c;
+        bool wallow, look;
+    } want[] = { { 24.4, false, false }, { 25.0, true, false }, { 30.9, true, false }, { 38.0, true, true } };
+    (void)state;
+    for (size_t i = 0; i < COUNT(want); i++) {
+        struct farm_case c;
+        case_open(&c);
+        case_record(&c, "sow", "name=Bramble", "litters-before=3", NULL);
+        case_record(&c, "hut", "name=Hut 1", NULL);
+        put_weather(&c, WEATHER_FORECAST, "2026-07-18T08:00Z", "2026-07-18T08:00Z", 60, want[i].temp_c, 0.0);
+        const struct prompts p = with_weather(&c, "2026-07-18T09:00Z");
+        const struct prompt *wallow = one(&p, "wallow"), *again = one(&p, "water-afternoon");
+        assert_int_equal(wallow != NULL, want[i].wallow);
+        assert_int_equal(again != NULL, want[i].wallow);
+        assert_int_equal(one(&p, "heat-look") != NULL, want[i].look);
+        if (wallow) /* ten o'clock of British summer time */
+            assert_int_equal(wallow->by_utc_s, case_moment("2026-07-18T09:00Z"));
+        if (want[i].look)
+            assert_non_null(strstr(one(&p, "heat-look")->why, "vet"));
+        assert_null(one(&p, "huts-before-frost"));
+        case_close(&c);
+    }
+}
+
 static void on_frozen_ground_iron_is_asked_about(void **state)
 {
     struct farm_case c;
@@ -569,6 +598,7 @@ int main(void)
         cmocka_unit_test(a_tick_can_be_typed_short),
         cmocka_unit_test(what_was_missed_stays_until_it_is_done),
         cmocka_unit_test(in_frost_water_goes_out_twice),
+        cmocka_unit_test(in_heat_they_get_a_wallow_and_no_straw),
         cmocka_unit_test(on_frozen_ground_iron_is_asked_about),
         cmocka_unit_test(a_litter_without_heat_to_spare_gets_straw),
         cmocka_unit_test(beds_ask_for_straw_by_wet_and_age),

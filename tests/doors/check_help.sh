@@ -36,10 +36,10 @@ good '--at TIME .*now unless given' record look --help
 good '' record hut --help
 grep -q 'steel|plastic|wood' out || fell 'what walls there are is not said'
 # one flag a line is enough to find it: none of them twice
-for c in hut farm animal sign; do
+while read -r c; do
     good '' record $c --help
-    [ -z "$(sed -n 's/^  \(--[a-z0-9-]*\) .*/\1/p' out | grep -v -- '--colour' | sort | uniq -d)" ] || fell "record $c --help tells a flag twice"
-done
+    [ -z "$(grep -oE -- '(^  |, |: )--[a-z0-9-]+' out | sed 's/.*--/--/' | sort | uniq -d)" ] || fell "record $c --help tells a flag twice: $(grep -oE -- '(^  |, |: )--[a-z0-9-]+' out | sed 's/.*--/--/' | sort | uniq -d | tr '\n' ' ')"
+done <kinds
 
 # ---- man page ----
 good '^\.TH LEENEST' man
