@@ -67,6 +67,16 @@ static void line_of(const char *words, const char *best, const char *worst, stru
     text_print(out, "%-*s %8s %8s\n", width, words, best, worst);
 }
 
+/* Degree-hours as the farm counts degrees: a Fahrenheit degree is five ninths of a Celsius one. */
+static double hours_of_cold(double celsius_hours, const struct show_how *how)
+{
+    return how->us_units ? celsius_hours * 1.8 : celsius_hours;
+}
+static const char *cold_unit(const struct show_how *how)
+{
+    return how->us_units ? "°F-hours" : "°C-hours";
+}
+
 static void compare(const struct answer *a, const struct show_how *how, struct text *out)
 {
     const struct answer *best = row_of(a, answer_get_real(a, "best_facing_deg")),
@@ -75,11 +85,11 @@ static void compare(const struct answer *a, const struct show_how *how, struct t
         const char *key, *words;
         int digits;
     } figure[] = {
-        { "cold_degree_hours_per_day", "cold, °C-hours a day", 0 },
         { "sun_kwh_m2_day", "sun into it, kWh/m2 a day", 2 },
         { "morning_sun_kwh_m2_day", "of that before noon", 2 },
     };
-    char b[32], w[32];
+    static const char *const cold = "cold_degree_hours_per_day";
+    char b[32], w[32], words[48];
 
     if (!best || !worst)
         return;
@@ -91,6 +101,10 @@ static void compare(const struct answer *a, const struct show_how *how, struct t
             show_wind(answer_get_real(worst, "wind_mps"), how, w), out);
     line_of("rain into it in all", show_rain(answer_get_real(best, "rain_mm"), how, b),
             show_rain(answer_get_real(worst, "rain_mm"), how, w), out);
+    (void)snprintf(words, sizeof words, "cold, %s a day", cold_unit(how));
+    (void)snprintf(b, sizeof b, "%.0f", hours_of_cold(answer_get_real(best, cold), how));
+    (void)snprintf(w, sizeof w, "%.0f", hours_of_cold(answer_get_real(worst, cold), how));
+    line_of(words, b, w, out);
     for (size_t i = 0; i < COUNT(figure); i++) {
         (void)snprintf(b, sizeof b, "%.*f", figure[i].digits, answer_get_real(best, figure[i].key));
         (void)snprintf(w, sizeof w, "%.*f", figure[i].digits, answer_get_real(worst, figure[i].key));
@@ -107,10 +121,11 @@ static void why(const struct answer *a, const struct show_how *how, struct text 
     compare(a, how, out);
     text_add(out, "\n");
     say(out, how,
-        "Of the %.0f °C-hours between them the wind's side makes %.0f, rain %.0f, sun %.0f%s; they overlap, so they "
+        "Of the %.0f %s between them the wind's side makes %.0f, rain %.0f, sun %.0f%s; they overlap, so they "
         "need not add up.",
-        answer_get_real(a, "parts.between_best_and_worst"), answer_get_real(a, "parts.wind"),
-        answer_get_real(a, "parts.rain"), sun, sun < -0.5 ? " (minus: the sun would have it look the other way)" : "");
+        hours_of_cold(answer_get_real(a, "parts.between_best_and_worst"), how), cold_unit(how),
+        hours_of_cold(answer_get_real(a, "parts.wind"), how), hours_of_cold(answer_get_real(a, "parts.rain"), how),
+        hours_of_cold(sun, how), sun < -0.5 ? " (minus: the sun would have it look the other way)" : "");
     (void)show_wind(answer_get_real(a, "mean_wind_mps"), how, wind);
     if (say_flag_at(a, "prevailing"))
         say(out, how, "The prevailing wind comes from %s (mean %s, steadiness %.2f).",
@@ -136,9 +151,9 @@ static void huts(const struct answer *a, const struct show_how *how, struct text
             text_print(&line, " (%s, %.0f°)", show_compass(facing), degrees(facing));
         text_print(&line, ": %s", answer_get_text(h, "says"));
         if (say_flag_at(h, "worth_turning"))
-            text_print(&line, " Cold %.0f °C-hours a day as it looks, %.0f turned.",
-                       answer_get_real(h, "cold_degree_hours_per_day"),
-                       answer_get_real(h, "cold_degree_hours_per_day_turned"));
+            text_print(&line, " Cold %.0f %s a day as it looks, %.0f turned.",
+                       hours_of_cold(answer_get_real(h, "cold_degree_hours_per_day"), how), cold_unit(how),
+                       hours_of_cold(answer_get_real(h, "cold_degree_hours_per_day_turned"), how));
         show_fold(out, how, say_flag_at(h, "worth_turning") ? "* " : "  ", 4, text_get(&line));
         text_close(&line);
     }
