@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
- * Contradictions about services, boars, farrowings and litters.
+ * Contradictions about services, farrowings and litters. Boars: contra_boars.c.
  * Gestation of about 115 days: Sasaki & Koketsu (2007), Theriogenology 68:123-127. The limits round it, 105-125 (odd
  * outside) and under 100 (impossible), and the other spans are common practice, set wide.
  */
@@ -17,17 +17,13 @@ enum {
     HEAT_D = 4,
     LITTER_APART_D = 105,
     AFTER_FARROWING_D = 60,
-    SCAN_D = 18
+    SCAN_D = 18,
+    SUCKLING_D = 10
 };
 
 static double days_between(int64_t from_s, int64_t to_s)
 {
     return (double)(to_s - from_s) / (double)DAY_S;
-}
-
-static int64_t at_of(const struct contra_list *l, size_t i, const char *field)
-{
-    return fact_whole(l->kind, l->fact[i].value, field, INT64_MIN);
 }
 
 /* ---- does a farrowing fit what is recorded of services? ---- */
@@ -84,7 +80,7 @@ static enum status explain(struct farm_contra *c, const struct turn *t, struct m
 
     enum status st = contra_list(c, "service", "sow", t->sow, &services, why);
     for (size_t i = 0; st == ST_OK && i < services.n + 1; i++) {
-        const int64_t at_s = i < services.n ? at_of(&services, i, "at") : t->extra_service_s;
+        const int64_t at_s = i < services.n ? contra_at(&services, i, "at") : t->extra_service_s;
         if (at_s == INT64_MIN || at_s > t->start_s || at_s <= t->since_s)
             continue;
         /* by the calendar: summer time must not make a day of 23 hours out of one */
@@ -120,10 +116,10 @@ static void around(const struct contra_list *farrowings, int64_t at_s, size_t *b
 {
     *before = *after = SIZE_MAX;
     for (size_t i = 0; i < farrowings->n; i++) {
-        const int64_t start_s = at_of(farrowings, i, "start");
-        if (start_s < at_s && (*before == SIZE_MAX || start_s > at_of(farrowings, *before, "start")))
+        const int64_t start_s = contra_at(farrowings, i, "start");
+        if (start_s < at_s && (*before == SIZE_MAX || start_s > contra_at(farrowings, *before, "start")))
             *before = i;
-        if (start_s >= at_s && (*after == SIZE_MAX || start_s < at_of(farrowings, *after, "start")))
+        if (start_s >= at_s && (*after == SIZE_MAX || start_s < contra_at(farrowings, *after, "start")))
             *after = i;
     }
 }
@@ -134,7 +130,7 @@ static enum status litters_apart(struct farm_contra *c, const struct contra_list
                                  struct message *why)
 {
     for (size_t i = 0; i < others->n; i++) {
-        const int64_t other_s = at_of(others, i, "start");
+        const int64_t other_s = contra_at(others, i, "start");
         const double d = days_between(other_s < start_s ? other_s : start_s, other_s < start_s ? start_s : other_s);
         if (d < 3)
             return refuse(ST_CONFLICT, why, "start", "%s is recorded already as farrowing on %s; correct that instead",
@@ -153,7 +149,7 @@ static enum status not_seen_since(struct farm_contra *c, int64_t start_s, struct
     const enum status st = contra_list(c, "look", "sow", contra_text(c, "sow"), &looks, why);
 
     for (size_t i = 0; st == ST_OK && i < looks.n; i++) {
-        const int64_t at_s = at_of(&looks, i, "at");
+        const int64_t at_s = contra_at(&looks, i, "at");
         if (at_s > start_s && at_s < start_s + AFTER_FARROWING_D * DAY_S)
             return refuse(ST_CONFLICT, why, "start",
                           "start: %s was looked at on %s and had not farrowed; give a later start, or void "
@@ -197,6 +193,15 @@ static enum status age_of_sow(struct farm_contra *c, int64_t at_s, int least_d, 
     return ST_OK;
 }
 
+/* A service in her first days with the litter: one of the two dates is likely wrong. */
+static void served_suckling(struct farm_contra *c, const char *sow, int64_t start_s, int64_t served_s, const char *uid)
+{
+    const double d = days_between(start_s, served_s);
+
+    if (d > 0 && d < SUCKLING_D)
+        farm_odd(c, "served-suckling", uid, "%s was served %.0f days after farrowing", contra_called(c, sow), d);
+}
+
 enum status contra_of_farrowing(struct farm_contra *c, struct message *why)
 {
     const char *sow = contra_text(c, "sow");
@@ -220,9 +225,13 @@ enum status contra_of_farrowing(struct farm_contra *c, struct message *why)
                                .start_s = start_s,
                                .farrowing_uid = "",
                                .extra_service_s = INT64_MIN,
-                               .since_s = before == SIZE_MAX ? INT64_MIN : at_of(&others, before, "start") };
+                               .since_s = before == SIZE_MAX ? INT64_MIN : contra_at(&others, before, "start") };
+    struct contra_list services;
     odd_litter(c);
-    return explain(c, &turn, why);
+    st = contra_list(c, "service", "sow", sow, &services, why);
+    for (size_t i = 0; st == ST_OK && i < services.n; i++)
+        served_suckling(c, sow, start_s, contra_at(&services, i, "at"), services.fact[i].uid);
+    return st == ST_OK ? explain(c, &turn, why) : st;
 }
 
 /* ---- service ---- */
@@ -235,7 +244,7 @@ static enum status other_boar(struct farm_contra *c, struct message *why)
     const enum status st = contra_list(c, "service", "sow", sow, &services, why);
 
     for (size_t i = 0; st == ST_OK && i < services.n; i++) {
-        const double d = days_between(at_of(&services, i, "at"), at_s);
+        const double d = days_between(contra_at(&services, i, "at"), at_s);
         const char *other = fact_text(services.kind, services.fact[i].value, "boar");
         const double apart = d < 0 ? -d : d;
         if (boar && other && strcmp(boar, other) != 0 && apart <= HEAT_D)
@@ -245,7 +254,7 @@ static enum status other_boar(struct farm_contra *c, struct message *why)
         if (apart > HEAT_D && apart < 15)
             farm_odd(c, "services-apart", services.fact[i].uid,
                      "%s was served %.0f days apart (%s, %s): neither one heat nor two", contra_called(c, sow), apart,
-                     contra_day(c, at_of(&services, i, "at")), contra_day(c, at_s));
+                     contra_day(c, contra_at(&services, i, "at")), contra_day(c, at_s));
     }
     return st;
 }
@@ -267,131 +276,16 @@ enum status contra_of_service(struct farm_contra *c, struct message *why)
     if (st != ST_OK)
         return st;
     around(&farrowings, at_s, &before, &after);
-    if (before != SIZE_MAX && days_between(at_of(&farrowings, before, "start"), at_s) < 10)
-        farm_odd(c, "served-suckling", farrowings.fact[before].uid, "%s was served %.0f days after farrowing",
-                 contra_called(c, sow), days_between(at_of(&farrowings, before, "start"), at_s));
+    if (before != SIZE_MAX)
+        served_suckling(c, sow, contra_at(&farrowings, before, "start"), at_s, farrowings.fact[before].uid);
     if (after == SIZE_MAX)
         return ST_OK;
     const struct turn turn = { .sow = sow,
-                               .start_s = at_of(&farrowings, after, "start"),
+                               .start_s = contra_at(&farrowings, after, "start"),
                                .farrowing_uid = farrowings.fact[after].uid,
                                .extra_service_s = at_s,
-                               .since_s = before == SIZE_MAX ? INT64_MIN : at_of(&farrowings, before, "start") };
+                               .since_s = before == SIZE_MAX ? INT64_MIN : contra_at(&farrowings, before, "start") };
     return explain(c, &turn, why);
-}
-
-/* ---- a boar with sows ---- */
-
-/* Field an animal was in at a moment, by moves of its own and of its group; "" = not recorded. */
-static enum status paddock_at(struct farm_contra *c, const char *animal, int64_t at_s, const char **paddock,
-                              struct message *why)
-{
-    struct contra_list own, of_group = { .n = 0 };
-    const char *group = NULL;
-    int64_t own_s = INT64_MIN, group_s = INT64_MIN, moved_s = INT64_MIN;
-
-    *paddock = "";
-    enum status st = contra_list(c, "move", "animal", animal, &own, why);
-    for (size_t i = 0; st == ST_OK && i < own.n; i++) {
-        const int64_t s = at_of(&own, i, "at");
-        const char *to = fact_text(own.kind, own.fact[i].value, "to_paddock");
-        const char *to_group = fact_text(own.kind, own.fact[i].value, "to_group");
-        if (s <= at_s && to && s >= own_s) {
-            own_s = s;
-            *paddock = to;
-        }
-        if (s <= at_s && to_group && s >= group_s) {
-            group_s = s;
-            group = to_group;
-        }
-    }
-    if (st == ST_OK && group)
-        st = contra_list(c, "move", "group", group, &of_group, why);
-    for (size_t i = 0; st == ST_OK && i < of_group.n; i++) {
-        const int64_t s = at_of(&of_group, i, "at");
-        const char *to = fact_text(of_group.kind, of_group.fact[i].value, "to_paddock");
-        if (s <= at_s && to && s >= moved_s && s >= own_s) {
-            moved_s = s;
-            *paddock = to;
-        }
-    }
-    return st;
-}
-
-static bool overlap(int64_t a_from, int64_t a_to, int64_t b_from, int64_t b_to)
-{
-    return a_from < b_to && b_from < a_to;
-}
-
-static int64_t end_of(const struct fact_kind *kind, const struct fact_value values[])
-{
-    return fact_whole(kind, values, "to", INT64_MAX);
-}
-
-/* The same boar elsewhere at that time. */
-static enum status boar_elsewhere(struct farm_contra *c, struct message *why)
-{
-    const char *boar = contra_text(c, "boar"), *sow = contra_text(c, "sow"), *group = contra_text(c, "group");
-    struct contra_list runs;
-    const enum status st = contra_list(c, "boar_run", "boar", boar, &runs, why);
-
-    for (size_t i = 0; st == ST_OK && i < runs.n; i++) {
-        const struct fact_value *v = runs.fact[i].value;
-        const char *other_sow = fact_text(runs.kind, v, "sow"), *other_group = fact_text(runs.kind, v, "group");
-        if (!overlap(contra_when(c), end_of(c->kind, c->values), at_of(&runs, i, "from"), end_of(runs.kind, v)))
-            continue;
-        if ((sow && other_sow && strcmp(sow, other_sow) == 0) ||
-            (group && other_group && strcmp(group, other_group) == 0))
-            return refuse(ST_CONFLICT, why, "boar",
-                          "boar: %s with %s is recorded already, from %s; correct that instead", contra_called(c, boar),
-                          contra_called(c, sow ? sow : group), contra_day(c, at_of(&runs, i, "from")));
-        if (group && other_group)
-            return refuse(ST_CONFLICT, why, "boar", "boar: %s cannot be in two groups at once; he is with %s from %s%s",
-                          contra_called(c, boar), contra_called(c, other_group), contra_day(c, at_of(&runs, i, "from")),
-                          end_of(runs.kind, v) == INT64_MAX ? " and not recorded as taken out" : "");
-    }
-    return st;
-}
-
-/* Another boar with the same sow or group. */
-static enum status boar_beside(struct farm_contra *c, const char *field, struct message *why)
-{
-    const char *with = contra_text(c, field), *boar = contra_text(c, "boar"), *here = "", *there = "";
-    struct contra_list runs;
-
-    if (!with)
-        return ST_OK;
-    enum status st = contra_list(c, "boar_run", field, with, &runs, why);
-    for (size_t i = 0; st == ST_OK && i < runs.n; i++) {
-        const struct fact_value *v = runs.fact[i].value;
-        const char *other = fact_text(runs.kind, v, "boar");
-        const int64_t from_s = at_of(&runs, i, "from");
-        if (strcmp(other, boar) == 0 ||
-            !overlap(contra_when(c), end_of(c->kind, c->values), from_s, end_of(runs.kind, v)))
-            continue;
-        const int64_t both_s = from_s > contra_when(c) ? from_s : contra_when(c);
-        st = paddock_at(c, boar, both_s, &here, why);
-        if (st == ST_OK)
-            st = paddock_at(c, other, both_s, &there, why);
-        if (st == ST_OK && here[0] && there[0] && strcmp(here, there) != 0)
-            return refuse(ST_CONFLICT, why, "boar", "boar: %s would be with %s in %s and with %s in %s at one time",
-                          contra_called(c, with), contra_called(c, boar), contra_called(c, here),
-                          contra_called(c, other), contra_called(c, there));
-        if (st == ST_OK)
-            farm_odd(c, "two-boars", runs.fact[i].uid,
-                     "%s and %s both run with %s from %s: the father will be uncertain", contra_called(c, boar),
-                     contra_called(c, other), contra_called(c, with), contra_day(c, both_s));
-    }
-    return st;
-}
-
-enum status contra_of_boar_run(struct farm_contra *c, struct message *why)
-{
-    enum status st = boar_elsewhere(c, why);
-
-    if (st == ST_OK)
-        st = boar_beside(c, "sow", why);
-    return st == ST_OK ? boar_beside(c, "group", why) : st;
 }
 
 /* ---- scan, look, sign ---- */
@@ -404,8 +298,8 @@ enum status contra_of_scan(struct farm_contra *c, struct message *why)
     const enum status st = contra_list(c, "service", "sow", sow, &services, why);
 
     for (size_t i = 0; st == ST_OK && i < services.n; i++)
-        if (at_of(&services, i, "at") <= contra_when(c) && at_of(&services, i, "at") > last_s)
-            last_s = at_of(&services, i, "at");
+        if (contra_at(&services, i, "at") <= contra_when(c) && contra_at(&services, i, "at") > last_s)
+            last_s = contra_at(&services, i, "at");
     if (last_s != INT64_MIN && days_between(last_s, contra_when(c)) < SCAN_D)
         farm_odd(c, "scan-early", NULL, "%s was scanned %.0f days after service; before day %d a scan says little",
                  contra_called(c, sow), days_between(last_s, contra_when(c)), SCAN_D);
@@ -421,7 +315,7 @@ static enum status farrowed_before(struct farm_contra *c, int64_t at_s, struct c
     *which = SIZE_MAX;
     if (st == ST_OK)
         around(farrowings, at_s, which, &after);
-    if (*which != SIZE_MAX && at_s > at_of(farrowings, *which, "start") + AFTER_FARROWING_D * DAY_S)
+    if (*which != SIZE_MAX && at_s > contra_at(farrowings, *which, "start") + AFTER_FARROWING_D * DAY_S)
         *which = SIZE_MAX;
     return st;
 }
@@ -434,7 +328,7 @@ enum status contra_of_look(struct farm_contra *c, struct message *why)
 
     if (st == ST_OK && which != SIZE_MAX)
         return refuse(ST_CONFLICT, why, "at", "at: %s is recorded as farrowing on %s; on %s she could not be without",
-                      contra_called(c, contra_text(c, "sow")), contra_moment(c, at_of(&farrowings, which, "start")),
+                      contra_called(c, contra_text(c, "sow")), contra_moment(c, contra_at(&farrowings, which, "start")),
                       contra_moment(c, contra_when(c)));
     return st;
 }
@@ -448,6 +342,6 @@ enum status contra_of_sign(struct farm_contra *c, struct message *why)
     if (st == ST_OK && which != SIZE_MAX)
         farm_odd(c, "sign-after-farrowing", farrowings.fact[which].uid,
                  "a sign of farrowing on %s, after %s had farrowed on %s", contra_moment(c, contra_when(c)),
-                 contra_called(c, contra_text(c, "sow")), contra_moment(c, at_of(&farrowings, which, "start")));
+                 contra_called(c, contra_text(c, "sow")), contra_moment(c, contra_at(&farrowings, which, "start")));
     return st;
 }

@@ -16,6 +16,11 @@ struct contra_list {
 enum status contra_list(struct farm_contra *c, const char *kind, const char *field, const char *uid,
                         struct contra_list *list, struct message *why);
 
+static inline int64_t contra_at(const struct contra_list *l, size_t i, const char *field) /* INT64_MIN not given */
+{
+    return fact_whole(l->kind, l->fact[i].value, field, INT64_MIN);
+}
+
 enum status contra_animal(struct farm_contra *c, const char *uid, struct fact *animal, struct message *why);
 const char *contra_called(struct farm_contra *c, const char *uid); /* never NULL */
 const char *contra_day(struct farm_contra *c, int64_t utc_s);      /* "2026-01-22" in the farm's zone */

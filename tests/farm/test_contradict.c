@@ -203,6 +203,26 @@ static void boars(void **state)
     scratch_close(&s);
 }
 
+/* A sow runs in a group: a boar with the group and another with her are beside each other, whichever is written first. */
+static void a_boar_with_her_and_one_with_her_group(void **state)
+{
+    struct scratch s;
+
+    (void)state;
+    open_herd(&s);
+    RECORDED(&s, "move", "animal", "Bramble", "at", "2026-09-01", "to_group", "dry sows", NULL);
+    RECORDED(&s, "boar_run", "boar", "Rusty", "group", "dry sows", "from", "2026-09-20", "to", "2026-11-01", NULL);
+    RECORDED(&s, "boar_run", "boar", "Alder", "sow", "Sedge", "from", "2026-10-01", "to", "2026-10-20", NULL);
+    assert_int_equal(s.outcome.n_flags, 0); /* she is not of that group */
+    FLAGGED(&s, "two-boars", "boar_run", "boar", "Alder", "sow", "Bramble", "from", "2026-10-25", "to", "2026-11-10",
+            NULL);
+    RECORDED(&s, "boar_run", "boar", "Alder", "sow", "Bramble", "from", "2026-11-11", "to", "2026-11-20", NULL);
+    assert_int_equal(s.outcome.n_flags, 0);
+    FLAGGED(&s, "two-boars", "boar_run", "boar", "Rusty", "group", "dry sows", "from", "2026-11-15", "to", "2026-11-30",
+            NULL);
+    scratch_close(&s);
+}
+
 static void a_hut_stands_in_one_place(void **state)
 {
     struct scratch s;
@@ -273,6 +293,9 @@ static void after_farrowing(void **state)
     FLAGGED(&s, "weaning-age-odd", "weaning", "sow", "Bramble", "at", "2027-02-01", "weaned", "7", NULL);
     FLAGGED(&s, "weaned-more", "weaning", "sow", "Bramble", "at", "2027-03-10", "weaned", "9", NULL);
     FLAGGED(&s, "served-suckling", "service", "sow", "Bramble", "at", "2027-01-29", NULL);
+    RECORDED(&s, "service", "sow", "Sedge", "at", "2027-02-02",
+             NULL); /* the other order: the litter is written after */
+    FLAGGED(&s, "served-suckling", "farrowing", "sow", "Sedge", "start", "2027-02-01", "born_alive", "8", NULL);
     REFUSED(&s, ST_BAD_INPUT, "after the start", "farrowing", "sow", "Sedge", "start", "2027-01-26T03:00", "not-before",
             "2027-01-26T04:00", NULL);
     scratch_close(&s);
@@ -325,6 +348,7 @@ int main(void)
         cmocka_unit_test(the_dead_do_nothing),
         cmocka_unit_test(nobody_is_older_than_his_parents),
         cmocka_unit_test(boars),
+        cmocka_unit_test(a_boar_with_her_and_one_with_her_group),
         cmocka_unit_test(a_hut_stands_in_one_place),
         cmocka_unit_test(looks_signs_scans_and_weanings),
         cmocka_unit_test(after_farrowing),
