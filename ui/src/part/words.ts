@@ -130,7 +130,7 @@ export function list(names: readonly string[]): TemplateResult {
 export const capital = (s: string): string => s.charAt(0).toUpperCase() + s.slice(1);
 export const plural = (n: number, one: string, many = one + 's'): string => `${n}${nb}${n === 1 ? one : many}`;
 /** Figures and their unit never break apart, and a minus is a minus, in sentences that come from the house; what to type at a
- * terminal stands in brackets there, and says nothing to who holds a phone. */
-export const tidy = (s: string): string => s.replace(/ \(leenest [^)]*\)/g, '')
+ * terminal stands in brackets or at the end there, and says nothing to who holds a phone. */
+export const tidy = (s: string): string => s.replace(/ \(leenest [^)]*\)/g, '').replace(/(; [^;:]* with|, with)?: leenest (record|weather|ground|held|flags|check) ?.*$/, '.')
   .replace(/(^|[\s(])-(?=\d)/g, '$1\u2212').replace(/(\d) (°[CF]|%)/g, `$1${thin}$2`)
   .replace(/(\d) (in 100|m\/s|mph|km\/h|kg|lb|mm|cm|min|h|m|ft)\b/g, (_, d: string, u: string) => `${d}${nb}${u.replace(' ', nb)}`);
