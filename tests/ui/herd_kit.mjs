@@ -25,7 +25,7 @@ export const noPoppler = () => Boolean(spawnSync('pdfinfo', ['-v']).error);
 /** Print what stands there; pages, their size in points, the text, and words that lie outside 10 mm of the edges. */
 export async function printed(page, house, name) {
   const file = join(process.env.PICTURES ?? house.folder, `${name}.pdf`);
-  await page.pdf({ path: file, preferCSSPageSize: true, printBackground: true });
+  await page.pdf({ path: file, format: 'A4', preferCSSPageSize: true, printBackground: true });
   const info = spawnSync('pdfinfo', [file], { encoding: 'utf8' }).stdout, m = /Page size:\s+([\d.]+) x ([\d.]+)/.exec(info), w = Number(m[1]), h = Number(m[2]);
   const words = [...spawnSync('pdftotext', ['-bbox', file, '-'], { encoding: 'utf8' }).stdout.matchAll(/<word xMin="([\d.-]+)" yMin="([\d.-]+)" xMax="([\d.-]+)" yMax="([\d.-]+)">(.*?)<\/word>/g)];
   const edge = (10 / 25.4) * 72;

@@ -53,15 +53,17 @@ try {
   c.equal([ics[0], ics[1].startsWith('text/calendar'), ics[2]], [200, true, 'BEGIN:VCALENDAR'], 'the days come as a calendar file');
   c.equal(await page.locator('a[href="/api/calendar?format=ics"][download]').count(), 1, 'by a link on the page');
 
-  // paper: one sheet of A4, black words that can be found in it
+  // paper: one sheet of A4 or of US Letter, black words that can be found in it
   await page.setViewportSize(sizes.laptop);
   await open(page, house, 'due');
-  const file = join(house.folder, 'due.pdf');
-  writeFileSync(file, await page.pdf({ format: 'A4', preferCSSPageSize: true }));
-  const told = execFileSync('pdfinfo', [file], { encoding: 'utf8' }), words = execFileSync('pdftotext', ['-layout', file, '-'], { encoding: 'utf8' });
-  c.equal(/Pages:\s+(\d+)/.exec(told)?.[1], '1', 'prints on one sheet of A4');
-  for (const s of known) c.ok(words.includes(s.name), `${s.name} stands on it`);
-  c.ok(words.includes('Go and look'), 'with the caution');
+  for (const [format, size] of [['A4', /595(\.\d+)? x 84[12]|594\.\d+ x 841\.\d+/], ['Letter', /612 x 792/]]) {
+    const file = join(house.folder, `due-${format}.pdf`);
+    writeFileSync(file, await page.pdf({ format, preferCSSPageSize: true }));
+    const told = execFileSync('pdfinfo', [file], { encoding: 'utf8' }), words = execFileSync('pdftotext', ['-layout', file, '-'], { encoding: 'utf8' });
+    c.equal([/Pages:\s+(\d+)/.exec(told)?.[1], size.test(told)], ['1', true], `prints on one sheet of ${format}`);
+    for (const s of known) c.ok(words.includes(s.name), `${format}: ${s.name} stands on it`);
+    c.ok(words.includes('Go and look'), `${format}: with the caution`);
+  }
 
   // names that are no names to a machine
   for (const odd of ['<img src=x onerror=alert(1)>', 'שָׂרָה', 'Long'.repeat(20)]) {

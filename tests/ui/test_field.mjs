@@ -188,14 +188,24 @@ try {
   c.ok(/3 corners/.test(await main()), 'three corners walked');
   await page.locator('.outliner').getByRole('button', { name: 'Leave it' }).first().click();
 
+  // the rose and the sun's way in figures: sixteen winds and the calm make a hundred, but for what rounding takes
+  await open(page, house, 'field');
+  await page.getByText('Winds and sun in figures').click();
+  const winds = (await page.locator('.winds table').first().locator('tbody td').allInnerTexts()).map((t) => Number(t.replace('under ', '0.').replace(/^0\.1$/, '0.5')));
+  c.ok(winds.length === 17 && Math.abs(winds.reduce((a, b) => a + b, 0) - 100) <= 8, `the winds in figures (${winds})`);
+  c.ok(/^\d+:00$/.test(await page.locator('.winds table').nth(1).locator('tbody th').first().innerText()), 'and the sun by the hour');
+
   // paper
   await page.setViewportSize(sizes.laptop);
   await open(page, house, 'field');
-  const pdf = join(house.folder, 'field.pdf');
-  writeFileSync(pdf, await page.pdf({ format: 'A4', preferCSSPageSize: true }));
-  const pages = Number(/Pages:\s+(\d+)/.exec(execFileSync('pdfinfo', [pdf], { encoding: 'utf8' }))?.[1]), text = execFileSync('pdftotext', ['-layout', pdf, '-'], { encoding: 'utf8' });
-  c.ok(pages <= 2, `prints on two sheets at most (${pages})`);
-  c.ok(/Two people/.test(text) && !/Try it|a press/.test(text), 'with its cautions and without its buttons');
+  for (const [format, size] of [['A4', /595(\.\d+)? x 84[12]|594\.\d+ x 841\.\d+/], ['Letter', /612 x 792/]]) {
+    const pdf = join(house.folder, `field-${format}.pdf`);
+    writeFileSync(pdf, await page.pdf({ format, preferCSSPageSize: true }));
+    const told = execFileSync('pdfinfo', [pdf], { encoding: 'utf8' }), pages = Number(/Pages:\s+(\d+)/.exec(told)?.[1]), text = execFileSync('pdftotext', ['-layout', pdf, '-'], { encoding: 'utf8' });
+    c.ok(size.test(told), `prints on ${format} where that is in the printer`);
+    c.ok(pages <= 2, `${format}: on two sheets at most (${pages})`);
+    c.ok(/Two people/.test(text) && !/Try it|a press/.test(text), `${format}: with its cautions and without its buttons`);
+  }
 
   // keyboard reaches what counts
   await open(page, house, 'field');
