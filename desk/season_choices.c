@@ -406,8 +406,11 @@ enum status season_say_ways(const struct season *s, const struct season_try *t, 
         answer_whole(row, "most", (int64_t)s->ways.boar[i].most);
     }
     enum status st = season_say_groups(s, &w, a, why);
-    if (st == ST_OK && !(choose && strcmp(choose, "no") == 0))
+    const bool choices = !(choose && strcmp(choose, "no") == 0);
+    if (st == ST_OK && choices)
         st = season_choices(s, &w, t, a, why);
+    if (st == ST_OK && choices)
+        st = season_wishes(s, &w, t, a, why);
     if (st == ST_OK)
         st = season_sale_weeks(s, &w, t, a, why);
     return st;

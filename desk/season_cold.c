@@ -20,7 +20,7 @@ enum { SCRATCH = 768 << 20 };
 struct half { /* one thread's shelter */
     const struct cold_past *past;
     const struct shelter *shelter;
-    float *danger, *heat;
+    struct cold_daily daily;
     enum status st;
     struct message why;
 };
@@ -31,7 +31,7 @@ static void one_shelter(void *job, size_t i)
     struct arena scratch;
 
     arena_open(&scratch, SCRATCH);
-    h->st = cold_of_shelter(h->past, h->shelter, COLD_QUICK, &scratch, h->danger, h->heat, NULL, &h->why);
+    h->st = cold_of_shelter(h->past, h->shelter, COLD_QUICK, &scratch, &h->daily, NULL, &h->why);
     arena_close(&scratch);
 }
 
@@ -83,9 +83,11 @@ static enum status best_facing(const struct season *s, size_t n, const struct ho
 
 static void by_week(const struct cold_past *past, const struct half half[2], struct season_cold_table *t)
 {
-    cold_by_week(past->first_day, past->n_days, half[0].danger, t->hut_week);
-    cold_by_week(past->first_day, past->n_days, half[1].danger, t->open_week);
-    cold_by_week(past->first_day, past->n_days, half[0].heat, t->heat_week);
+    cold_by_week(past->first_day, past->n_days, half[0].daily.danger, t->hut_week);
+    cold_by_week(past->first_day, past->n_days, half[1].daily.danger, t->open_week);
+    cold_by_week(past->first_day, past->n_days, half[0].daily.runt, t->hut_runt_week);
+    cold_by_week(past->first_day, past->n_days, half[1].daily.runt, t->open_runt_week);
+    cold_by_week(past->first_day, past->n_days, half[0].daily.heat, t->heat_week);
     cold_days_under(past->first_day, past->n_days, past->night_c, -10.0, t->nights_week);
 }
 
@@ -102,6 +104,9 @@ static void answer_weeks(const struct season_cold_table *t, struct answer *list)
         answer_real(row, "danger_in_open", open->mean);
         answer_real(row, "danger_in_open_p10", open->p10);
         answer_real(row, "danger_in_open_p90", open->p90);
+        answer_real(row, "runt_danger_in_hut", t->hut_runt_week[w].mean);
+        answer_real(row, "runt_danger_in_hut_p90", t->hut_runt_week[w].p90);
+        answer_real(row, "runt_danger_in_open", t->open_runt_week[w].mean);
         answer_real(row, "too_warm", t->heat_week[w].mean);
         answer_real(row, "nights_under_minus_10", t->nights_week[w].mean);
         answer_real(row, "nights_under_minus_10_p90", t->nights_week[w].p90);
@@ -187,9 +192,10 @@ static enum status reckon_days(const struct cold_site *site, const struct shelte
     for (size_t i = 0; st == ST_OK && i < 2; i++) {
         half[i] = (struct half){ .past = past,
                                  .shelter = &shelter[i],
-                                 .danger = ARENA_NEW(mem, float, past->n_days),
-                                 .heat = ARENA_NEW(scratch, float, past->n_days) };
-        if (!half[i].danger || !half[i].heat)
+                                 .daily = { .danger = ARENA_NEW(mem, float, past->n_days),
+                                            .runt = ARENA_NEW(scratch, float, past->n_days),
+                                            .heat = ARENA_NEW(scratch, float, past->n_days) } };
+        if (!half[i].daily.danger || !half[i].daily.runt || !half[i].daily.heat)
             st = refuse(ST_NO_MEMORY, why, "", "out of memory");
     }
     if (st == ST_OK)
@@ -199,8 +205,8 @@ static enum status reckon_days(const struct cold_site *site, const struct shelte
     t->first_day = past->first_day;
     t->n_days = past->n_days;
     t->facing_deg = shelter[0].hut.facing_deg;
-    t->hut = half[0].danger;
-    t->open = half[1].danger;
+    t->hut = half[0].daily.danger;
+    t->open = half[1].daily.danger;
     by_week(past, half, t);
     return ST_OK;
 }

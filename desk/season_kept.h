@@ -25,7 +25,8 @@ struct season_cold_table { /* one hut and the open nest, every past day; arrays 
     double facing_deg;
     double air_c[SEASON_AIR_WEEKS]; /* mean of past hours */
     float *hut, *open;
-    struct cold_week hut_week[COLD_WEEKS], open_week[COLD_WEEKS], heat_week[COLD_WEEKS], nights_week[COLD_WEEKS];
+    struct cold_week hut_week[COLD_WEEKS], open_week[COLD_WEEKS], hut_runt_week[COLD_WEEKS], open_runt_week[COLD_WEEKS];
+    struct cold_week heat_week[COLD_WEEKS], nights_week[COLD_WEEKS];
 };
 
 struct season_kept;

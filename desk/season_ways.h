@@ -80,6 +80,33 @@ enum status season_choices(const struct season *s, const struct season_way *w, c
                            struct answer *a, struct message *why) MUST_USE;
 enum status season_sale_weeks(const struct season *s, const struct season_way *w, const struct season_try *t,
                               struct answer *a, struct message *why) MUST_USE;
+enum status season_wishes(const struct season *s, const struct season_way *w, const struct season_try *t,
+                          struct answer *a, struct message *why) MUST_USE;
+
+#define SEASON_WISHES_CHANGE(key, help)                                                                                \
+    { "wishes.asked[]." key, SHAPE_OBJECT, false, help }, { "wishes.asked[]." key ".mean", SHAPE_REAL, false, "" },    \
+    {                                                                                                                  \
+        "wishes.asked[]." key ".se", SHAPE_REAL, false, "standard error of that mean"                                  \
+    }
+#define SEASON_WISHES_SHAPE                                                                                            \
+    { "wishes", SHAPE_OBJECT, true, "which asking to give up; with two askings or more, and not with --choices no" },  \
+        { "wishes.asked", SHAPE_LIST, false, "as `asked`" }, { "wishes.asked[]", SHAPE_OBJECT, false, "" },            \
+        { "wishes.asked[].from", SHAPE_DAY, false, "" }, { "wishes.asked[].to", SHAPE_DAY, false, "" },                \
+        { "wishes.asked[].pigs", SHAPE_REAL, false, "" },                                                              \
+        { "wishes.asked[].met", SHAPE_REAL, false, "chance that it is met in full" },                                  \
+        { "wishes.asked[].others_met", SHAPE_REAL, false, "chance that all the others are, as it is" },                \
+        { "wishes.asked[].others_met_without", SHAPE_REAL, false, "the same with this one given up" },                 \
+        SEASON_WISHES_CHANGE("gain", "of that chance"),                                                                \
+        SEASON_WISHES_CHANGE("worth", "given up less kept, in the farm's own money"),                                  \
+        SEASON_WISHES_CHANGE("in_time", "given up less kept: pigs sold when asked for"),                               \
+        { "wishes.asked[].give_up", SHAPE_FLAG, false,                                                                 \
+          "helps the others and costs least; none where all are met in 80 seasons of 100 or more" },                   \
+        { "wishes.winters", SHAPE_WHOLE, false, "in which each was left out" },                                        \
+        { "wishes.all_met", SHAPE_REAL, false, "chance that every asking is met in full" },                            \
+    {                                                                                                                  \
+        "wishes.says", SHAPE_TEXT, false, ""                                                                           \
+    }
+
 enum status season_say_groups(const struct season *s, const struct season_way *w, struct answer *a,
                               struct message *why) MUST_USE;
 

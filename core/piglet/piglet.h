@@ -130,6 +130,12 @@ enum status piglet_run(const struct piglet_model *m, const struct piglet *who, s
 enum status piglet_run_brisk(const struct piglet_model *m, const struct piglet *who, size_t n,
                              const struct piglet_air air[], struct piglet_result *out, struct message *why) MUST_USE;
 
+/* Only whether it is in danger (grade 2 or 3), by what it comes to within who->hours, 2 or more: lowest under 33 or under
+ * 36 after two hours. The same steps as piglet_run_brisk(), given up as soon as that is sure. With air above 36 °C in one
+ * of those hours false: the balance does not hold there. */
+enum status piglet_run_danger(const struct piglet_model *m, const struct piglet *who, size_t n,
+                              const struct piglet_air air[], bool *danger, struct message *why) MUST_USE;
+
 /* The same by explicit Euler with a skin found by bisection: slow, plain, the yardstick. step_s 1 .. 60; 20 is usual.
  */
 enum status piglet_run_reference(const struct piglet_model *m, const struct piglet *who, size_t n,

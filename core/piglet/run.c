@@ -304,8 +304,15 @@ static double pace_at(const struct pace *pace, double at_min)
     return pace->step_min;
 }
 
+/* Grade 2 or 3 whatever comes: the lowest never rises again, and the mark of two hours stands. */
+static bool danger_is_sure(const struct piglet_result *r)
+{
+    return piglet_grade(r->min_c, isnan(r->at_2h_c) ? 39.0 : r->at_2h_c, 39.0) >= 2;
+}
+
+/* until_sure: the run may end as soon as it is sure to come to grade 2 or 3. */
 static void run(const struct piglet_model *m, const struct pace *pace, const struct piglet *who, size_t n,
-                const struct piglet_air air[], struct piglet_series *series, struct piglet_result *out)
+                const struct piglet_air air[], bool until_sure, struct piglet_series *series, struct piglet_result *out)
 {
     const double full_kg = m->water_kg_m2 * m->area_coef * pow(who->mass_kg, m->area_exp);
     struct moment y = moment_start(m, who);
@@ -352,6 +359,8 @@ static void run(const struct piglet_model *m, const struct pace *pace, const str
         if (live_leg(&leg, &age, at_min, &to_min, pace_at(pace, at_min), &y, &skins, &tally) == LEG_COLLAPSED)
             break;
         at_min = to_min;
+        if (until_sure && danger_is_sure(&tally.r))
+            break;
     }
     tally_end(&tally, &y, out);
 }
@@ -362,7 +371,7 @@ enum status piglet_run(const struct piglet_model *m, const struct piglet *who, s
     const enum status st = piglet_refuse_bad(who, n, air, why);
 
     if (st == ST_OK && air)
-        run(m ? m : &piglet_published, fine, who, n, air, series, out);
+        run(m ? m : &piglet_published, fine, who, n, air, false, series, out);
     return st;
 }
 
@@ -372,8 +381,23 @@ enum status piglet_run_brisk(const struct piglet_model *m, const struct piglet *
     const enum status st = piglet_refuse_bad(who, n, air, why);
 
     if (st == ST_OK && air)
-        run(m ? m : &piglet_published, brisk, who, n, air, NULL, out);
+        run(m ? m : &piglet_published, brisk, who, n, air, false, NULL, out);
     return st;
+}
+
+enum status piglet_run_danger(const struct piglet_model *m, const struct piglet *who, size_t n,
+                              const struct piglet_air air[], bool *danger, struct message *why)
+{
+    struct piglet_result r;
+    const enum status st = piglet_refuse_bad(who, n, air, why);
+
+    if (st != ST_OK || !air)
+        return st;
+    if (!(who->hours >= 2.0))
+        return refuse(ST_BAD_INPUT, why, "hours", "danger shows in two hours: give 2 or more");
+    run(m ? m : &piglet_published, brisk, who, n, air, true, NULL, &r);
+    *danger = !r.too_hot && danger_is_sure(&r);
+    return ST_OK;
 }
 
 void piglet_run_batch(const struct piglet_model *m, size_t n, const struct piglet_case cases[],
@@ -399,8 +423,8 @@ static enum status pair_of(const struct piglet_model *m, const struct pace *pace
         st = piglet_refuse_bad(&runt, n, air, why);
     if (st != ST_OK)
         return st;
-    run(m ? m : &piglet_published, pace, typical, n, air, NULL, &pair.typical);
-    run(m ? m : &piglet_published, pace, &runt, n, air, NULL, &pair.runt);
+    run(m ? m : &piglet_published, pace, typical, n, air, false, NULL, &pair.typical);
+    run(m ? m : &piglet_published, pace, &runt, n, air, false, NULL, &pair.runt);
     pair.shortfall_c = piglet_shortfall_both(pair.typical.shortfall_c, pair.runt.shortfall_c);
     *out = pair;
     return ST_OK;

@@ -10,17 +10,24 @@
 
 enum { BIRTH_HOURS = 7, NIGHT_FROM = 18, NIGHT_LONG = 12, NIGHT_LEAST = 9 };
 
-/* f = 0.6 feels_c of the hour of birth + 0.4 of the next. Above safe_c no typical piglet fell to grade 2, below
- * danger all did, over the hours, shelters and beds of docs/reckoning/season.md with room to spare; between, the
- * whole balance is run. A thin or bare bed feels colder than it does harm, so less is plain there. */
-static const double now_share = 0.6, deep_straw_m = 0.15, safe_c = 2.0, thin_danger_c = -22.0;
-static const double deep_danger_c[SHELTER_KIND_END] = {
-    [SHELTER_OPEN] = -13.0, [SHELTER_LEE] = -13.0, [SHELTER_HUT] = -10.0, [SHELTER_BARN] = -10.0
-};
+/* f = 0.6 feels_c of the hour of birth + 0.4 of the next. Above safe_c nobody fell to grade 2, below danger_c all did,
+ * over the hours, shelters and beds of docs/reckoning/season.md with room to spare; between, the whole balance is run. A
+ * thin or bare bed feels colder than it does harm, so less is plain there. f sees two hours: where one of the five that
+ * follow feels fall_k colder than both, nobody is plainly safe. Where none does, what two hours did not bring the other
+ * four do not (least fall with which they did: 129 K, a wrong hour of wind). */
+static const double now_share = 0.6, deep_straw_m = 0.15, fall_k = 15.0, short_h = 2.0;
 
-static double danger_under_c(const struct shelter *s)
+struct lines {
+    double safe_c, danger_c;
+};
+static const struct lines thin_lines[2] = { { 2.0, -22.0 }, { 7.0, -12.0 } }, /* typical; runt */
+    deep_open[2] = { { 0.0, -13.0 }, { 7.5, -4.0 } }, deep_roofed[2] = { { 2.0, -10.0 }, { 9.0, -2.0 } };
+
+static const struct lines *lines_of(const struct shelter *s)
 {
-    return s->floor == PIGLET_STRAW && s->straw_m >= deep_straw_m ? deep_danger_c[s->kind] : thin_danger_c;
+    if (s->floor != PIGLET_STRAW || s->straw_m < deep_straw_m)
+        return thin_lines;
+    return s->kind == SHELTER_HUT || s->kind == SHELTER_BARN ? deep_roofed : deep_open;
 }
 
 struct cold_site cold_site_default(void)
@@ -157,50 +164,97 @@ static size_t run_from(const struct cold_past *p, size_t i)
     return k;
 }
 
-static enum status in_danger(const struct cold_past *p, const struct nest nests[], size_t i, double danger_c,
-                             enum cold_how how, const struct piglet *who, bool *danger, size_t *wholly,
-                             struct message *why)
-{
-    struct piglet_air air[BIRTH_HOURS];
-    struct piglet_result r;
-    const size_t k = run_from(p, i);
-    const double feels = now_share * nests[i].feels_c + (1.0 - now_share) * nests[k > 1 ? i + 1 : i].feels_c;
+struct births { /* what the hours of birth of one shelter share */
+    const struct cold_past *p;
+    const struct nest *nests;
+    enum cold_how how;
+    struct piglet who[2];      /* typical; runt */
+    const struct lines *lines; /* of each */
+    size_t n_who, wholly;
+};
 
-    if (how == COLD_QUICK && (feels > safe_c || feels < danger_c)) {
-        *danger = feels < danger_c;
-        return ST_OK;
+static enum status follow(struct piglet *who, enum cold_how how, bool turn, size_t n, const struct piglet_air air[],
+                          bool *danger, struct message *why)
+{
+    struct piglet_result r;
+
+    if (how == COLD_QUICK) {
+        who->hours = turn ? piglet_newborn().hours : short_h;
+        return piglet_run_danger(NULL, who, n, air, danger, why);
     }
-    const enum status st = piglet_run_brisk(NULL, who, nest_birth_air(k, nests + i, 0, air), air, &r, why);
+    const enum status st = piglet_run_brisk(NULL, who, n, air, &r, why);
     *danger = st == ST_OK && r.grade >= 2 && !r.too_hot;
-    ++*wholly;
     return st;
 }
 
-enum status cold_of_shelter(const struct cold_past *p, const struct shelter *shelter, enum cold_how how,
-                            struct arena *scratch, float danger[], float heat[], size_t *wholly, struct message *why)
+/* In the k hours from i on: does it turn far colder than in the first two, or too hot for the balance? */
+static bool turns(const struct nest nests[], size_t i, size_t k)
 {
-    const struct piglet who = piglet_newborn();
-    struct nest *nests = ARENA_NEW(scratch, struct nest, p->n);
-    size_t ran = 0;
+    const double first_c = fmin(nests[i].feels_c, nests[k > 1 ? i + 1 : i].feels_c);
 
+    for (size_t h = 2; h < k; h++)
+        if (!(nests[i + h].feels_c > first_c - fall_k) || nests[i + h].too_hot_for_piglet_model)
+            return true;
+    return false;
+}
+
+/* Of a birth in hour i. */
+static enum status in_danger(struct births *b, size_t i, bool danger[2], struct message *why)
+{
+    struct piglet_air air[BIRTH_HOURS];
+    const size_t k = run_from(b->p, i);
+    const double feels = now_share * b->nests[i].feels_c + (1.0 - now_share) * b->nests[k > 1 ? i + 1 : i].feels_c;
+    const bool turn = turns(b->nests, i, k);
+    size_t n_air = 0;
+    enum status st = ST_OK;
+
+    for (size_t w = 0; w < b->n_who && st == ST_OK; w++) {
+        danger[w] = feels < b->lines[w].danger_c;
+        if (b->how == COLD_QUICK && (danger[w] || (feels > b->lines[w].safe_c && !turn)))
+            continue;
+        n_air = n_air ? n_air : nest_birth_air(k, b->nests + i, 0, air);
+        st = follow(&b->who[w], b->how, turn, n_air, air, &danger[w], why);
+        b->wholly++;
+    }
+    return st;
+}
+
+static void share_of_known(const struct cold_past *p, float daily[])
+{
+    for (size_t d = 0; d < p->n_days; d++)
+        daily[d] = p->known[d] >= 0.75f ? daily[d] / p->known[d] : NAN;
+}
+
+enum status cold_of_shelter(const struct cold_past *p, const struct shelter *shelter, enum cold_how how,
+                            struct arena *scratch, const struct cold_daily *out, size_t *wholly, struct message *why)
+{
+    struct nest *nests = ARENA_NEW(scratch, struct nest, p->n);
+    struct births b = { .p = p,
+                        .nests = nests,
+                        .how = how,
+                        .who = { piglet_newborn(), piglet_newborn() },
+                        .lines = lines_of(shelter),
+                        .n_who = out->runt ? 2 : 1 };
+    float *const daily[] = { out->danger, out->heat, out->runt };
+
+    b.who[1].mass_kg = COLD_RUNT_KG;
     enum status st = nests ? shelter_check(shelter, why)
                            : refuse(ST_NO_MEMORY, why, "", "too many hours of past years at once: %zu", p->n);
     if (st == ST_OK)
         st = nests_of(p, shelter, nests, why);
-    for (size_t d = 0; d < p->n_days; d++)
-        danger[d] = heat[d] = 0.0f;
+    for (size_t k = 0; k < 1 + b.n_who; k++)
+        memset(daily[k], 0, p->n_days * sizeof *daily[k]);
     for (size_t i = 0; i < p->n && st == ST_OK; i++) {
-        bool yes = false;
-        st = in_danger(p, nests, i, danger_under_c(shelter), how, &who, &yes, &ran, why);
-        danger[p->day[i]] += yes ? p->weight[i] : 0.0f;
-        heat[p->day[i]] += nests[i].heat_grade >= 3 ? p->weight[i] : 0.0f;
+        bool yes[2] = { false, false };
+        st = in_danger(&b, i, yes, why);
+        out->danger[p->day[i]] += yes[0] ? p->weight[i] : 0.0f;
+        if (yes[1])
+            out->runt[p->day[i]] += p->weight[i];
+        out->heat[p->day[i]] += nests[i].heat_grade >= 3 ? p->weight[i] : 0.0f;
     }
-    for (size_t d = 0; d < p->n_days; d++) {
-        const float known = p->known[d];
-        danger[d] = known >= 0.75f ? danger[d] / known : NAN;
-        heat[d] = known >= 0.75f ? heat[d] / known : NAN;
-    }
+    for (size_t k = 0; k < 1 + b.n_who; k++)
+        share_of_known(p, daily[k]);
     if (wholly)
-        *wholly = ran;
+        *wholly = b.wholly;
     return st;
 }

@@ -1,7 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
  * Cold and heat by day and week of birth: of the litters born on a day in one shelter at a site, the share whose
- * typical piglet would be in danger of cold (grade 2 or 3 of piglet.h), from every hour of past years, none left out.
+ * typical piglet, and the share whose runt, would be in danger of cold (grade 2 or 3 of piglet.h), from every hour of
+ * past years, none left out.
  *
  * Danger, never a death rate. Days are those of local standard time; a day's births lie over its hours as the clock
  * of farrowing has them (breeding.h). Fresh straw lies in the shelter from each noon on, as the night's advice would
@@ -54,17 +55,24 @@ enum cold_how {
     COLD_WHOLE, /* the whole balance for every birth hour: the yardstick */
 };
 
-/* One shelter over all days. The caller gives the arrays, past->n_days each: share of the day's births in danger of
- * cold, and share that falls in hours with heat grade 3 or 4 for the sow; NAN where known is under 0.75.
+#define COLD_RUNT_KG 0.9 /* the runt of a litter (../shared/science/cold-and-shelter.md 4) */
+
+struct cold_daily {              /* the caller's arrays, past->n_days each; NAN where known is under 0.75 */
+    float *danger, *runt, *heat; /* share of the day's births whose typical piglet, whose runt is in danger of cold;
+                                   share that falls in hours with heat grade 3 or 4 for the sow */
+};
+
+/* One shelter over all days.
  *
  * Given     scratch   its own for each thread, about 180 bytes an hour; emptied by the caller
- * Returned  *wholly   birth hours for which the whole balance was run; may be NULL
+ * Returned  out       runt NULL: the runt is not followed
+ *           *wholly   piglets for which the whole balance was run; may be NULL
  * Fails     ST_BAD_INPUT from shelter_check(); ST_NO_MEMORY
  * Error     QUICK against WHOLE: none in the hours tried (docs/reckoning/season.md); the tests ask for 1 birth in
  *           100,000
  */
 enum status cold_of_shelter(const struct cold_past *past, const struct shelter *shelter, enum cold_how how,
-                            struct arena *scratch, float danger[], float heat[], size_t *wholly,
+                            struct arena *scratch, const struct cold_daily *out, size_t *wholly,
                             struct message *why) MUST_USE;
 
 enum { COLD_WEEKS = 52 };         /* seven days each from 1 January; the last has eight or nine */

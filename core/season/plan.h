@@ -136,6 +136,27 @@ struct plan_changes { /* what b has more than a */
 enum status plan_compare(const struct plan *a, const struct plan *b, size_t n, uint64_t seed, struct arena *mem,
                          struct plan_changes *out, struct message *why) MUST_USE;
 
+struct plan_wish {                      /* one asking, and what it brings to give it up */
+    double met_p;                       /* chance that it is met in full */
+    double rest_before_p, rest_after_p; /* that all the others are: with it kept, with it given up */
+    struct plan_change gain;            /* the second less the first */
+    struct plan_change worth, pigs;     /* given up less kept: money; pigs sold when asked for */
+};
+struct plan_wishes {
+    size_t n;                     /* winters */
+    double all_p;                 /* chance that every asking is met in full */
+    const struct plan_wish *wish; /* n_asked */
+    size_t give_up; /* of those that help the others by more than two standard errors the one that costs least; n_asked:
+                       none does */
+};
+
+/* Which asking to give up: each left out in the same n winters with the same dice.
+ *
+ * Fails     as plan_winters()
+ */
+enum status plan_wishes(const struct plan *p, size_t n, uint64_t seed, struct arena *mem, struct plan_wishes *out,
+                        struct message *why) MUST_USE;
+
 struct plan_amount {           /* pigs */
     double expected, mean, se; /* exact; of the winters drawn, and its standard error */
     double p10, p50, p90;

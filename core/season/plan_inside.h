@@ -36,6 +36,7 @@ struct plan_season {
     struct pig_lot *lot;  /* 2 n_sows */
     size_t n_lots;
     double worth, in_time, late, danger;
+    double *open; /* n_asked: pigs of each asking that were not to be had */
 };
 
 enum status plan_season_open(const struct plan *p, struct arena *mem, struct plan_season *s,

@@ -52,8 +52,9 @@ enum status plan_season_open(const struct plan *p, struct arena *mem, struct pla
         return st;
     *s = (struct plan_season){ .p = p,
                                .up_to = ARENA_NEW(mem, const double *, PLAN_LUCKS * p->n_sows + 1),
-                               .lot = ARENA_NEW(mem, struct pig_lot, 2 * p->n_sows + 1) };
-    if (!s->up_to || !s->lot)
+                               .lot = ARENA_NEW(mem, struct pig_lot, 2 * p->n_sows + 1),
+                               .open = ARENA_NEW(mem, double, p->n_asked + 1) };
+    if (!s->up_to || !s->lot || !s->open)
         return refuse(ST_NO_MEMORY, why, "", "too many sows and winters at once");
     for (size_t i = 0; i < PLAN_LUCKS * p->n_sows && st == ST_OK; i++) {
         const enum plan_luck luck = (enum plan_luck)(i / p->n_sows);
@@ -204,6 +205,7 @@ static void sales(struct plan_season *s)
             l->pigs -= take;
             open -= take;
         }
+        s->open[a] = open;
     }
     for (size_t i = 0; i < s->n_lots; i++) {
         s->late += s->lot[i].pigs;

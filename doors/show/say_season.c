@@ -81,10 +81,12 @@ void show_season(const struct answer *a, const struct show_how *how, struct text
     one_way(answer_at(a, "two_weeks_later"), "Two weeks later", how, out);
     para(out, how, "In brackets: nine seasons of ten. Chance that less than half is sold in time: %.0f in 100.",
          100.0 * answer_get_real(a, "plan.bad_season"));
+    say_season_wishes(a, how, out);
     say_season_groups(a, how, out);
     say_season_choices(a, how, out);
     say_season_sales(a, how, out);
     curve(answer_at(a, "by_week"), how, out);
+    say_season_cold(a, how, out);
     say_season_needs(a, how, out);
     diary(answer_at(a, "events"), how, out);
     say_section(out, how, "CAUTIONS");

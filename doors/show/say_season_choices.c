@@ -100,3 +100,51 @@ void say_season_sales(const struct answer *a, const struct show_how *how, struct
     }
     show_fold(out, how, "  ", 2, "In brackets: eight seasons of ten.");
 }
+
+void say_season_wishes(const struct answer *a, const struct show_how *how, struct text *out)
+{
+    if (!answer_at(a, "wishes"))
+        return;
+    say_section(out, how, "HOW SURE");
+    show_fold(out, how, "  ", 2, answer_get_text(a, "wishes.says"));
+    text_add(out, "  asked for from  to       pigs  met  others met  without it\n");
+    for (const struct answer *w = answer_at(a, "wishes.asked")->first; w; w = w->next) {
+        char from[24], to[24];
+        text_print(out, "  %-14s  %-7s  %4.0f  %3.0f  %10.0f  %10.0f\n", say_season_day(w, "from", from),
+                   say_season_day(w, "to", to), answer_get_real(w, "pigs"), 100.0 * answer_get_real(w, "met"),
+                   100.0 * answer_get_real(w, "others_met"), 100.0 * answer_get_real(w, "others_met_without"));
+    }
+    show_fold(out, how, "  ", 2, "In 100 seasons; met is in full and in time.");
+}
+
+void say_season_cold(const struct answer *a, const struct show_how *how, struct text *out)
+{
+    const struct answer *list = answer_at(a, "cold_weeks");
+    size_t i = 0;
+
+    if (answer_count(list) == 0)
+        return;
+    say_section(out, how, "DANGER OF COLD BY WEEK OF BIRTH");
+    text_add(out, "  week     in a hut        in the open\n"
+                  "           typical  runt   typical  runt\n");
+    for (const struct answer *w = list->first; w; w = w->next, i++) {
+        static const char *const keys[] = { "danger_in_hut", "runt_danger_in_hut", "danger_in_open",
+                                            "runt_danger_in_open" };
+        char cell[COUNT(keys)][8];
+        double most = 0.0;
+        for (size_t k = 0; k < COUNT(keys); k++) {
+            const double x = answer_get_real(w, keys[k]);
+            most = isnan(x) ? most : fmax(most, x);
+            if (isnan(x))
+                (void)snprintf(cell[k], sizeof cell[k], "?");
+            else
+                (void)snprintf(cell[k], sizeof cell[k], "%.0f", 100.0 * x);
+        }
+        if (i % 2 == 0 && most >= 0.005)
+            text_print(out, "  %4.0f     %7s  %4s   %7s  %4s\n", answer_get_real(w, "week"), cell[0], cell[1], cell[2],
+                       cell[3]);
+    }
+    show_fold(out, how, "  ", 2,
+              "Of 100 litters born in that week so many have their typical piglet (1.3 kg), their runt (0.9 kg) in "
+              "danger. Every second week; those with none are left out. Week 1 begins on 1 January.");
+}

@@ -12,5 +12,7 @@ void say_season_groups(const struct answer *a, const struct show_how *how,
                        struct text *out); /* several runs, by hand */
 void say_season_choices(const struct answer *a, const struct show_how *how, struct text *out);
 void say_season_sales(const struct answer *a, const struct show_how *how, struct text *out);
+void say_season_wishes(const struct answer *a, const struct show_how *how, struct text *out); /* which to give up */
+void say_season_cold(const struct answer *a, const struct show_how *how, struct text *out);   /* by week of birth */
 
 #endif
