@@ -196,7 +196,7 @@ static void stock(struct fold *fo)
     } item[] = {
         { "straw_kg", NAN, INT64_MIN },     { "bale_kg", NAN, INT64_MIN },     { "flaps", NAN, INT64_MIN },
         { "wall_bales", NAN, INT64_MIN },   { "panels", NAN, INT64_MIN },      { "people", NAN, INT64_MIN },
-        { "hand_minutes", NAN, INT64_MIN }, { "straw_bales", NAN, INT64_MIN },
+        { "hand_minutes", NAN, INT64_MIN }, { "straw_bales", NAN, INT64_MIN }, { "feed_kg", NAN, INT64_MIN },
     };
 
     for (size_t i = 0; i < fo->stock.n; i++) {
@@ -218,6 +218,7 @@ static void stock(struct fold *fo)
     s->panels = isnan(item[4].value) ? -1 : (int)item[4].value;
     s->people = isnan(item[5].value) ? -1 : (int)item[5].value;
     s->hand_minutes_per_h = item[6].value;
+    s->feed_kg = item[8].value;
     s->counted_utc_s = item[0].at > item[7].at ? item[0].at : item[7].at;
     if (s->people < 0 && fo->farms.n > 0)
         s->people = (int)fact_whole(fo->farms.kind, fo->farms.fact[fo->farms.n - 1].value, "people", -1);

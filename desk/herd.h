@@ -114,6 +114,7 @@ struct herd_stock {                   /* NAN / -1: never recorded */
     double straw_kg, bale_kg;         /* straw in all, and what one bale weighs */
     int flaps, bales, panels, people; /* bales that may be used as walls */
     double hand_minutes_per_h;        /* for one pair of hands */
+    double feed_kg;                   /* in store when last counted: what was eaten since is not taken off */
     int64_t counted_utc_s;
 };
 

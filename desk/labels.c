@@ -86,6 +86,7 @@ static const struct {
     { NULL, "facing_deg", "door looks to" },
     { NULL, "straw_depth_m", "depth of straw" },
     { NULL, "straw_kg", "straw" },
+    { NULL, "feed_kg", "feed" },
     { NULL, "straw_state", "state of the straw" },
     { NULL, "added_kg", "straw added" },
     { NULL, "cleared", "old bedding taken out first" },

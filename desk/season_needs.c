@@ -323,6 +323,12 @@ static double bales_there(const struct season *s)
     return isfinite(s->herd.stock.straw_kg) ? floor(s->herd.stock.straw_kg / season_bale_kg(s)) : (double)NAN;
 }
 
+/* As typed, or as last counted; NAN neither. */
+static double feed_there(const struct season *s)
+{
+    return given_is(s->q, SEASON_FEED_THERE) ? given_real(s->q, SEASON_FEED_THERE) : s->herd.stock.feed_kg;
+}
+
 /* NAN when one of them is not known. */
 static double lacks(double wanted, double there)
 {
@@ -349,7 +355,7 @@ static void say_store(const struct needs *n, const struct sums *all, struct answ
     const int64_t by = litters ? n->t->first_litters - TO_HUT_D : 0;
     const struct sums x = litters ? sums_from(n, by - s->today) : *all;
     const double feed = litters ? feed_of(&x) + SPARE_D * x.day_most_kg : (double)NAN, bale = season_bale_kg(s);
-    const double there = given_real(s->q, SEASON_FEED_THERE), bales = litters ? ceil(x.straw_kg / bale) : (double)NAN;
+    const double there = feed_there(s), bales = litters ? ceil(x.straw_kg / bale) : (double)NAN;
     const double have = bales_there(s);
 
     if (litters)
@@ -357,8 +363,8 @@ static void say_store(const struct needs *n, const struct sums *all, struct answ
     else
         answer_null(o, "there_by", none);
     answer_real_or(o, "there_feed_kg", feed, none);
-    answer_real_or(o, "feed_there_kg", there, "say it with --feed-there");
-    answer_real_or(o, "feed_lacks_kg", lacks(feed, there), litters ? "say what there is with --feed-there" : none);
+    answer_real_or(o, "feed_there_kg", there, "feed was never counted: leenest record stock --feed 500kg");
+    answer_real_or(o, "feed_lacks_kg", lacks(feed, there), litters ? "feed was never counted" : none);
     whole_or(o, "there_bales", bales, none);
     answer_whole(o, "bales_to_begin", llround(season_bales_to_begin(s, n->t)));
     whole_or(o, "bales_there", have, not_counted);

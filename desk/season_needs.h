@@ -50,7 +50,15 @@ double season_bales_to_begin(const struct season *s, const struct season_try *t)
                             0,                                                                                         \
                             "what a kg of feed costs, in the farm's own money; no money is said without it" },         \
     [SEASON_STRAW_PRICE] = { "straw-price", P_QUANTITY, Q_NUMBER, 0, 1e5, NULL, NULL, 0, "what a bale costs" },        \
-    [SEASON_FEED_THERE] = { "feed-there", P_QUANTITY, Q_MASS, 0, 1e6, NULL, NULL, 0, "feed there is already" },        \
+    [SEASON_FEED_THERE] = { "feed-there",                                                                              \
+                            P_QUANTITY,                                                                                \
+                            Q_MASS,                                                                                    \
+                            0,                                                                                         \
+                            1e6,                                                                                       \
+                            NULL,                                                                                      \
+                            NULL,                                                                                      \
+                            0,                                                                                         \
+                            "feed there is already, in place of what was counted" },                                   \
     [SEASON_FEED_KCAL] = { "feed-kcal", P_QUANTITY, Q_NUMBER,                                                          \
                            1500,        4500,       "3050",                                                            \
                            NULL,        0,          "kcal ME in a kg of the sows' feed" }
@@ -86,7 +94,7 @@ double season_bales_to_begin(const struct season *s, const struct season_try *t)
         { "needs.water_l_day_most", SHAPE_REAL, false, "in the week that wants most" },                                \
         { "needs.there_by", SHAPE_DAY, true, "day by which it has to be there: two weeks before the first litters" },  \
         { "needs.there_feed_kg", SHAPE_REAL, true, "from that day to the last sale, and two weeks to spare" },         \
-        { "needs.feed_there_kg", SHAPE_REAL, true, "as --feed-there says" },                                           \
+        { "needs.feed_there_kg", SHAPE_REAL, true, "as --feed-there says, or as last counted" },                       \
         { "needs.feed_lacks_kg", SHAPE_REAL, true, "" },                                                               \
         { "needs.there_bales", SHAPE_WHOLE, true, "from that day on" },                                                \
         { "needs.bales_to_begin", SHAPE_WHOLE, false, "of them at once, for the huts that stand ready" },              \

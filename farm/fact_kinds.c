@@ -228,6 +228,7 @@ static const struct fact_field stock_fields[] = {
     WHOLE("panels", 0, 10000, 0, "windbreak panels not in use"),
     WHOLE("people", 0, 50, 0, "people who can help at one time"),
     REAL("hand_minutes", Q_NUMBER, 0, 60, 0, "minutes in each hour that one of them can give"),
+    REAL("feed_kg", Q_MASS, 0, 1e6, 0, "feed in store, in all"),
     NOTE,
 };
 
@@ -516,8 +517,8 @@ KIND(placement, .name = "placement", .help = "where a hut or a bed of straw stan
      .called = "name", .also_called = "shelter", .when = "from", .until = "to", .exactly_one = "shelter|name");
 KIND(bedding, .name = "bedding", .help = "straw put in, or looked at as it lies", .when = "at",
      .at_least_one = "added_kg|straw_depth_m|straw_state|flap|frozen_in");
-KIND(stock, .name = "stock", .help = "straw, flaps, panels and hands there are; the newest count of each stands",
-     .when = "at", .at_least_one = "straw_kg|straw_bales|bale_kg|flaps|wall_bales|panels|people|hand_minutes");
+KIND(stock, .name = "stock", .help = "straw, feed, flaps, panels and hands there are; the newest count of each stands",
+     .when = "at", .at_least_one = "straw_kg|straw_bales|bale_kg|flaps|wall_bales|panels|people|hand_minutes|feed_kg");
 KIND(leaving, .name = "leaving", .help = "an animal left the farm or died", .when = "on");
 KIND(weighing, .name = "weighing", .help = "weight or body condition of an animal", .when = "on",
      .at_least_one = "mass_kg|condition|legs");

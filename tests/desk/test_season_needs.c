@@ -205,6 +205,7 @@ static void sums_stock_and_money(void **state)
     near(&s, "needs.creep_kg", 8.0 / 0.85 * answer_get_real(s.answer, "plan.pigs"), 20.0);
     is_true(isnan(answer_get_real(s.answer, "needs.feed_cost")) && isnan(answer_get_real(s.answer, "needs.straw_cost")),
             "no money without a price");
+    is_true(isnan(answer_get_real(s.answer, "needs.feed_there_kg")), "feed was never counted");
     is_true(isnan(answer_get_real(s.answer, "needs.bales_there")) &&
                 isnan(answer_get_real(s.answer, "needs.bales_lack")),
             "never counted");
@@ -218,6 +219,16 @@ static void sums_stock_and_money(void **state)
     near(&t, "needs.feed_cost", 0.4 * answer_get_real(t.answer, "needs.feed_kg"), 1e-6);
     near(&t, "needs.straw_cost", 3.0 * answer_get_real(t.answer, "needs.straw_bales"), 1e-6);
     near(&t, "needs.feed_lacks_kg", fmax(0.0, answer_get_real(t.answer, "needs.there_feed_kg") - 500.0), 1e-6);
+    case_record(&c, "stock", "at=2026-05-21 10:00", "feed=420kg", NULL); /* the straw counted the day before stands */
+    struct ask_case u;
+    asks(&u, &c, ASKS);
+    near(&u, "needs.feed_there_kg", 420.0, 1e-9);
+    near(&u, "needs.feed_lacks_kg", fmax(0.0, answer_get_real(u.answer, "needs.there_feed_kg") - 420.0), 1e-6);
+    near(&u, "needs.bales_there", 40.0, 0.0);
+    ask_close(&u);
+    asks(&u, &c, ASKS " feed-there=500kg"); /* what is typed goes before what was counted */
+    near(&u, "needs.feed_there_kg", 500.0, 1e-9);
+    ask_close(&u);
     near(&t, "needs.bales_there", 40.0, 0.0);
     near(&t, "needs.bales_lack", fmax(0.0, answer_get_real(t.answer, "needs.there_bales") - 40.0), 0.0);
     near(&t, "needs.hands_there", 2.0, 0.0);
