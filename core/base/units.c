@@ -114,6 +114,19 @@ const char *const quantity_example[Q_END] = {
 _Static_assert(COUNT(quantity_name) == Q_END && COUNT(quantity_si) == Q_END && COUNT(quantity_example) == Q_END,
                "one text for each quantity");
 
+/* "1.4kg or 3lb": farms weigh in both. */
+static const char *such_as(enum quantity of)
+{
+    switch (of) {
+    case Q_TEMPERATURE: return "-5C or 23F";
+    case Q_SPEED: return "7mps or 15mph";
+    case Q_LENGTH: return "15cm or 6in";
+    case Q_MASS: return "1.4kg or 3lb";
+    case Q_AREA: return "0.4ha or 1acre";
+    default: return quantity_example[of];
+    }
+}
+
 enum status unit_to_si(double given, const char *name, enum quantity want, double *si, struct message *why)
 {
     const struct unit *elsewhere = NULL;
@@ -129,9 +142,8 @@ enum status unit_to_si(double given, const char *name, enum quantity want, doubl
     }
     if (elsewhere)
         return refuse(ST_BAD_INPUT, why, "", "\"%s\" is a unit of %s, not of %s; try %s", name,
-                      quantity_name[elsewhere->of], quantity_name[want], quantity_example[want]);
-    return refuse(ST_BAD_INPUT, why, "", "\"%.20s\" is no unit that is known here; try %s", name,
-                  quantity_example[want]);
+                      quantity_name[elsewhere->of], quantity_name[want], such_as(want));
+    return refuse(ST_BAD_INPUT, why, "", "\"%.20s\" is no unit that is known here; try %s", name, such_as(want));
 }
 
 double unit_from_si(double si, const char *name, enum quantity of)
@@ -264,7 +276,7 @@ static enum status not_one(const char *text, enum quantity of, bool bearing, con
     const char *name = bearing ? "bearing" : quantity_name[of];
 
     return refuse(ST_BAD_INPUT, why, field, "%s: \"%.40s\" is not %s %s; give one such as %s", field, text,
-                  strchr("aeiou", *name) ? "an" : "a", name, bearing ? "135 or SE" : quantity_example[of]);
+                  strchr("aeiou", *name) ? "an" : "a", name, bearing ? "135 or SE" : such_as(of));
 }
 
 enum status quantity_read(const char *text, enum quantity of, double low, double high, const char *field, double *si,

@@ -65,7 +65,7 @@ static enum status width_read(struct cli *cli, const char *value, struct message
     int64_t width = 0;
 
     if (!read_whole(value, &width) || width < 20 || width > 400)
-        return refuse(ST_BAD_INPUT, why, "width", "--width: \"%.40s\" is out of range; give 20 to 400", value);
+        return refuse(ST_BAD_INPUT, why, "width", "--width: \"%.40s\" is no width; give 20 to 400 columns", value);
     cli->width = (int)width;
     return ST_OK;
 }
