@@ -7,16 +7,16 @@
 #include <string.h>
 
 #include "desk/farm_words.h"
-#include "desk/plan_world.h"
 
 enum { FILE_MOST = 8 * 1024 * 1024 };
 
-static enum status bytes_of(const char *path, struct arena *mem, char **bytes, size_t *n, struct message *why)
+static enum status bytes_of(const char *path, const char *called, struct arena *mem, char **bytes, size_t *n,
+                            struct message *why)
 {
     FILE *f = fopen(path, "rb");
 
     if (!f)
-        return refuse(errno == ENOENT ? ST_NOT_FOUND : ST_IO, why, "FILE", "%s: %s", path, strerror(errno));
+        return refuse(errno == ENOENT ? ST_NOT_FOUND : ST_IO, why, "FILE", "%s: %s", called, strerror(errno));
     *bytes = ARENA_NEW(mem, char, FILE_MOST + 1);
     *n = *bytes ? fread(*bytes, 1, FILE_MOST + 1, f) : 0;
     const int cause = ferror(f) ? errno : 0;
@@ -24,11 +24,21 @@ static enum status bytes_of(const char *path, struct arena *mem, char **bytes, s
     if (!*bytes)
         return refuse(ST_NO_MEMORY, why, "", "out of memory");
     if (cause)
-        return refuse(ST_IO, why, "FILE", "%s: %s", path, strerror(cause));
+        return refuse(ST_IO, why, "FILE", "%s: %s", called, strerror(cause));
     if (*n > FILE_MOST)
         return refuse(ST_BAD_INPUT, why, "FILE",
-                      "%s is larger than 8 MB: an outline is a few lines, a walk some hundred", path);
+                      "%s is larger than 8 MB: an outline is a few lines, a walk some hundred", called);
     return ST_OK;
+}
+
+enum status ground_read(const char *path, const char *called, struct arena *mem, struct plan_read *read,
+                        struct message *why)
+{
+    char *bytes = NULL;
+    size_t n = 0;
+
+    const enum status st = bytes_of(path, called, mem, &bytes, &n, why);
+    return st == ST_OK ? plan_from_bytes(bytes, n, mem, read, why) : st;
 }
 
 /* The field as it is recorded now; value all empty: a new one. */
@@ -108,15 +118,11 @@ enum status ground_take(struct farm *farm, const char *path, const struct ground
     struct farm_outcome outcome;
     struct plan_read read;
     struct fact was;
-    char *bytes = NULL;
-    size_t n = 0;
 
     kept[0] = '\0';
     if (!v)
         return refuse(ST_NO_MEMORY, why, "", "out of memory");
-    enum status st = bytes_of(path, mem, &bytes, &n, why);
-    if (st == ST_OK)
-        st = plan_from_bytes(bytes, n, mem, &read, why);
+    enum status st = ground_read(path, path, mem, &read, why);
     if (st == ST_OK)
         st = field_of(farm, how, read.name, kind, mem, &was, why);
     if (st != ST_OK)

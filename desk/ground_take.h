@@ -6,6 +6,7 @@
 #define DESK_GROUND_TAKE_H
 
 #include "core/base/text.h"
+#include "desk/plan_world.h"
 #include "farm/farm.h"
 
 struct ground_how {
@@ -13,6 +14,12 @@ struct ground_how {
     const char *fresh;   /* or the name of a field to be written down with it; NULL */
     bool dry_run;        /* say what would be kept, keep nothing */
 };
+
+/* The outline that a file holds, GeoJSON or GPX; nothing is kept.
+ * Given     called  the file in sentences
+ * Fails     ST_BAD_INPUT what plan_from_bytes() refuses, over 8 MB; ST_NOT_FOUND no such file; ST_IO, ST_NO_MEMORY */
+enum status ground_read(const char *path, const char *called, struct arena *mem, struct plan_read *read,
+                        struct message *why) MUST_USE;
 
 /* GeoJSON or GPX. The outline takes the place of what was recorded of the field's shape; its other figures stay.
  * Returned  *kept the uid recorded ("" in a dry run); `out` says what the file held

@@ -45,7 +45,9 @@ static const json_t *coordinates_of(const json_t *feature, const char *type, con
         return NULL;
     *name = json_string_value(json_object_get(json_object_get(feature, "properties"), "name"));
     const json_t *c = json_object_get(g, "coordinates");
-    return strcmp(type, "Polygon") == 0 ? json_array_get(c, 0) : c;
+    return strcmp(type, "MultiPolygon") == 0 ? json_array_get(json_array_get(c, 0), 0)
+           : strcmp(type, "Polygon") == 0    ? json_array_get(c, 0)
+                                             : c;
 }
 
 static const json_t *first_of(const json_t *root, const char *type, const char **name)
@@ -177,7 +179,8 @@ enum status plan_from_geojson(const char *bytes, size_t n, struct arena *mem, st
 
     if (!root)
         return refuse(ST_BAD_INPUT, why, "outline", "line %d: this is no GeoJSON: %.100s", error.line, error.text);
-    const json_t *ring = first_of(root, "Polygon", &name);
+    const json_t *polygon = first_of(root, "Polygon", &name);
+    const json_t *ring = polygon ? polygon : first_of(root, "MultiPolygon", &name);
     const json_t *list = ring ? ring : first_of(root, "LineString", &name);
     enum status st = list ? places(list, mem, &read, why)
                           : refuse(ST_BAD_INPUT, why, "outline",

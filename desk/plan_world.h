@@ -51,8 +51,9 @@ enum status plan_from_gpx(const char *bytes, size_t n, struct arena *mem, struct
 enum status plan_from_bytes(const char *bytes, size_t n, struct arena *mem, struct plan_read *out,
                             struct message *why) MUST_USE;
 
-/* The outline in a GeoJSON text: its first Polygon (outer ring) or, where there is none, its first LineString, taken as
- * a walk round the field. More than 60 corners are made fewer (corners_simplify, 1 m at first).
+/* The outline in a GeoJSON text: its first Polygon (outer ring); where there is none the first of its first MultiPolygon;
+ * else its first LineString, taken as a walk round the field. More than 60 corners are made fewer (corners_simplify,
+ * 1 m at first).
  * Fails     ST_BAD_INPUT: not JSON, no such geometry, a place that is none on earth, fewer than 3 corners, over 10 km
  *           across, sides that cross */
 enum status plan_from_geojson(const char *bytes, size_t n, struct arena *mem, struct plan_read *out,

@@ -406,5 +406,7 @@ const struct web_route web_routes_keep[] = {
       TAKES(web_weather_takes), GIVES(web_weather_gives), .handle = web_weather_import },
     { WEB_GET, "/api/weather-kept", 0, "What hours of weather the farm file holds", GIVES(web_kept_gives),
       .handle = web_weather_kept },
+    { WEB_POST, "/api/ground/read", WEB_UPLOAD, "The outline that a file holds, a plan or a walk; nothing is kept",
+      GIVES(web_ground_gives), .handle = web_ground_read },
     { .path = NULL },
 };

@@ -75,4 +75,8 @@ enum status web_weather_type(struct web_call *call, struct web_reply *reply, str
 enum status web_weather_import(struct web_call *call, struct web_reply *reply, struct message *why) MUST_USE;
 enum status web_weather_kept(struct web_call *call, struct web_reply *reply, struct message *why) MUST_USE;
 
+/* ground_routes.c, likewise */
+extern const struct shape web_ground_gives[9];
+enum status web_ground_read(struct web_call *call, struct web_reply *reply, struct message *why) MUST_USE;
+
 #endif

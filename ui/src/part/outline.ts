@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // The outline of a field: typed as lengths, walked with a phone, pressed on the plan, or read from a file.
 import { html, nothing, type TemplateResult } from 'lit-html';
-import { get } from '../base/api.ts';
+import { get, upload } from '../base/api.ts';
 import { redraw, reload } from '../base/page.ts';
 import { record, type Fact } from '../base/queue.ts';
 import { fault } from './choose.ts';
@@ -9,7 +9,7 @@ import type { Field } from './field_model.ts';
 import type { Pt } from './plan.ts';
 import { bearing as readBearing } from './polar.ts';
 import { said } from './said.ts';
-import { area, crosses, fromSides, readGeojson, settled, standing, toLocal, type World } from './survey.ts';
+import { area, crosses, fromSides, settled, standing, toLocal, type World } from './survey.ts';
 import { metres, plural, usUnits } from './words.ts';
 
 type Fix = World & { accuracy_m: number };
@@ -95,15 +95,23 @@ function corner(): void {
 
 /* ---- files */
 
+interface Held { name: string | null; corners: { x_m: number; y_m: number }[]; origin_lat_deg: number; origin_lon_deg: number; places: number; gap_m: number }
+let held: Held | undefined; // what the file held, as the house reads it
 async function readFile(e: Event): Promise<void> {
   const input = e.target as HTMLInputElement, file = input.files?.[0];
   if (!file) return;
   error = '';
   how = 'file';
+  held = undefined;
+  busy = true;
+  redraw();
   try {
-    if (file.size > 2e6) throw new Error('This file is larger than 2 MB: an outline is a few lines.');
-    takeWorld(readGeojson(await file.text()).corners, 'file');
-  } catch (x) { error = x instanceof Error ? x.message : String(x); draft = undefined; redraw(); }
+    if (file.size > 8 * 2 ** 20) throw new Error('This file is larger than 8 MB: an outline is a few lines, a walk some hundred.');
+    held = await upload<Held>('/api/ground/read', file);
+    take(held.corners.map((c) => ({ x: c.x_m, y: c.y_m })), { lat: held.origin_lat_deg, lon: held.origin_lon_deg }, 'file');
+  } catch (x) { error = x instanceof Error ? x.message : String(x); draft = undefined; }
+  busy = false;
+  redraw();
   input.value = '';
 }
 function writeFile(f: Field): void {
@@ -134,6 +142,7 @@ async function keep(f: Field): Promise<void> {
   } catch (e) { error = e instanceof Error ? e.message : String(e); busy = false; redraw(); }
 }
 
+const heldWords = (h: Held): TemplateResult => html`<p>${h.name ? html`<b><bdi>${h.name}</bdi></b>: ` : nothing}${plural(h.corners.length, 'corner')} of ${plural(h.places, 'place')} in the file.${h.gap_m > 0 ? ` The walk ended ${metres(h.gap_m)} from where it began; a straight side closes it.` : ''}</p>`;
 const kept = (f: Field): TemplateResult => html`${draft ? html`<div class="note"><p><b>${plural(draft.length, 'corner')}, ${hectares(area(draft))}.</b> The dashes on the plan show it. Hedges and huts drawn before keep their places from the south-west corner: look whether they still fit.</p></div><div class="acts"><button type="button" class="do" ?disabled=${busy} @click=${() => void keep(f)}>Keep this outline</button><button type="button" @click=${drop}>Leave it</button></div>` : nothing}`;
 const hectares = (m2: number): string => (usUnits() ? `${(m2 / 4046.8564224).toFixed(1)} acres` : m2 < 10000 ? `${Math.round(m2)} m²` : `${(m2 / 10000).toFixed(1)} ha`);
 
@@ -145,6 +154,6 @@ ${how !== 'file' && how !== 'walk' ? fault('sides', error || undefined) : nothin
 <div class="acts"><button type="button" @click=${lengths}>Show it on the plan</button><button type="button" @click=${() => { sides = [...sides, { length: '', towards: '' }]; redraw(); }}>One side more</button></div>${how === 'sides' ? kept(f) : nothing}</details>
 <details class="outliner"><summary>Outline: walk it with the phone</summary><p>Stand at each corner in turn, and press there. Good to a few metres: enough for the plan.</p><div role="status">${gps ? html`<p>${gps}</p>` : nothing}${walked.length ? html`<p><b>${plural(walked.length, 'corner')}</b> so far.</p>` : nothing}</div>
 <div class="acts">${watch === undefined ? html`<button type="button" @click=${walk}>Begin the walk</button>` : html`<button type="button" class="do" ?disabled=${!fixes.length} @click=${corner}>Corner here</button>${walked.length ? html`<button type="button" @click=${() => { walked = walked.slice(0, -1); if (walked.length >= 3) takeWorld(walked, 'walk'); else { draft = undefined; redraw(); } }}>Take the last corner back</button>` : nothing}<button type="button" @click=${() => { stopWalk(); redraw(); }}>That is all of it</button>`}</div>${how === 'walk' ? html`${fault('walk', error || undefined)}${kept(f)}` : nothing}</details>
-<details class="outliner"><summary>Outline: from or to a file (GeoJSON)</summary><label class="filebtn">Read an outline from a file <input type="file" accept=".geojson,.json,application/geo+json,application/json" @change=${(e: Event) => void readFile(e)}></label>${how === 'file' ? html`${fault('file', error || undefined)}${kept(f)}` : nothing}
+<details class="outliner"><summary>Outline: from or to a file (GeoJSON, GPX)</summary><p>A plan as GeoJSON, or a walk round the field that a phone saved as GPX. A long walk is made simpler: 60 corners at most.</p><label class="filebtn">Read an outline from a file <input type="file" accept=".geojson,.json,.gpx,application/geo+json,application/json,application/gpx+xml" @change=${(e: Event) => void readFile(e)}></label>${how === 'file' ? html`${fault('file', error || undefined)}${draft && held ? heldWords(held) : nothing}${kept(f)}` : nothing}
 <div class="acts">${f.geojson ? html`<button type="button" @click=${() => writeFile(f)}>Save the plan as GeoJSON</button>` : html`<p class="small">To save the plan as GeoJSON, the house has to know where on earth its corner lies: walk the outline or read it from a file once.</p>`}</div></details>`;
 }

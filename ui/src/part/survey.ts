@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-// Survey: from what was measured in a field (sides, a walk with a phone, a file) to corners in metres east and north of its
+// Survey: from what was measured in a field (sides, a walk with a phone) to corners in metres east and north of its
 // south-west corner. What was measured is turned into what is recorded; nothing is reckoned from it here.
 import type { Pt } from './plan.ts';
 
@@ -54,25 +54,4 @@ export function standing(fixes: (World & { accuracy_m: number })[]): World & { a
   const w = fixes.map((f) => 1 / Math.max(1, f.accuracy_m) ** 2), sum = w.reduce((a, b) => a + b, 0);
   const mean = (of: (f: World) => number): number => fixes.reduce((s, f, i) => s + of(f) * w[i]!, 0) / sum;
   return { lat: mean((f) => f.lat), lon: mean((f) => f.lon), accuracy_m: Math.min(...fixes.map((f) => f.accuracy_m)) };
-}
-
-/* ---- GeoJSON, RFC 7946: longitude before latitude, a ring's last corner is its first */
-
-/** What a file holds: its first polygon. Throws a sentence when it holds none. */
-export function readGeojson(text: string): { name: string; corners: World[] } {
-  let j: any;
-  try { j = JSON.parse(text); } catch { throw new Error('This file is no GeoJSON: it is not JSON at all.'); }
-  const features: any[] = j?.type === 'FeatureCollection' && Array.isArray(j.features) ? j.features : j?.type === 'Feature' ? [j] : [{ geometry: j, properties: {} }];
-  for (const f of features) {
-    const g = f?.geometry, ring = g?.type === 'Polygon' ? g.coordinates?.[0] : g?.type === 'MultiPolygon' ? g.coordinates?.[0]?.[0] : undefined;
-    if (!Array.isArray(ring)) continue;
-    const corners = ring.map((c: any) => ({ lon: Number(c?.[0]), lat: Number(c?.[1]) }));
-    if (corners.some((c: World) => !(Math.abs(c.lat) <= 90) || !(Math.abs(c.lon) <= 180))) throw new Error('A corner in this file is no place on earth: GeoJSON wants longitude, then latitude, in degrees.');
-    const a = corners[0], z = corners[corners.length - 1];
-    if (a && z && a.lat === z.lat && a.lon === z.lon) corners.pop();
-    if (corners.length < 3) throw new Error('The outline in this file has fewer than three corners.');
-    if (corners.length > 60) throw new Error(`The outline in this file has ${corners.length} corners; the plan takes 60.`);
-    return { name: typeof f.properties?.name === 'string' ? f.properties.name : '', corners };
-  }
-  throw new Error('There is no outline (a Polygon) in this file.');
 }
