@@ -6,6 +6,7 @@
 #include <string.h>
 
 #include "desk/night_inside.h"
+#include "desk/night_kept.h"
 #include "desk/where_rows.h"
 #include "desk/season_kept.h"
 
@@ -31,6 +32,8 @@ struct desk_memory {
     struct season_kept *season; /* holds by a key of its own */
     struct where_rows *rows;    /* likewise */
     bool shared;                /* the rows are another's */
+    struct night_kept *cells;   /* likewise */
+    bool cells_shared;
 };
 
 struct desk_memory *desk_memory_open(void)
@@ -49,6 +52,8 @@ void desk_memory_close(struct desk_memory *m)
     season_kept_close(m->season);
     if (!m->shared)
         where_rows_close(m->rows);
+    if (!m->cells_shared)
+        night_kept_close(m->cells);
     free(m);
 }
 
@@ -59,12 +64,23 @@ struct where_rows *desk_memory_rows(struct desk_memory *m)
     return m ? m->rows : NULL;
 }
 
-void desk_memory_share(struct desk_memory *m, struct where_rows *rows)
+struct night_kept *desk_memory_cells(struct desk_memory *m)
 {
-    if (!m || !rows)
-        return;
-    m->rows = rows;
-    m->shared = true;
+    if (m && !m->cells)
+        m->cells = night_kept_open();
+    return m ? m->cells : NULL;
+}
+
+void desk_memory_share(struct desk_memory *m, struct where_rows *rows, struct night_kept *cells)
+{
+    if (m && rows) {
+        m->rows = rows;
+        m->shared = true;
+    }
+    if (m && cells) {
+        m->cells = cells;
+        m->cells_shared = true;
+    }
 }
 
 struct season_kept *desk_memory_season(struct desk_memory *m)
@@ -120,7 +136,9 @@ enum status desk_memory_night(const struct asked *q, size_t n_hours, bool seen_n
                                    .seen_now = seen_now,
                                    .season = m->season,
                                    .rows = m->rows,
-                                   .shared = m->shared };
+                                   .shared = m->shared,
+                                   .cells = m->cells,
+                                   .cells_shared = m->cells_shared };
         arena_open(&m->mem, (size_t)256 << 20);
         st = make(q, n_hours, seen_now, &m->mem, &m->herd, &m->coming, &m->base, why);
         m->holds = st == ST_OK;

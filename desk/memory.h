@@ -16,6 +16,7 @@
 struct desk_memory;
 
 struct where_rows;
+struct night_kept;
 
 struct desk_memory *desk_memory_open(void); /* NULL: no memory */
 void desk_memory_close(struct desk_memory *m);
@@ -37,6 +38,9 @@ struct season_kept *desk_memory_season(struct desk_memory *m);
 /* Past hours through huts, as `where` reckoned them (desk/where_rows.h); NULL: none. They are the memory's own, or the
  * caller's who shares them between threads and closes them after their memories. */
 struct where_rows *desk_memory_rows(struct desk_memory *m);
-void desk_memory_share(struct desk_memory *m, struct where_rows *rows); /* before the first question; NULL is fine */
+/* Cells of nights that were laid out (desk/night_kept.h); NULL: none. Likewise. */
+struct night_kept *desk_memory_cells(struct desk_memory *m);
+/* Before the first question; NULL is fine. */
+void desk_memory_share(struct desk_memory *m, struct where_rows *rows, struct night_kept *cells);
 
 #endif

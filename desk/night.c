@@ -7,6 +7,7 @@
 #include "core/base/civil.h"
 #include "core/sun/sun.h"
 #include "desk/night_inside.h"
+#include "desk/night_kept.h"
 #include "desk/unit_words.h"
 #include "desk/when.h"
 
@@ -314,8 +315,11 @@ enum status night_lay_out(const struct herd *herd, const struct coming *coming, 
                           struct arena *mem, struct night *n, struct message *why)
 {
     enum status st = night_base(herd, coming, ask, mem, n, why);
-    if (st == ST_OK)
+    if (st == ST_OK) {
+        n->kept = ask->kept;
+        night_kept_world(n);
         st = night_sites_and_options(n, why);
+    }
     if (st == ST_OK)
         st = night_cells(n, why); /* drops options; indices are final after it */
     if (st == ST_OK)

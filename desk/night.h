@@ -32,11 +32,13 @@ struct night_option {
     struct shelter is;
     double straw_kg_more;
     bool moved, turned, flapped, walled, bedded;
-    double earliest_h;                      /* a bed in the open is laid after the rain, not before it */
-    struct watch_cell *cells;               /* n_members x n_hours */
+    bool sketch_kept, whole_kept; /* cells are those of a night before; of a sketch nothing but its cells is there */
+    double earliest_h;            /* a bed in the open is laid after the rain, not before it */
+    struct watch_cell *cells;     /* n_members x n_hours */
     double *feels_c, *nest_c, *draught_mps; /* n_hours, of the unperturbed forecast */
     struct piglet_pair *pairs;              /* n_hours, while they are reckoned: of the unperturbed forecast */
     struct nest_bed bed;                    /* likewise: how wet it is now */
+    unsigned assumed;                       /* enum nest_assumption bits met in it */
     double *min_c;                          /* n_hours: lowest body temperature of a typical newborn */
 };
 
@@ -59,6 +61,8 @@ struct night_site {
     double best_facing_deg; /* for the coming hours; NAN where nothing turns */
 };
 
+struct night_kept;
+
 struct night {
     const struct herd *herd;
     const struct coming *coming;
@@ -75,13 +79,16 @@ struct night {
     struct watch_night watch; /* ready for watch_plan() */
     const char **assumed;     /* sentences */
     size_t n_assumed;
-    unsigned nest_assumed; /* enum nest_assumption bits met */
+    unsigned nest_assumed;   /* enum nest_assumption bits met */
+    struct night_kept *kept; /* cells of nights before (desk/night_kept.h); NULL = none */
+    uint64_t world[2];       /* what they hang on, as a digest */
 };
 
 struct night_ask {
     size_t n_hours;
-    bool seen_now;    /* the asker has just walked round: none has farrowed */
-    bool lone_member; /* the forecast alone, no spread (what-if, quick) */
+    bool seen_now;           /* the asker has just walked round: none has farrowed */
+    bool lone_member;        /* the forecast alone, no spread (what-if, quick) */
+    struct night_kept *kept; /* of desk_memory_cells(); NULL = none */
 };
 
 enum status night_lay_out(const struct herd *herd, const struct coming *coming, const struct night_ask *ask,

@@ -12,6 +12,7 @@
 #include <string.h>
 
 #include "desk/night_inside.h"
+#include "desk/night_kept.h"
 #include "desk/share.h"
 
 enum { EVERY = 3, STRIDE = 12, KEPT_PER_SITE = 5, THREADS = 2 };
@@ -250,6 +251,8 @@ static enum status one_member(struct work *w, struct night_option *o, size_t m, 
                                    pairs, &w->why };
     struct watch_cell *cells = o->cells + m * n->n_hours;
 
+    if (m == 0)
+        o->assumed = 0;
     enum status st = nests_of(w, o, m, begin, nests);
     if (st == ST_OK)
         st = all_births(&births, first);
@@ -263,9 +266,37 @@ static enum status one_member(struct work *w, struct night_option *o, size_t m, 
             o->nest_c[h] = x->nest_c;
             o->draught_mps[h] = x->draught_mps;
             o->min_c[h] = pairs[h].typical.min_c;
-            w->assumed |= x->assumed;
+            o->assumed |= x->assumed;
         }
     }
+    w->assumed |= o->assumed;
+    return st;
+}
+
+/* One option in the members of this walk, or what a night before knew of it. */
+static enum status one_option(struct work *w, struct night_option *o, struct nest nests[], struct piglet_pair own[])
+{
+    const struct night *n = w->n;
+    const size_t end = w->from_member + w->members;
+    enum status st = ST_OK;
+
+    if (w->how == SKETCH)
+        o->sketch_kept = night_kept_sketch(n, o, &w->assumed);
+    if (w->how == WHOLE)
+        o->whole_kept = night_kept_whole(n, o, &w->assumed);
+    if (w->how == SKETCH ? o->sketch_kept : o->whole_kept)
+        return ST_OK;
+    if (w->how == WHOLE && o->sketch_kept) { /* what the sketch followed is needed after all */
+        w->how = SKETCH;
+        st = one_member(w, o, 0, nests, own);
+        w->how = WHOLE;
+    }
+    for (size_t m = w->from_member; m < end && st == ST_OK; m++)
+        st = one_member(w, o, m, nests, own);
+    if (st == ST_OK && w->how == SKETCH)
+        night_kept_sketch_is(n, o, o->assumed);
+    else if (st == ST_OK && end == n->watch.n_members)
+        night_kept_whole_is(n, o, o->assumed);
     return st;
 }
 
@@ -282,8 +313,8 @@ static void share(void *job, size_t thread)
     if (!pairs || !nests)
         w->st = refuse(ST_NO_MEMORY, &w->why, "", "out of memory");
     for (size_t i = w->first; i < n->n_options && w->st == ST_OK; i += THREADS)
-        for (size_t m = w->from_member; m < w->from_member + w->members && w->st == ST_OK && w->same_as[i] == i; m++)
-            w->st = one_member(w, &n->options[i], m, nests, pairs);
+        if (w->same_as[i] == i)
+            w->st = one_option(w, &n->options[i], nests, pairs);
     arena_close(&scratch);
 }
 
@@ -367,6 +398,7 @@ static void copy_alike(struct night *n, const size_t same_as[], size_t members)
         o->min_c = first->min_c;
         o->pairs = first->pairs;
         o->bed = first->bed;
+        o->sketch_kept = first->sketch_kept;
     }
 }
 

@@ -7,6 +7,7 @@
 
 #include "core/base/civil.h"
 #include "desk/in_100.h"
+#include "desk/memory.h"
 #include "desk/night.h"
 #include "desk/prompts.h"
 #include "desk/questions.h"
@@ -52,7 +53,7 @@ static void answer_prompt(const struct prompt *p, struct answer *row)
 static enum status night_jobs(const struct asked *q, const struct herd *h, struct answer *a, struct message *why)
 {
     struct answer *list = answer_list(a, "night_jobs");
-    const struct night_ask ask = { .n_hours = 72 };
+    const struct night_ask ask = { .n_hours = 72, .kept = desk_memory_cells(q->memory) };
     struct coming c;
     struct night n;
     struct watch_plan plan;

@@ -5,6 +5,7 @@
 #include <stdio.h>
 #include <string.h>
 
+#include "desk/memory.h"
 #include "desk/night.h"
 #include "desk/tonight_inside.h"
 #include "desk/tonight_words.h"
@@ -285,7 +286,9 @@ enum status tonight_put(const struct asked *q, struct answer *a, struct message 
     if (st == ST_OK)
         st = coming_read(q->farm, &herd.place, herd.zone, q->at_utc_s, herd.known_to, 48, horizon + 6, q->mem, &coming,
                          why);
-    const struct night_ask ask = { .n_hours = horizon, .seen_now = given_flag(q, TONIGHT_SEEN_NOW) };
+    const struct night_ask ask = { .n_hours = horizon,
+                                   .seen_now = given_flag(q, TONIGHT_SEEN_NOW),
+                                   .kept = desk_memory_cells(q->memory) };
     if (st == ST_OK)
         st = night_lay_out(&herd, &coming, &ask, q->mem, &night, why);
     if (st == ST_OK)

@@ -56,7 +56,7 @@ void where_rows_close(struct where_rows *known)
 
 /* ---- what a facing hangs on ---- */
 
-static void mix(uint64_t digest[static 2], uint64_t word)
+void where_mix(uint64_t digest[static 2], uint64_t word)
 {
     /* two running products by odd numbers without a pattern, each folded on itself */
     digest[0] = (digest[0] ^ word) * 0x9E3779B97F4A7C15u;
@@ -65,12 +65,12 @@ static void mix(uint64_t digest[static 2], uint64_t word)
     digest[1] ^= digest[1] >> 31;
 }
 
-static void mix_real(uint64_t digest[static 2], double x)
+void where_mix_real(uint64_t digest[static 2], double x)
 {
     uint64_t word = 0;
 
     memcpy(&word, &x, sizeof word);
-    mix(digest, word);
+    where_mix(digest, word);
 }
 
 void where_digest(const struct facing_ask *ask, uint64_t digest[static 2])
@@ -82,11 +82,11 @@ void where_digest(const struct facing_ask *ask, uint64_t digest[static 2])
         const double real[] = { h->temp_c,        h->dew_point_c, h->rh,       h->wind_mps,        h->gust_mps,
                                 h->wind_from_deg, h->cloud_oktas, h->rain_mm,  h->snow_cm,         h->pressure_kpa,
                                 h->ghi_w_m2,      h->dni_w_m2,    h->dhi_w_m2, h->rain_probability };
-        mix(digest, (uint64_t)h->utc_s);
+        where_mix(digest, (uint64_t)h->utc_s);
         for (size_t k = 0; k < COUNT(real); k++)
-            mix_real(digest, real[k]);
-        mix(digest, (uint64_t)h->filled << 32 | h->risk);
-        mix(digest, (uint64_t)h->snow << 2 | (uint64_t)h->wind_variable << 1 | (uint64_t)h->rain_trace);
+            where_mix_real(digest, real[k]);
+        where_mix(digest, (uint64_t)h->filled << 32 | h->risk);
+        where_mix(digest, (uint64_t)h->snow << 2 | (uint64_t)h->wind_variable << 1 | (uint64_t)h->rain_trace);
     }
 }
 

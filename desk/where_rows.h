@@ -29,6 +29,9 @@ struct where_job { /* zeroed, then what is wanted */
     bool reckon[FACING_BEARINGS];            /* not known yet */
 };
 
+/* A digest goes on with one word, or number, more. */
+void where_mix(uint64_t digest[static 2], uint64_t word);
+void where_mix_real(uint64_t digest[static 2], double x);
 /* Digest of the hours of an ask: reckoned once for all that is asked of them. */
 void where_digest(const struct facing_ask *ask, uint64_t digest[static 2]);
 

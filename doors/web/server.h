@@ -86,8 +86,9 @@ struct work { /* the threads that reckon and write */
     } line[3];
     struct request *done; /* answered, newest first */
     bool stop;
-    int wake;                /* eventfd */
-    struct where_rows *rows; /* what the askers know of past hours; NULL = each knows its own */
+    int wake;                 /* eventfd */
+    struct where_rows *rows;  /* what the askers know of past hours; NULL = each knows its own */
+    struct night_kept *cells; /* and of the coming nights */
 };
 enum work_kind { WORK_ASK, WORK_WRITE, WORK_FETCH };
 

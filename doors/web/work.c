@@ -9,6 +9,7 @@
 #include <unistd.h>
 
 #include "desk/memory.h"
+#include "desk/night_kept.h"
 #include "desk/where_rows.h"
 #include "doors/show/show.h"
 #include "doors/web/server.h"
@@ -44,7 +45,7 @@ static struct desk_memory *memory_open(struct work *work)
 {
     struct desk_memory *m = desk_memory_open();
 
-    desk_memory_share(m, work->rows);
+    desk_memory_share(m, work->rows, work->cells);
     return m;
 }
 
@@ -144,6 +145,7 @@ enum status work_open(struct work *work, struct web *web, struct message *why)
             return refuse(ST_IO, why, "", "cannot start: no condition to be had");
     }
     work->rows = where_rows_open();
+    work->cells = night_kept_open();
     struct work_line *ask = &work->line[WORK_ASK];
     ask->opening_ahead = true;
     ask->n_idle = 1;
@@ -212,5 +214,7 @@ void work_close(struct work *work)
         for (int t = 0; t < work->line[i].n_threads; t++)
             (void)pthread_join(work->line[i].thread[t], NULL);
     where_rows_close(work->rows);
+    night_kept_close(work->cells);
     work->rows = NULL;
+    work->cells = NULL;
 }
