@@ -11,6 +11,7 @@
 #include "desk/when.h"
 #include "farm/weather_store.h"
 
+enum { SCRATCH = 256 << 20 };
 enum { MOST_FORECASTS = 6, MOST_SOURCES = 16, MOST_NOTES = 24, MOST_PAIRS = 4000, LEARN_DAYS = 400 };
 
 struct gather { /* what is collected on the way */
@@ -184,7 +185,7 @@ static enum status observed(struct gather *g, int64_t known_to, struct message *
 
 /* ---- past years ---- */
 
-static enum status past_years(struct gather *g, int64_t known_to, struct hour **past, size_t *n_past,
+static enum status past_years(struct gather *g, int64_t known_to, struct arena *mem, struct hour **past, size_t *n_past,
                               struct message *why)
 {
     const struct civil c = civil_from_seconds(g->from_utc_s);
@@ -193,7 +194,7 @@ static enum status past_years(struct gather *g, int64_t known_to, struct hour **
 
     if (first < 1)
         first += 365;
-    return farm_weather_season(g->farm, NULL, first, days, known_to, g->mem, past, n_past, why);
+    return farm_weather_season(g->farm, NULL, first, days, known_to, mem, past, n_past, why);
 }
 
 /* The stretch of a past year that went most like the days before goes on after the forecast. */
@@ -376,13 +377,45 @@ static void say_holes(struct gather *g, size_t wanted_before)
                     c->n_before == 0 ? "no weather" : arena_print(g->mem, "the weather of %zu h alone", c->n_before)));
 }
 
+/* All sources together, with past years where the forecast ends, and the versions of them. */
+static enum status lines(struct gather *g, int64_t known_to, struct arena *scratch, struct message *why)
+{
+    struct coming *c = g->c;
+    const size_t n_before = c->n_before, n_hours = c->n_hours;
+    struct hour *past = NULL;
+    size_t n_past = 0;
+    enum status st = past_years(g, known_to, scratch, &past, &n_past, why);
+
+    while (st == ST_OK && n_past > 0 && past[n_past - 1].utc_s >= c->from_utc_s)
+        n_past--; /* sorted; a year on file may hold what is still to come at the moment asked about */
+    if (st == ST_OK)
+        st = series_merge(g->from_utc_s, n_before + n_hours, g->n_sources, g->sources, g->mem, &c->series, why);
+    if (st == ST_OK && c->series.n_firm < c->series.n_hours && n_past > 0) {
+        after_the_forecast(g, n_past, past, &c->series);
+        st = series_merge(g->from_utc_s, n_before + n_hours, g->n_sources, g->sources, g->mem, &c->series, why);
+    }
+    if (st != ST_OK)
+        return st;
+    c->sources = g->sources;
+    c->n_sources = g->n_sources;
+    c->line = series_plain(&c->series, g->mem);
+    if (!c->line)
+        return refuse(ST_NO_MEMORY, why, "", "out of memory");
+    st = trim(g, why);
+    if (st == ST_OK)
+        say_holes(g, n_before);
+    if (st == ST_OK)
+        st = sun_and_offsets(g, why);
+    if (st == ST_OK)
+        st = members(g, n_past, past, why);
+    return st;
+}
+
 enum status coming_read(struct farm *farm, const struct desk_place *place, const struct zone *zone, int64_t at_utc_s,
                         int64_t known_to, size_t n_before, size_t n_hours, struct arena *mem, struct coming *c,
                         struct message *why)
 {
     struct gather g = { .farm = farm, .place = place, .zone = zone, .at_utc_s = at_utc_s, .mem = mem, .c = c };
-    struct hour *past = NULL;
-    size_t n_past = 0;
 
     *c = (struct coming){ .from_utc_s = hour_of(at_utc_s), .n_before = n_before, .n_hours = n_hours };
     g.from_utc_s = c->from_utc_s - (int64_t)n_before * HOUR_S;
@@ -403,30 +436,12 @@ enum status coming_read(struct farm *farm, const struct desk_place *place, const
         st = forecasts(&g, WEATHER_FORECAST, known_to, why);
     if (st == ST_OK)
         st = forecasts(&g, WEATHER_TYPED, known_to, why);
-    if (st == ST_OK)
-        st = past_years(&g, known_to, &past, &n_past, why);
-    while (st == ST_OK && n_past > 0 && past[n_past - 1].utc_s >= c->from_utc_s)
-        n_past--; /* sorted; a year on file may hold what is still to come at the moment asked about */
-    if (st == ST_OK)
-        st = series_merge(g.from_utc_s, n_before + n_hours, g.n_sources, g.sources, mem, &c->series, why);
-    if (st == ST_OK && c->series.n_firm < c->series.n_hours && n_past > 0) {
-        after_the_forecast(&g, n_past, past, &c->series);
-        st = series_merge(g.from_utc_s, n_before + n_hours, g.n_sources, g.sources, mem, &c->series, why);
+    if (st == ST_OK) { /* past years are long, and done with when the lines are drawn */
+        struct arena scratch;
+        arena_open(&scratch, SCRATCH);
+        st = lines(&g, known_to, &scratch, why);
+        arena_close(&scratch);
     }
-    if (st != ST_OK)
-        return st;
-    c->sources = g.sources;
-    c->n_sources = g.n_sources;
-    c->line = series_plain(&c->series, mem);
-    if (!c->line)
-        return refuse(ST_NO_MEMORY, why, "", "out of memory");
-    st = trim(&g, why);
-    if (st == ST_OK)
-        say_holes(&g, n_before);
-    if (st == ST_OK)
-        st = sun_and_offsets(&g, why);
-    if (st == ST_OK)
-        st = members(&g, n_past, past, why);
     return st;
 }
 

@@ -168,9 +168,11 @@ static enum status whole(struct where_rows *known, const struct facing_ask *ask,
     return ST_OK;
 }
 
-static void take_away(enum where_without without, struct hour *h)
+static void take_away(struct hour *h, const void *by)
 {
-    switch (without) {
+    const enum where_without *without = by;
+
+    switch (*without) {
     case WHERE_WIND: h->wind_variable = true; break; /* as strong, from no side */
     case WHERE_RAIN: h->rain_mm = 0.0; break;
     case WHERE_SUN: h->ghi_w_m2 = h->dni_w_m2 = h->dhi_w_m2 = 0.0; break;
@@ -192,22 +194,12 @@ static enum status one_job(const struct facing_ask *site, struct where_job *job,
     struct facing_ask ask = *site;
     struct facing_prepared *prepared = NULL;
     struct arena scratch;
-    enum status st = ST_OK;
 
     ask.shelter = &job->is;
     arena_open(&scratch, WHERE_SCRATCH);
-    if (job->without != WHERE_WHOLE) {
-        struct hour *hours = ARENA_NEW(&scratch, struct hour, ask.n);
-        if (!hours)
-            st = refuse(ST_NO_MEMORY, why, "", "too many hours to hold at once");
-        for (size_t i = 0; i < ask.n && st == ST_OK; i++) {
-            hours[i] = site->hours[i];
-            take_away(job->without, &hours[i]);
-        }
-        ask.hours = hours;
-    }
-    if (st == ST_OK)
-        st = facing_prepare(&ask, &scratch, &prepared, why);
+    ask.change = take_away;
+    ask.by = &job->without;
+    enum status st = facing_prepare(&ask, &scratch, &prepared, why);
     for (size_t g = 0; g < FACING_BEARINGS && st == ST_OK; g++)
         if (job->reckon[g])
             facing_scan(prepared, g, g + 1, job->rows);

@@ -220,13 +220,16 @@ static void prepare_hours(struct facing_prepared *p, const struct facing_ask *as
             p->skipped++;
             continue;
         }
+        struct hour changed = *h;
+        if (ask->change)
+            ask->change(&changed, ask->by);
         const double weight = ask->night_only && !night ? 0.0 : ask->weight ? ask->weight[i] : 1.0;
         struct facing_hour *f = &p->hour[p->n++];
         f->starts_anew = h->utc_s - last_s > 3 * 3600;
         if (f->starts_anew)
             bed = (struct nest_bed){ 0 };
         last_s = h->utc_s;
-        prepare_hour(p, ask, h, weight, &bed, f);
+        prepare_hour(p, ask, &changed, weight, &bed, f);
         f->vapour_kpa = f->w.rh * piglet_vapour_kpa(f->w.out_c);
     }
 }
