@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
- * Cold and heat of thirty made-up years in six shelters, every hour, typical piglet and runt, on two threads; beside it the whole balance of the
- * piglet for every hour of one of those years in the same shelters, brought to thirty. */
+ * Cold and heat of thirty made-up years in six shelters, every hour, typical piglet and runt, on two threads; beside it
+ * the whole balance of both for every hour of one of those years in the same shelters, brought to thirty. */
 #include <math.h>
 #include <pthread.h>
 #include <stdio.h>
