@@ -9,9 +9,9 @@ import { drawn } from '../part/axis.ts';
 import { caution } from '../part/caution.ts';
 import { house } from '../part/house.ts';
 import { said, saidLine } from '../part/said.ts';
-import { runsOf, saleWeeks, seasonChoices, type Choices } from '../part/season_choices.ts';
+import { coldWeeks, runsOf, saleWeeks, seasonChoices, seasonWishes, type Choices } from '../part/season_choices.ts';
 import { seasonNeeds, type Needs } from '../part/season_needs.ts';
-import { tried, whatIf } from '../part/season_try.ts';
+import { tried, weightsAndPrices, whatIf } from '../part/season_try.ts';
 import { dayMonth, stair, stairHeight, type Stair, type StairDay, type StairWeek } from '../part/stair.ts';
 import { chance, farmName, plural, tidy } from '../part/words.ts';
 
@@ -69,8 +69,8 @@ function view(d: Data): TemplateResult {
   const s = tried.answer<Season>() ?? d.s, none = s.asked.length === 0, fault = wrong || tried.trouble();
   return html`<div class="lead"><div><h1>When does the boar go in?</h1><p>${tidy(s.says)}</p>${none ? html`<div class="acts"><a class="btn do" href="/records/asked">Write what people ask for</a></div>` : nothing}</div></div>
 ${saidLine()}${fault ? html`<p class="fault" role="alert"><svg aria-hidden="true" viewBox="0 0 28 28"><use href="#warn"/></svg><span>${fault}</span></p>` : nothing}
-${none ? nothing : html`<section class="sec screen">${whatIf(d.s)}<form class="acts start tryday" @submit=${(e: Event) => { e.preventDefault(); const v = new FormData(e.target as HTMLFormElement).get('day'); if (typeof v === 'string' && v) tried.move(d.s, { day: v }, 0); }}><label>Try another day for the boar <input type="date" name="day" .value=${s.plan.boar_in} required></label><button>Reckon that day</button>${tried.moved() ? html`<button type="button" @click=${() => tried.clear()}>Back to the best</button>` : nothing}<button type="button" class="do" ?disabled=${busy || tried.busy()} @click=${() => void take(s)}>Take this plan</button><span role="status">${tried.busy() ? 'It is being reckoned.' : tried.moved() && tried.answer() ? `${whole(s.plan.in_time.mean)} of ${whole(s.asked_pigs)} in time.` : ''}</span></form></section>
-${stairOf(s)}${ways(s)}${runsOf(s)}${seasonChoices(s)}${saleWeeks(s)}${weeks(s)}${seasonNeeds(s)}${diary(s)}
+${none ? nothing : html`<section class="sec screen">${whatIf(d.s)}<form class="acts start tryday" @submit=${(e: Event) => { e.preventDefault(); const v = new FormData(e.target as HTMLFormElement).get('day'); if (typeof v === 'string' && v) tried.move(d.s, { day: v }, 0); }}><label>Try another day for the boar <input type="date" name="day" .value=${s.plan.boar_in} required></label><button>Reckon that day</button>${tried.moved() ? html`<button type="button" @click=${() => tried.clear()}>Back to the best</button>` : nothing}<button type="button" class="do" ?disabled=${busy || tried.busy()} @click=${() => void take(s)}>Take this plan</button><span role="status">${tried.busy() ? 'It is being reckoned.' : tried.moved() && tried.answer() ? `${whole(s.plan.in_time.mean)} of ${whole(s.asked_pigs)} in time.` : ''}</span></form>${weightsAndPrices(d.s)}</section>
+${stairOf(s)}${ways(s)}${seasonWishes(s)}${runsOf(s)}${seasonChoices(s)}${saleWeeks(s)}${weeks(s)}${coldWeeks(s.cold_weeks)}${seasonNeeds(s)}${diary(s)}
 <div class="acts pageacts screen"><a class="btn" href="/api/season?format=ics" download="leenest-season.ics">Put the diary into a calendar</a><button @click=${() => print()}>Print the season calendar</button><a class="btn" href="/records/asked">Change what people ask for</a></div>`}
 <section class="sec screen"><details><summary>What this rests on</summary><ul>${s.assumed.map((a) => html`<li>${tidy(a)}</li>`)}</ul></details></section>
 <p class="paper small">${farmName()}.</p>${caution(s.cautions)}`;

@@ -5,14 +5,14 @@ import { html, nothing, type TemplateResult } from 'lit-html';
 import { Refused, get } from '../base/api.ts';
 import { redraw } from '../base/page.ts';
 import { dayMonth } from './stair.ts';
-import { plural } from './words.ts';
+import { plural, usUnits } from './words.ts';
 
 /** What the sliders rest on, as the house says it. */
 export interface Base {
   at: string; plan: { boar_in: string; first_litters: string | null; ready_from: string | null };
   asked: { from: string; to: string; pigs: number; price: number }[]; asked_pigs: number;
 }
-interface Knobs { day?: string; pigs?: number; cost?: number; age?: number }
+interface Knobs { day?: string; pigs?: number; cost?: number; age?: number; weight?: string; feedPrice?: string; strawPrice?: string; feedThere?: string }
 
 const WAIT = 60; // ms after the last change before the house is asked
 const DAY = 864e5, days = (a: string, b: string): number => Math.round((Date.parse(b) - Date.parse(a)) / DAY);
@@ -36,7 +36,11 @@ export function address(s: Base, k: Knobs): string {
     q.set('price', price(s).toFixed(2));
   }
   if (k.cost !== undefined) q.set('danger-cost', String(k.cost));
-  if (k.age !== undefined) q.set('age', `${k.age}d`);
+  if (k.weight) q.set('weight', k.weight); // an age and a weight do not go together: what was moved last stands (move)
+  else if (k.age !== undefined) q.set('age', `${k.age}d`);
+  if (k.feedPrice) q.set('feed-price', k.feedPrice);
+  if (k.strawPrice) q.set('straw-price', k.strawPrice);
+  if (k.feedThere) q.set('feed-there', k.feedThere);
   q.set('choices', 'no'); // what would change it takes longer than a slider may
   return `/api/season?${q.toString()}`;
 }
@@ -64,7 +68,7 @@ export const tried = {
   clear(): void { clearTimeout(timer); turn++; knobs = {}; answer = undefined; trouble = ''; waiting = late = false; redraw(); },
   move(s: Base, k: Knobs, wait = WAIT): void {
     turn++;
-    knobs = { ...knobs, ...k };
+    knobs = { ...knobs, ...(k.age === undefined ? {} : { weight: '' }), ...k };
     trouble = '';
     waiting = true;
     clearTimeout(timer);
@@ -72,6 +76,18 @@ export const tried = {
     redraw();
   },
 };
+
+/** A weight in place of an age, prices, feed in store: a form, for these are typed and not slid. */
+export function weightsAndPrices(s: Base): TemplateResult | typeof nothing {
+  if (!s.asked.length) return nothing;
+  const unit = usUnits() ? 'lb' : 'kg', typed = (f: FormData, name: string, after = ''): string => { const v = f.get(name); return typeof v === 'string' && v ? v + after : ''; };
+  const field = (name: keyof Knobs, label: string): TemplateResult => html`<label>${label} <input type="number" name=${name} min="0" step="any" inputmode="decimal" .value=${Number.parseFloat(String(knobs[name] ?? '')) >= 0 ? String(Number.parseFloat(String(knobs[name]))) : ''}></label>`;
+  return html`<details class="prices"><summary>A weight, and what things cost</summary><form class="acts start" aria-label="A weight, and what things cost" @submit=${(e: Event) => {
+    e.preventDefault();
+    const f = new FormData(e.target as HTMLFormElement);
+    tried.move(s, { weight: typed(f, 'weight', unit), feedPrice: typed(f, 'feedPrice'), strawPrice: typed(f, 'strawPrice'), feedThere: typed(f, 'feedThere', unit) }, 0);
+  }}>${field('weight', `Weight wanted at sale, ${unit}`)}${field('feedPrice', 'A kg of feed costs')}${field('strawPrice', 'A bale of straw costs')}${field('feedThere', `Feed there is, ${unit}`)}<button>Reckon with these</button></form><p class="small">What is left empty is left to the house. Prices in your own money; a weight goes before the age.</p></details>`;
+}
 
 interface Slider { name: keyof Knobs; label: string; said: string; min: number; max: number; step: number; value: number; to: (n: number) => Knobs; plain?: string }
 function slider(s: Base, k: Slider): TemplateResult {
