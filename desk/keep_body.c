@@ -136,6 +136,13 @@ enum status keep_queue(struct farm *farm, size_t n, struct keep_body body[], int
     return st;
 }
 
+static const char *how_long(int64_t s, struct arena *mem)
+{
+    return s < 2 * HOUR_S  ? arena_print(mem, "%lld minutes", (long long)((s + 30) / 60))
+           : s < 2 * DAY_S ? arena_print(mem, "%lld hours", (long long)((s + HOUR_S / 2) / HOUR_S))
+                           : arena_print(mem, "%lld days", (long long)((s + DAY_S / 2) / DAY_S));
+}
+
 const char *keep_clock(int64_t recorded_utc_s, int64_t sent_utc_s, int64_t now_utc_s, struct arena *mem)
 {
     enum { SLACK_S = 120 };
@@ -147,11 +154,23 @@ const char *keep_clock(int64_t recorded_utc_s, int64_t sent_utc_s, int64_t now_u
 
     if (off_s <= SLACK_S)
         return NULL;
-    const char *by = off_s < 2 * HOUR_S  ? arena_print(mem, "%lld minutes", (long long)((off_s + 30) / 60))
-                     : off_s < 2 * DAY_S ? arena_print(mem, "%lld hours", (long long)((off_s + HOUR_S / 2) / HOUR_S))
-                                         : arena_print(mem, "%lld days", (long long)((off_s + DAY_S / 2) / DAY_S));
+    const char *by = how_long(off_s, mem);
     return arena_print(mem,
                        "The clock of this device is %s %s that of the farm's machine. The record keeps the time it "
                        "gave; put the clock right, and correct the record where the hour matters.",
                        by ? by : "", ahead_s > 0 ? "ahead of" : "behind");
+}
+
+const char *keep_clock_back(struct farm *farm, struct arena *mem)
+{
+    struct message ignored; /* the record itself stands */
+    int64_t back_s = 0;
+
+    if (farm_clock_back(farm, &back_s, &ignored) != ST_OK || back_s == 0)
+        return NULL;
+    const char *by = how_long(back_s, mem);
+    return arena_print(mem,
+                       "The clock of the farm's machine has gone back: something was recorded %s later than it shows "
+                       "now. Put it right, and correct the record where the hour matters.",
+                       by ? by : "");
 }

@@ -39,5 +39,7 @@ enum status keep_queue(struct farm *farm, size_t n, struct keep_body body[], int
  * Given  recorded_utc_s   what they say they recorded at; 0 not said. What is long past may have waited on a phone
  *        sent_utc_s       what their clock showed when they sent it; 0 not said */
 const char *keep_clock(int64_t recorded_utc_s, int64_t sent_utc_s, int64_t now_utc_s, struct arena *mem);
+/* A sentence when this machine's own clock has gone back behind what it recorded before, NULL when it has not. */
+const char *keep_clock_back(struct farm *farm, struct arena *mem);
 
 #endif

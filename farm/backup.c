@@ -206,6 +206,20 @@ enum status farm_backups(const char *farm_path, const char *folder, struct arena
     return ST_OK;
 }
 
+const char *farm_newest_sound(const char *farm_path, struct arena *mem, size_t *n)
+{
+    struct farm_backup *list = NULL;
+    struct message ignored;
+
+    *n = 0;
+    if (farm_backups(farm_path, NULL, mem, &list, n, &ignored) != ST_OK)
+        return NULL;
+    for (size_t i = 0; i < *n; i++)
+        if (farm_sound(list[i].path, &ignored) == ST_OK)
+            return list[i].path;
+    return NULL;
+}
+
 static int64_t period(int64_t utc_s, int which)
 {
     const struct civil c = civil_from_seconds(utc_s);
@@ -390,33 +404,48 @@ static enum status ready_copy(const char *backup, const char *farm_path, const c
     return st;
 }
 
-static enum status put_new(const char *backup, const char *farm_path, struct message *why)
+/* The copy made ready takes the farm file's name. */
+static enum status put_new(const char *part, const char *farm_path, struct message *why)
 {
-    char part[PATH], folder[PATH];
+    char folder[PATH];
     const char *slash = strrchr(farm_path, '/');
 
-    enum status st = ready_copy(backup, farm_path, NULL, part, why);
-    if (st == ST_OK && rename(part, farm_path) != 0)
-        st = refuse(ST_IO, why, "", "%s: %s", farm_path, strerror(errno));
+    if (rename(part, farm_path) != 0) {
+        const int failed = errno;
+        (void)unlink(part); /* only a copy */
+        return refuse(ST_IO, why, "", "%s: %s", farm_path, strerror(failed));
+    }
     (void)snprintf(folder, sizeof folder, "%.*s", slash ? (int)(slash - farm_path) + 1 : 1, slash ? farm_path : ".");
-    return st == ST_OK ? farm_sync_path(folder, true, why) : st;
+    return farm_sync_path(folder, true, why);
 }
 
-/* A file that cannot be opened any more is put aside with its left-over journal, and the backup takes its place. */
+/* Another name for the file, so that its own stays in place; a file system that knows no second names gives it up. */
+static bool put_aside(const char *path, const char *aside)
+{
+    return link(path, aside) == 0 || (errno != EEXIST && rename(path, aside) == 0);
+}
+
+/* A file that cannot be opened any more is put aside with its left-over journal, and the backup takes its place. At no
+ * step is there no farm file: the damaged one keeps its name until the backup takes it. */
 static enum status replace(const char *backup, const char *farm_path, const char *aside, struct message *why)
 {
-    char journal[PATH], journal_aside[PATH];
+    char journal[PATH], journal_aside[PATH], part[PATH];
     enum status st = join(journal, why, farm_path, "-journal", "");
 
     if (st == ST_OK)
         st = join(journal_aside, why, aside, "-journal", "");
+    if (st == ST_OK)
+        st = ready_copy(backup, farm_path, NULL, part, why);
     if (st != ST_OK)
         return st;
-    if (rename(farm_path, aside) != 0)
-        return refuse(ST_IO, why, "", "%s could not be put aside: %s", farm_path, strerror(errno));
-    if (rename(journal, journal_aside) != 0 && errno != ENOENT)
-        return refuse(ST_IO, why, "", "%s could not be put aside: %s", journal, strerror(errno));
-    return put_new(backup, farm_path, why);
+    if (!put_aside(farm_path, aside))
+        st = refuse(ST_IO, why, "", "%s could not be put aside: %s", farm_path, strerror(errno));
+    else if (rename(journal, journal_aside) != 0 && errno != ENOENT)
+        st = refuse(ST_IO, why, "", "%s could not be put aside: %s", journal, strerror(errno));
+    else
+        return put_new(part, farm_path, why);
+    (void)unlink(part); /* only a copy */
+    return st;
 }
 
 enum status farm_restore(const char *backup, const char *farm_path, int64_t at_utc_s, struct message *why)
@@ -432,8 +461,10 @@ enum status farm_restore(const char *backup, const char *farm_path, int64_t at_u
                       "%s is the farm file itself, as it stands now; give one of its backups to go back to", backup);
     if (farm_sound(backup, why) != ST_OK)
         return ST_BAD_INPUT;
-    if (stat(farm_path, &is) != 0)
-        return put_new(backup, farm_path, why);
+    if (stat(farm_path, &is) != 0) {
+        const enum status ready = ready_copy(backup, farm_path, NULL, part, why);
+        return ready == ST_OK ? put_new(part, farm_path, why) : ready;
+    }
     (void)civil_moment_text(at_utc_s, moment);
     for (char *c = moment, *to = moment;; c++) { /* "2026-01-22T15:40:00Z" -> "20260122T154000Z" */
         if (*c != '-' && *c != ':')

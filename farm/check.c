@@ -18,7 +18,8 @@ enum {
     STOCK_OLD_D = 60,
     OVERDUE_D = 118,
     FORGOTTEN_D = 160,
-    OPEN_RUN_D = 90
+    OPEN_RUN_D = 90,
+    CLOCK_SLACK_S = 60
 };
 
 struct looking {
@@ -27,6 +28,7 @@ struct looking {
     struct arena *mem;
     struct farm_finding *finding;
     size_t n;
+    const char *back; /* go_back(), once */
 };
 
 static void find(struct looking *l, enum farm_grade grade, const char *key, const char *uid, const char *fmt, ...)
@@ -47,6 +49,19 @@ static void find(struct looking *l, enum farm_grade grade, const char *key, cons
 
 /* ---- damage ---- */
 
+/* "go back to /.../farm.leenest-20260122T154000Z.leenest" */
+static const char *go_back(struct looking *l)
+{
+    size_t n = 0;
+
+    if (!l->back) {
+        const char *sound = farm_newest_sound(l->farm->path, l->mem, &n);
+        l->back = sound ? arena_print(l->mem, "the newest sound backup to go back to is %s", sound)
+                        : "there is no sound backup beside it to go back to";
+    }
+    return l->back ? l->back : "go back to a backup";
+}
+
 static enum status integrity(struct looking *l, struct message *why)
 {
     sqlite3_stmt *s = farm_statement(l->farm, "SELECT integrity_check FROM pragma_integrity_check(20)", why);
@@ -55,10 +70,10 @@ static enum status integrity(struct looking *l, struct message *why)
     while (farm_row(l->farm, s, &st, why)) {
         const char *says = (const char *)sqlite3_column_text(s, 0);
         if (says && strcmp(says, "ok") != 0)
-            find(l, FARM_WRONG, "integrity", NULL, "the farm file is damaged (%.200s); go back to a backup", says);
+            find(l, FARM_WRONG, "integrity", NULL, "the farm file is damaged (%.200s); %s", says, go_back(l));
     }
     if (st != ST_OK && st != ST_BUSY) {
-        find(l, FARM_WRONG, "integrity", NULL, "%s", why->text);
+        find(l, FARM_WRONG, "integrity", NULL, "%s; %s", why->text, go_back(l));
         st = ST_OK;
     }
     return st;
@@ -71,9 +86,9 @@ static enum status references(struct looking *l, struct message *why)
     enum status st = ST_OK;
 
     while (farm_row(l->farm, s, &st, why))
-        find(l, FARM_WRONG, "references", NULL, "row %lld of %s refers to a %s that is not there; go back to a backup",
+        find(l, FARM_WRONG, "references", NULL, "row %lld of %s refers to a %s that is not there; %s",
              (long long)sqlite3_column_int64(s, 1), (const char *)sqlite3_column_text(s, 0),
-             (const char *)sqlite3_column_text(s, 2));
+             (const char *)sqlite3_column_text(s, 2), go_back(l));
     return st;
 }
 
@@ -83,7 +98,7 @@ static enum status content(struct looking *l, struct message *why)
     const enum status st = farm_verify(l->farm, &says);
 
     if (st == ST_IO) {
-        find(l, FARM_WRONG, "content", NULL, "%s", says.text);
+        find(l, FARM_WRONG, "content", NULL, "%s; %s", says.text, go_back(l));
         return ST_OK;
     }
     if (st != ST_OK)
@@ -124,6 +139,34 @@ static enum status one_number(struct farm *f, const char *sql, int64_t *value, s
 
     while (farm_row(f, s, &st, why))
         *value = sqlite3_column_type(s, 0) == SQLITE_NULL ? INT64_MIN : sqlite3_column_int64(s, 0);
+    return st;
+}
+
+/* ---- the machine's clock ---- */
+
+enum status farm_clock_back(struct farm *f, int64_t *back_s, struct message *why)
+{
+    int64_t newest_s = INT64_MIN;
+    const enum status st = one_number(
+        f, "SELECT max(at_utc_s) FROM (SELECT at_utc_s FROM journal ORDER BY number DESC LIMIT 1000)", &newest_s, why);
+    const int64_t now_s = farm_now();
+
+    if (st == ST_OK)
+        *back_s = newest_s > now_s + CLOCK_SLACK_S ? newest_s - now_s : 0;
+    return st;
+}
+
+static enum status machine_clock(struct looking *l, struct message *why)
+{
+    int64_t back_s = 0;
+    char moment[32];
+    const enum status st = farm_clock_back(l->farm, &back_s, why);
+
+    if (st == ST_OK && back_s > 0)
+        find(l, FARM_LOOK, "clock-back", NULL,
+             "this machine's clock has gone back: something was recorded at %s by it, and now it shows %lld minutes "
+             "before that; put it right",
+             civil_moment_text(farm_now() + back_s, moment), (long long)((back_s + 30) / 60));
     return st;
 }
 
@@ -290,9 +333,9 @@ static enum status herd(struct looking *l, struct message *why)
 enum status farm_check(struct farm *farm, int64_t at_utc_s, struct arena *mem, struct farm_finding **findings,
                        size_t *n, struct message *why)
 {
-    enum status (*const looks[])(struct looking *, struct message *) = { integrity,       references, content,
-                                                                         around_the_file, waiting,    weather_age,
-                                                                         basics,          herd };
+    enum status (*const looks[])(struct looking *, struct message *) = { integrity,       references,    content,
+                                                                         around_the_file, machine_clock, waiting,
+                                                                         weather_age,     basics,        herd };
     struct looking l = {
         .farm = farm, .at_utc_s = at_utc_s, .mem = mem, .finding = ARENA_NEW(mem, struct farm_finding, FINDINGS)
     };

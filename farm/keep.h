@@ -47,4 +47,8 @@ struct farm_finding {
 enum status farm_check(struct farm *farm, int64_t at_utc_s, struct arena *mem, struct farm_finding **findings,
                        size_t *n, struct message *why) MUST_USE;
 
+/* Seconds by which this machine's clock stands before the newest of what was recorded by it; 0: not, or by no more than
+ * a minute. */
+enum status farm_clock_back(struct farm *farm, int64_t *back_s, struct message *why) MUST_USE;
+
 #endif

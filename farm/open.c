@@ -77,18 +77,18 @@ void farm_close(struct farm *f)
 static enum status damaged(struct farm *f, const char *says, struct message *why)
 {
     struct arena mem;
-    struct farm_backup *backups = NULL;
-    struct message ignored;
     size_t n = 0;
 
     arena_open(&mem, 1024 * 1024);
-    if (farm_backups(f->path, NULL, &mem, &backups, &n, &ignored) != ST_OK)
-        n = 0;
+    const char *sound = farm_newest_sound(f->path, &mem, &n);
     const enum status st =
-        n > 0 ? refuse(ST_IO, why, "farm", "the farm file %s is damaged (%.80s); the newest backup is %s", f->path,
-                       says, backups[0].path)
-              : refuse(ST_IO, why, "farm", "the farm file %s is damaged (%.80s), and there is no backup beside it",
-                       f->path, says);
+        sound ? refuse(ST_IO, why, "farm", "the farm file %s is damaged (%.80s); the newest sound backup is %s",
+                       f->path, says, sound)
+        : n > 0
+            ? refuse(ST_IO, why, "farm", "the farm file %s is damaged (%.80s), and so is every backup beside it (%zu)",
+                     f->path, says, n)
+            : refuse(ST_IO, why, "farm", "the farm file %s is damaged (%.80s), and there is no backup beside it",
+                     f->path, says);
     arena_close(&mem);
     return st;
 }

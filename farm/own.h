@@ -160,6 +160,8 @@ enum status farm_verify(struct farm *f, struct message *why);
 enum status farm_sync_path(const char *path, bool folder, struct message *why);
 /* Integrity, references and kind of a file, looked at from outside. */
 enum status farm_sound(const char *path, struct message *why);
+/* The newest backup beside the farm file that is sound; NULL: none of the *n is. */
+const char *farm_newest_sound(const char *farm_path, struct arena *mem, size_t *n);
 
 /* ---- open.c ---- */
 

@@ -5,6 +5,7 @@
 #include <string.h>
 #include <unistd.h>
 
+#include "desk/keep_body.h"
 #include "doors/cli/commands.h"
 
 static const struct show_how plain = { .width = 80 };
@@ -147,6 +148,15 @@ static void tell(struct cli *cli, struct farm *farm, const struct farm_outcome *
         text_print(&cli->out, "  If it is right all the same: leenest settle %lld\n", (long long)o->flags[0].number);
 }
 
+static void tell_clock(struct cli *cli, struct farm *farm)
+{
+    const struct show_how how = { .width = cli->width ? cli->width : cli->narrow ? 44 : 80 };
+    const char *back = keep_clock_back(farm, &cli->mem);
+
+    if (back)
+        show_fold(&cli->out, &how, "  clock: ", 9, back);
+}
+
 static enum status tell_rows(struct cli *cli, struct farm *farm, size_t n, const struct farm_outcome outcomes[],
                              struct message *why)
 {
@@ -263,6 +273,8 @@ static enum status record(struct cli *cli, const struct fact_kind *kind, const c
         st = tell_rows(cli, farm, n_outcomes, outcomes, why);
     for (size_t i = 0; i < n_outcomes && st == ST_OK && !cli->json && !cli->csv; i++)
         tell(cli, farm, &outcomes[i]);
+    if (st == ST_OK && !cli->json && !cli->csv)
+        tell_clock(cli, farm);
     farm_close(farm);
     if (made && !cli->kept)
         (void)unlink(cli->farm_path); /* made by this very call, and nothing is in it */

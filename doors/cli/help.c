@@ -116,6 +116,10 @@ void help_all(struct text *out)
         one_line(out, commands[i]->name, commands[i]->help);
     one_line(out, "record", "write something down; leenest record --help lists the kinds");
     one_line(out, "reckon", "one piece of the reckoning by itself; leenest reckon --help lists them");
+    show_fold(out, &plain, "\n", 0,
+              "The farm is one file; leenest backup copies it at any time. After a power cut a second file may lie "
+              "beside it, its name ending in -journal: leave it there until leenest has run once, and copy both or "
+              "neither.");
     show_fold(
         out, &plain, "\n", 0,
         "leenest NAME --help tells more. --known-to N asks a question as it was known at change N of leenest history. "
@@ -179,6 +183,9 @@ void man_page(struct text *out)
         ".B leenest reckon\nPIECE [flags]\n.SH DESCRIPTION\n"
         "Keeps the record of a small outdoor pig herd in one file and reckons from it and from the weather. "
         "Numbers without a unit are SI; 12F, 15mph, 20lb, 6in are understood.\n"
+        ".SH FILES\nThe farm is one file; leenest backup copies it at any time. A file beside it whose name ends in "
+        "\\-journal was left over by a power cut: leave it there until leenest has run once, and copy both or "
+        "neither.\n"
         ".SH EVERYWHERE\n.TP\n.B \\-\\-json\nthe answer tree, SI units in the keys\n.TP\n.B \\-\\-csv\nthe answer's "
         "table\n"
         ".TP\n.B \\-\\-narrow\nfor a phone's width\n.TP\n.B \\-\\-colour auto|always|never\n"

@@ -143,8 +143,16 @@ static const struct shape record_gives[] = {
     { "called", SHAPE_TEXT, true, "what it is called" },
     { "flags", SHAPE_LIST, false, "what is odd about it" },
     ODD_SHAPE("flags[]"),
-    { "clock", SHAPE_TEXT, true, "a sentence where the device's clock is plainly wrong" },
+    { "clock", SHAPE_TEXT, true,
+      "a sentence where the device's clock is plainly wrong, or the machine's has gone back" },
 };
+
+/* What is said of the clocks: the sender's, else the machine's own. */
+static const char *clock_of(const struct web_call *call, int64_t recorded_utc_s, int64_t sent_utc_s)
+{
+    const char *theirs = keep_clock(recorded_utc_s, sent_utc_s, call->now_utc_s, call->mem);
+    return theirs ? theirs : keep_clock_back(call->farm, call->mem);
+}
 
 static enum status record(struct web_call *call, struct web_reply *reply, struct message *why)
 {
@@ -168,7 +176,7 @@ static enum status record(struct web_call *call, struct web_reply *reply, struct
     answer_flag(a, "already", o.already);
     answer_text(a, "called", farm_called(call->farm, o.uid, call->mem));
     records_odd(a, "flags", o.n_flags, o.flags);
-    answer_text(a, "clock", keep_clock(body.meta.recorded_utc_s, sent, call->now_utc_s, call->mem));
+    answer_text(a, "clock", clock_of(call, body.meta.recorded_utc_s, sent));
     return web_answer(call, reply, a, why);
 }
 
@@ -191,7 +199,8 @@ static const struct shape queue_gives[] = {
     { "items[].sentence", SHAPE_TEXT, true, "held: why" },
     { "items[].flags", SHAPE_LIST, false, "what is odd about it" },
     ODD_SHAPE("items[].flags[]"),
-    { "clock", SHAPE_TEXT, true, "a sentence where the device's clock is plainly wrong" },
+    { "clock", SHAPE_TEXT, true,
+      "a sentence where the device's clock is plainly wrong, or the machine's has gone back" },
 };
 
 static const char *unknown_member(const json_t *item)
@@ -278,7 +287,7 @@ static enum status queue(struct web_call *call, struct web_reply *reply, struct 
     struct answer *a = answer_new(call->mem), *list = answer_list(a, "items");
     for (size_t i = 0; i < n; i++)
         queue_row(call, list, &done[i]);
-    answer_text(a, "clock", keep_clock(latest, sent, call->now_utc_s, call->mem));
+    answer_text(a, "clock", clock_of(call, latest, sent));
     return web_answer(call, reply, a, why);
 }
 
