@@ -6,7 +6,7 @@ import { redraw, type Page, type Place } from '../base/page.ts';
 import { drawn } from '../part/axis.ts';
 import { caution, goAndLook } from '../part/caution.ts';
 import { midnights } from '../part/days.ts';
-import { chance, clock, day, farmIs, weekday } from '../part/words.ts';
+import { chance, clock, day, farmIs, weekday, wholeHour } from '../part/words.ts';
 import { windows, windowsHeight, type DayMark, type Window } from '../part/windows.ts';
 
 interface Sow {
@@ -28,7 +28,7 @@ const likely = (s: Sow): boolean => (s.p_pregnant ?? 0) >= 0.1;
 const t = (iso: string | null): number => (iso ? Date.parse(iso) : NaN);
 const date = (at: number): string => day(at, true);
 const named = (at: number): string => `${weekday(at, true)} ${day(at, true)}`;
-const timed = (at: number): string => `${named(at)} ${clock(at)}`;
+const timed = (at: number): string => `${named(wholeHour(at).getTime())} ${clock(wholeHour(at))}`;
 
 function span(s: Sow): string {
   const a = t(s.p5), b = t(s.p95);
@@ -43,7 +43,7 @@ function sentence(d: Data): TemplateResult {
   const next = soon.length
     ? html`<b>${soon.length === 1 ? '1 sow' : `${soon.length} sows`}</b> most likely farrow${soon.length === 1 ? 's' : ''} before ${named(at + 7 * DAY)}. `
     : 'Nobody is likely to farrow within a week. ';
-  return html`<p>${next}First is most likely <b>${first.name}</b>, ${soon.includes(first) ? timed(t(first.p50)) : named(t(first.p50))} or near it.</p>`;
+  return html`<p>${next}First is most likely <b>${first.name}</b>, about ${soon.includes(first) && t(first.p95) - t(first.p5) < 2.5 * DAY ? timed(t(first.p50)) : named(t(first.p50))}.</p>`;
 }
 const say = (line: string): TemplateResult => {
   const m = /^(.*?): leenest record ([a-z_-]+)/.exec(line);

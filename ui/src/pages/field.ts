@@ -78,7 +78,7 @@ function job(f: Field, h: Hut | undefined): TemplateResult | typeof nothing {
   const to = h?.turn_to_deg !== undefined && !f.hardly ? h.turn_to_deg : f.best_deg;
   if (h?.leave) return html`<div class="note"><p><b>Leave ${name(h.name)} as it stands.</b> ${tidy(h.leave)}</p><p>${f.hardly || (h.facing_deg !== undefined && isGood(f, h.facing_deg)) ? nothing : html`Afterwards it would look better ${bearing(to)}. ${byHand(f, to)}`}</p></div>`;
   if (!h || !h.worth || f.hardly) return html`<div class="note"><p>${h?.says ? html`<b>${name(h.name)}:</b> ${tidy(h.says)}` : html`<b>Set a hut to ${bearing(f.best_deg)}.</b>`}</p><p>${byHand(f, to)}</p></div>`;
-  return html`<div class="job"><p class="by">set it<b>${Math.round(to)}°</b>true</p><div><p class="what">Turn ${name(h.name)} until its opening looks ${bearing(to)}.</p><p class="what2">${byHand(f, to)}</p><p class="what2">${tidy(h.says)} Then tie it down.</p></div></div>`;
+  return html`<div class="job"><p class="by">set it<b>${Math.round(to)}°</b>true</p><div><p class="what">Turn ${name(h.name)} until its opening looks ${bearing(to)}.</p><p class="what2">${byHand(f, to)}</p><p class="what2">${tidy(h.says)}${f.best_deg !== undefined && Math.abs(turn(to, f.best_deg)) >= 1 ? ` ${Math.round(to)}° is the nearest of the good ways.` : ''} Then tie it down.</p></div></div>`;
 }
 
 /* ---- turning and moving */
@@ -202,10 +202,10 @@ function why(f: Field, h: Hut | undefined): TemplateResult {
   const rain = (mm: number): string => (usUnits() ? `${(mm / 25.4).toFixed(1)} in` : `${Math.round(mm)} mm`);
   const breeze = (v: number): string => (usUnits() ? `${(v / 0.44704).toFixed(1)} mph` : `${v.toFixed(1)} m/s`);
   return html`<section class="sec"><h2>Why</h2><div class="cols even"><div>${drawn('curve', (w) => html`<svg class="full" viewBox="0 0 ${w} 190" role="img" aria-label=${`Cold at the nest by the way the opening looks: least at ${Math.round(f.best_deg!)} degrees, most at ${Math.round(f.worst_deg ?? 0)}. The figures stand in the table.`}>${facingCurve({ rows: f.curve, arcs: f.arcs, best_deg: f.best_deg, worst_deg: f.worst_deg, now_deg: h?.facing_deg, hardly: f.hardly }, w)}</svg>`)}
-<p class="small">${coldUnit()} a day short of comfort at the nest, as a wet newborn feels it: mean of ${f.months}, ${f.seasons} winters (${f.sources.join(', ')}), for each way the opening can look.</p></div>
+<p class="small">${coldUnit()} a day short of comfort at the nest, as a wet newborn feels it: mean of ${f.months}, ${f.seasons} winters, for each way the opening can look. From: ${f.sources.join(', ')}.</p></div>
 <div><table><caption class="unseen">What wind, rain and sun do</caption><thead><tr><th scope="col">${h ? name(h.name) : 'a hut'}</th>${now ? html`<th scope="col" class="n">as it stands, ${Math.round(h!.facing_deg!)}°</th>` : nothing}<th scope="col" class="n">best, ${Math.round(f.best_deg)}°</th><th scope="col" class="n">worst, ${Math.round(f.worst_deg ?? 0)}°</th></tr></thead><tbody>
-${line(`Cold, ${coldUnit()} a day`, (r) => coldHours(r.cold))}${line('Wind in at the door, mean', (r) => breeze(r.wind_mps))}${line('Rain in at the door, a winter', (r) => rain(r.rain_mm))}${line('Sun on the bedding, a day', (r) => `${r.sun.toFixed(2)} kWh/m²`)}${line('of it before noon', (r) => `${r.morning.toFixed(2)} kWh/m²`)}</tbody></table>
-${f.parts ? html`<p class="small">Of the ${coldHours(f.parts.all)} ${coldUnit()} between best and worst, wind makes ${coldHours(f.parts.wind)}, rain ${coldHours(f.parts.rain)}, sun ${coldHours(f.parts.sun)}. Minus: it would have the hut look the other way.</p>` : nothing}
+${line(`Cold, ${coldUnit()} a day`, (r) => coldHours(r.cold))}${line('Wind in at the door, mean', (r) => breeze(r.wind_mps))}${line('Rain in at the door, a winter', (r) => rain(r.rain_mm))}${line('Sun on the bedding, kWh/m² a day', (r) => r.sun.toFixed(2))}${line('Of that before noon', (r) => r.morning.toFixed(2))}</tbody></table>
+${f.parts ? html`<p class="small">Of the ${coldHours(f.parts.all)} ${coldUnit()} between best and worst, wind makes ${coldHours(f.parts.wind)}, rain ${coldHours(f.parts.rain)}, sun ${coldHours(f.parts.sun)}. Minus: it would have the hut look the other way. They overlap, so they need not add up.</p>` : nothing}
 <details><summary>Every facing in figures</summary><table><caption class="unseen">Cold, wind, rain and sun for each facing</caption><thead><tr><th scope="col">Looks</th><th scope="col" class="n">Cold, ${coldUnit()} a day</th><th scope="col" class="n">Wind</th><th scope="col" class="n">Rain a winter</th><th scope="col" class="n">Sun, kWh/m² a day</th></tr></thead><tbody>${f.curve.filter((r) => r.facing_deg % 15 === 0).map((r) => html`<tr><th scope="row">${bearing(r.facing_deg)}</th><td class="n">${coldHours(r.cold)}</td><td class="n">${breeze(r.wind_mps)}</td><td class="n">${rain(r.rain_mm)}</td><td class="n">${r.sun.toFixed(2)}</td></tr>`)}</tbody></table></details></div></div></section>`;
 }
 
@@ -253,7 +253,7 @@ ${caution([...f.cautions, 'Shift a hut with the sow out of it and behind a fence
     const h = hutOf(d.field), t = h ? trialOf(h) : undefined;
     if (h && t && moved(h, t)) return html`<button class="do" @click=${() => void placed(d, h, t, true)}>Hut stands here</button><button @click=${() => { trial = undefined; tried.clear(); redraw(); }}>As it was</button>`;
     if (h && t && turned(h, t)) return html`<button class="do" @click=${() => void placed(d, h, t, false)}>Hut is turned</button><button @click=${() => { trial = undefined; tried.clear(); redraw(); }}>As it was</button>`;
-    if (h && d.field.best_deg !== undefined && !h.leave) return html`<button class="do" @click=${() => set(h, { facing_deg: h.turn_to_deg ?? d.field.best_deg! })}>Try the best</button><a class="btn" href="#draw">Draw</a>`;
+    if (h && d.field.best_deg !== undefined && !h.leave) return html`<button class="do" @click=${() => set(h, { facing_deg: h.turn_to_deg ?? d.field.best_deg! })}>Try ${Math.round(wrap(h.turn_to_deg ?? d.field.best_deg))}°</button><a class="btn" href="#draw">Draw</a>`;
     return html`<a class="btn do" href="#draw">Draw</a><button @click=${() => print()}>Print</button>`;
   },
   leave(): void { trial = undefined; last = ''; tried.clear(); },

@@ -8,7 +8,7 @@ import { ears, earsOfAll, type Ears } from '../part/ears.ts';
 import { house } from '../part/house.ts';
 import { percent, restsOn, type Finding, type RestsOn } from '../part/kin.ts';
 import { numberOf, numbers, tree, type Family, type Member } from '../part/tree.ts';
-import { capital, dayYear, farmName, name, plural, tidy } from '../part/words.ts';
+import { capital, day, dayYear, farmName, name, plural, tidy } from '../part/words.ts';
 
 interface Animal { name: string; uid: string; tag: string | null; sex: string; is: string; here: boolean; gone: string | null; place: string | null; group: string | null; lies: string | null; next: string | null; next_on: string | null; f_says: string; breeds_say: string | null }
 interface Herd { at: string; here: number; says: string; animals: Animal[]; family: Family | null; rests_on: RestsOn; findings: Finding[]; record: string[]; cautions: string[] }
@@ -16,12 +16,12 @@ interface Data { h: Herd; notches: Map<string, Ears>; of: string; search: string
 
 const link = (a: Animal): TemplateResult => html`<a href=${`/herd/${encodeURIComponent(a.uid)}`}>${name(a.name)}</a>`;
 function line(a: Animal, d: Data): TemplateResult {
-  return html`<tr><th scope="row">${link(a)}</th><td>${a.is}</td><td>${a.tag ? html`<bdi>${a.tag}</bdi>${ears(d.notches.get(a.tag), { small: true })}` : '–'}</td><td>${a.gone ?? a.lies ?? (a.is === 'boar' && a.group ? html`with the ${name(a.group)}` : '–')}</td><td>${a.next ? html`${tidy(a.next)}${a.next_on ? html`, about ${dayYear(a.next_on)}` : nothing}` : '–'}</td></tr>`;
+  return html`<tr><th scope="row">${link(a)}</th><td>${a.is}</td><td class=${a.tag ? '' : 'none'}>${a.tag ? html`<bdi>${a.tag}</bdi>${ears(d.notches.get(a.tag), { small: true })}` : '–'}</td><td class=${a.gone || a.lies || (a.is === 'boar' && a.group) ? '' : 'none'}>${a.gone ?? a.lies ?? (a.is === 'boar' && a.group ? html`with the ${name(a.group)}` : '–')}</td><td class=${a.next ? '' : 'none'}>${a.next ? html`${capital(tidy(a.next))}${a.next_on ? html` about ${Math.abs(Date.parse(a.next_on) - Date.parse(d.h.at)) < 200 * 24 * 3600e3 ? day(a.next_on) : dayYear(a.next_on)}` : nothing}` : '–'}</td></tr>`;
 }
 function animals(d: Data): TemplateResult[] {
   const places = new Map<string, Animal[]>(), unknown = 'Place not written down', away = 'Not here', last = (p: string): number => (p === away ? 2 : p === unknown ? 1 : 0);
   for (const a of d.h.animals) { const p = a.here ? a.place ?? unknown : away; places.set(p, [...(places.get(p) ?? []), a]); }
-  return [...places].sort(([p], [q]) => last(p) - last(q)).map(([p, all]) => html`<section class="sec"><h2>${name(p)} <span class="quiet">${all.length}</span></h2><div class="scroll" tabindex="0" role="group" aria-label=${p}><table class="bynames"><thead><tr><th scope="col">name</th><th scope="col">is</th><th scope="col">tag</th><th scope="col">lies</th><th scope="col">next</th></tr></thead><tbody>${all.map((a) => line(a, d))}</tbody></table></div></section>`);
+  return [...places].sort(([p], [q]) => last(p) - last(q)).map(([p, all]) => html`<section class="sec"><h2>${name(p)} <span class="quiet">${all.length}</span></h2><div class="scroll" tabindex="0" role="group" aria-label=${p}><table class="bynames"><thead><tr><th scope="col">Name</th><th scope="col">Kind</th><th scope="col">Tag</th><th scope="col">Lies</th><th scope="col">Next</th></tr></thead><tbody>${all.map((a) => line(a, d))}</tbody></table></div></section>`);
 }
 
 /** What stands in a box of the tree beside the name. */

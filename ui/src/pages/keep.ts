@@ -35,7 +35,7 @@ function address(places: string, weigh: readonly string[]): string {
 
 function reasons(f: Female): TemplateResult {
   const unknown = f.reasons.filter((r) => r.sign === 'not known');
-  return html`<ul class="plainlist reasons">${signs.map(([sign, mark, words]) => f.reasons.filter((r) => r.sign === sign).map((r) => html`<li class=${`r-${mark === '=' ? 'even' : 'tells'}`} data-key=${r.key}><span class="sign" role="img" aria-label=${`${words}:`}>${mark}${sign.startsWith('much') ? mark : ''}</span> ${capital(tidy(r.says))}</li>`))}${unknown.length ? html`<li class="r-even"><span class="sign" role="img" aria-label="not known:">?</span> Not known: ${unknown.map((r) => r.label).join(', ')}</li>` : nothing}${f.notes.map((n) => html`<li class="r-even"><span class="sign" role="img" aria-label="noted, counts for nothing here:">#</span> <bdi>${n}</bdi></li>`)}</ul>`;
+  return html`<ul class="plainlist reasons">${signs.map(([sign, mark, words]) => f.reasons.filter((r) => r.sign === sign).map((r) => html`<li class=${`r-${mark === '=' ? 'even' : 'tells'}`} data-key=${r.key}><span class="sign" role="img" aria-label=${`${words}:`}>${mark}${sign.startsWith('much') ? mark : ''}</span><span>${capital(tidy(r.says))}</span></li>`))}${unknown.length ? html`<li class="r-even"><span class="sign" role="img" aria-label="not known:">?</span><span>Not known: ${unknown.map((r) => r.label).join(', ')}</span></li>` : nothing}${f.notes.map((n) => html`<li class="r-even"><span class="sign" role="img" aria-label="noted, counts for nothing here:">#</span><bdi>${n}</bdi></li>`)}</ul>`;
 }
 function female(f: Female): TemplateResult {
   return html`<li class="female" value=${f.rank} data-uid=${f.uid}><h3><a href=${`/sow/${encodeURIComponent(f.uid)}`}>${name(f.name)}</a> <span class="quiet">${f.is}${f.tag ? html`, tag <bdi>${f.tag}</bdi>` : nothing}</span>${f.decision ? html` <b class="decision">${f.decision}</b>` : nothing}</h3>
@@ -44,7 +44,7 @@ ${f.danger ? html`<p class="fault"><svg aria-hidden="true" viewBox="0 0 28 28"><
 }
 function list(k: Keep): TemplateResult {
   const part = (title: string, some: readonly Female[]): TemplateResult | typeof nothing => (some.length ? html`<section class="sec staying"><h2>${title} <span class="quiet">${some.length}</span></h2><ol class="females">${some.map(female)}</ol></section>` : nothing);
-  if (k.places === null) return html`${part('In order, the one most speaks for first', k.females)}`;
+  if (k.places === null) return html`${part('In order of what speaks for them', k.females)}`;
   return html`${part('Above the line', k.females.filter((f) => f.decision === 'stays'))}${part('Below the line', k.females.filter((f) => f.decision !== 'stays'))}`;
 }
 function asking(d: Data): TemplateResult {

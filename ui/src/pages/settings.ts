@@ -12,7 +12,7 @@ import { kindOf, listed, type Listed } from '../part/kinds.ts';
 import { noPlace, placeFields, placeRead } from '../part/place.ts';
 import { said, saidLine, saidNothing } from '../part/said.ts';
 import { devicesView } from './phone.ts';
-import { clock, dayYear, name, plural, tidy } from '../part/words.ts';
+import { capital, clock, dayYear, name, plural, tidy } from '../part/words.ts';
 
 interface Session { called: string; here: boolean; master: boolean; lan: boolean; password_set: boolean }
 interface Backup { name: string; made: string; bytes: number }
@@ -43,12 +43,18 @@ async function act(at: string, what: () => Promise<void>): Promise<void> {
 }
 const faultAt = (at: string): TemplateResult => html`<p class="fault" id=${`fault-${at}`} tabindex="-1" role="alert">${trouble?.at === at ? html`<svg aria-hidden="true" viewBox="0 0 28 28"><use href="#warn"/></svg><span>${trouble.says}</span>` : nothing}</p>`;
 
+/** Degrees east of true north are plus. */
+function compassWords(deg: unknown): string {
+  const d = Number(deg);
+  if (deg === undefined || deg === null || Number.isNaN(d)) return '';
+  return Math.abs(d) < 0.05 ? 'true north' : `${Math.abs(d).toFixed(1)}° ${d < 0 ? 'west' : 'east'} of true north`;
+}
 function farmPart(d: Data): TemplateResult {
   const f = d.farm;
   if (!f) return html`<p>The farm is not written down yet.</p><div class="acts"><a class="btn do" href="/begin">Begin a farm</a></div>`;
   const lat = Number(f.fact['lat_deg']), lon = Number(f.fact['lon_deg']);
   const row = (label: string, v: unknown): TemplateResult | typeof nothing => (v === undefined || v === null || v === '' ? nothing : html`<tr><th scope="row">${label}</th><td><bdi>${String(v)}</bdi></td></tr>`);
-  return html`<div class="placed"><figure class="place">${graticule(lat, lon)}<figcaption>${placeSays(lat, lon)}</figcaption></figure><table class="says"><caption class="unseen">The farm</caption><tbody>${row('Name', f.fact['name'])}${row('Place', `${latWords(lat)}, ${lonWords(lon)}`)}${row('Height above the sea', f.shown['elevation_m'])}${row('Time zone', f.fact['zone'])}${row('Units', f.fact['units'] === 'us' ? 'US customary' : 'metric')}${row('Compass, east of true north', f.shown['declination_deg'] === undefined ? '' : tidy(String(f.shown['declination_deg'])))}${row('Ground', f.fact['soil'])}${row('Hands at one time', f.fact['people'])}</tbody></table></div><div class="acts"><a class="btn" href="/settings/farm">Change it</a><a class="btn" href="/settings/place">Change the place</a><a class="btn" href=${`/records/farm/${f.uid}`}>How it came about</a></div>`;
+  return html`<div class="placed"><figure class="place">${graticule(lat, lon)}<figcaption>${placeSays(lat, lon)}</figcaption></figure><table class="says"><caption class="unseen">The farm</caption><tbody>${row('Name', f.fact['name'])}${row('Place', `${latWords(lat)}, ${lonWords(lon)}`)}${row('Height above the sea', f.shown['elevation_m'])}${row('Time zone', f.fact['zone'])}${row('Units', f.fact['units'] === 'us' ? 'US customary' : 'metric')}${row('A compass points', compassWords(f.fact['declination_deg']))}${row('Ground', f.fact['soil'])}${row('People at one time', f.fact['people'])}</tbody></table></div><div class="acts"><a class="btn" href="/settings/farm">Change it</a><a class="btn" href="/settings/place">Change the place</a><a class="btn" href=${`/records/farm/${f.uid}`}>How it came about</a></div>`;
 }
 function placeView(d: Data): TemplateResult {
   const f = d.farm;
@@ -80,7 +86,7 @@ ${d.farm ? html`<div class="cols even secs"><section class="sec"><h2>People</h2>
 <section class="sec"><h2>Phones and browsers</h2>${devicesView(d.devices, (x) => void act('devices', async () => { await post('/api/devices/end', { device: x.device }); said(html`Signed out: ${name(x.called)}`, []); reload(); }))}${faultAt('devices')}<div class="acts"><a class="btn" href="/phone">Set up a phone</a></div></section>
 <section class="sec"><h2>Password</h2>${passwordPart(d)}</section>
 <section class="sec"><h2>Backups</h2>${backupPart(d)}</section>
-<section class="sec"><h2>What is open</h2>${d.check && d.check.lines.length ? html`<ul class="list facts">${d.check.lines.map((l) => html`<li class="fact">${l.bad ? html`<b>Not sound: </b>` : nothing}${tidy(l.says)}</li>`)}</ul>` : html`<p>Nothing. The farm file is sound.</p>`}${bad.length ? html`<p class="note"><b>Go back to a backup</b> before more is recorded, or ask somebody who knows the program.</p>` : nothing}<div class="acts">${d.house.held ? html`<a class="btn" href="/held">${plural(d.house.held, 'record')} held</a>` : nothing}${d.house.flags ? html`<a class="btn" href="/records/flags">${plural(d.house.flags, 'odd record')}</a>` : nothing}<a class="btn" href="/records/csv">Tables in and out</a></div></section></div>` : nothing}
+<section class="sec"><h2>What is open</h2>${d.check && d.check.lines.length ? html`<ul class="list facts">${d.check.lines.map((l) => html`<li class="fact">${l.bad ? html`<b>Not sound: </b>` : nothing}${l.bad ? tidy(l.says) : capital(tidy(l.says))}.</li>`)}</ul>` : html`<p>Nothing. The farm file is sound.</p>`}${bad.length ? html`<p class="note"><b>Go back to a backup</b> before more is recorded, or ask somebody who knows the program.</p>` : nothing}<div class="acts">${d.house.held ? html`<a class="btn" href="/held">${plural(d.house.held, 'record')} held</a>` : nothing}${d.house.flags ? html`<a class="btn" href="/records/flags">${plural(d.house.flags, 'odd record')}</a>` : nothing}<a class="btn" href="/records/csv">Tables in and out</a></div></section></div>` : nothing}
 <section class="sec"><h2>About</h2><p>leenest ${d.house.version}, page ${d.house.build}. Free software under the GNU General Public Licence, version 3 or later; there is no warranty. It advises; who stands at the gate decides, and the vet and local rules come first.</p><div class="acts"><a class="btn" href="/licences.txt" target="_blank" rel="noopener">Licences of what is inside</a><a class="btn" href="/begin">The first steps</a></div></section>`;
 }
 export const page: Page<Data> = {

@@ -10,7 +10,7 @@ import { house } from '../part/house.ts';
 import { sky } from '../part/sky.ts';
 import { due } from '../part/sow_row.ts';
 import { sides, strip } from '../part/strip.ts';
-import { capital, chance, clock, day, deadline, evening, farmName, isTonight, list, name, plural, tidy, usUnits, weekday } from '../part/words.ts';
+import { capital, chance, clock, day, deadline, evening, farmName, hourOfDay, isTonight, list, name, plural, tidy, usUnits, weekday } from '../part/words.ts';
 
 interface Person { name: string; is: string; phone?: string }
 interface Data { t: Tonight | undefined; people: Person[]; printed: number }
@@ -46,18 +46,40 @@ function deedsOf(t: Tonight, jobs: Job[]): Deed[] {
 const box = html`<span class="box" role="img" aria-label="box to tick"></span>`;
 const doItem = (x: Deed): TemplateResult => html`<li><span class="box" aria-hidden="true"></span><div><b class="when">${x.when}</b> <b>${name(x.who)}</b> ${tidy(x.what)} <i>${tidy(x.why)}</i></div></li>`;
 interface LookRow { who: TemplateResult; where: string; says: unknown; at: boolean[] }
-function lookRows(t: Tonight, times: string[]): LookRow[] {
-  const visits = t.rounds.visits ?? [], rows: LookRow[] = [], last = times.length - 1, going = new Set((t.farrowing_now ?? []).map((f) => f.sow));
-  const at = (n: string, all: boolean): boolean[] => times.map((c, i) => all || i === 0 || i === last || visits.some((v) => clock(v.at) === c && v.look_at.includes(n)));
+/** Hours to go by, and those put between them for the sows that want a look every two to three hours. */
+interface Times { all: string[]; between: Set<string> }
+function lookTimes(t: Tonight): Times {
+  const now = Number(clock(t.at).slice(0, 2)), visits = (t.rounds.visits ?? []).map((v) => clock(v.at)), first = now >= 21 || now < 7 ? [] : ['21:00'];
+  const times = [...new Set([...first, ...visits, ...(visits.at(-1) && visits.at(-1)! >= '05:30' && visits.at(-1)! < '12:00' ? [] : ['07:00'])])], between = new Set<string>(), all: string[] = [];
+  if (!t.rounds.close?.length) return { all: times, between };
+  const half = (c: string): number => 2 * Number(c.slice(0, 2)) + Number(c.slice(3)) / 30, said = (h: number): string => `${String(Math.floor((h % 48) / 2)).padStart(2, '0')}:${h % 2 ? '30' : '00'}`;
+  let last = half(times[0]!);
+  for (const c of times) {
+    const gap = (half(c) - last + 48) % 48, n = Math.max(0, Math.ceil(gap / 6) - 1);
+    for (let i = 1; i <= n; i++) { const b = said(Math.floor(last + (gap * i) / (n + 1))); between.add(b); all.push(b); }
+    all.push(c);
+    last = half(c);
+  }
+  return { all, between };
+}
+function lookRows(t: Tonight, { all: times, between }: Times): LookRow[] {
+  const visits = t.rounds.visits ?? [], rows: LookRow[] = [], last = times.length - 1, first = times.findIndex((c) => !between.has(c)), going = new Set((t.farrowing_now ?? []).map((f) => f.sow)), close = new Set(t.rounds.close ?? []);
+  const at = (n: string, all: boolean): boolean[] => times.map((c, i) => all || i === first || i === last || (!between.has(c) && visits.some((v) => clock(v.at) === c && v.look_at.includes(n))));
   for (const f of t.farrowing_now ?? []) rows.push({ who: name(f.sow), where: f.place ?? 'where she lies', says: 'farrowing now', at: times.map(() => true) });
-  for (const s of t.sows.filter((x) => x.hours && !going.has(x.name)).sort((a, b) => b.p_before_dawn - a.p_before_dawn)) rows.push({ who: name(s.name), where: placeOf(s), says: chance(s.p_before_dawn), at: at(s.name, nests(s)) });
-  for (const l of (t.young_litters ?? []).filter((x) => !going.has(x.sow))) rows.push({ who: html`${name(l.sow)}${l.living === undefined ? '' : ` + ${l.living}`}`, where: l.place ?? '', says: 'has farrowed', at: times.map((_, i) => i === 0 || i === last) });
+  for (const s of t.sows.filter((x) => x.hours && !going.has(x.name)).sort((a, b) => b.p_before_dawn - a.p_before_dawn)) rows.push({ who: name(s.name), where: placeOf(s), says: chance(s.p_before_dawn), at: at(s.name, nests(s) || close.has(s.name)) });
+  for (const l of (t.young_litters ?? []).filter((x) => !going.has(x.sow))) rows.push({ who: html`${name(l.sow)}${l.living === undefined ? '' : ` + ${l.living}`}`, where: l.place ?? '', says: 'has farrowed', at: times.map((_, i) => i === first || i === last) });
   const named = new Set([...(t.young_litters ?? []).map((l: Litter) => l.sow), ...going]), rest = [...t.sows.filter((s) => !s.hours && !going.has(s.name)).map((s) => s.name), ...t.others.map((o) => o.name).filter((n) => !named.has(n))];
   if (rest.length) rows.push({ who: list(rest), where: '', says: 'not likely', at: times.map((_, i) => i === last) });
   return rows;
 }
-const legend = 'Write in the box: N nest M milk in streams S straining B born, with the number nothing new. Use a red torch. Stand still a minute before you shine it.';
-const resting = (t: Tonight): string => (t.rounds.sleep_from && t.rounds.sleep_to && (t.rounds.visits ?? []).length ? `Rest from ${clock(t.rounds.sleep_from)} to ${clock(t.rounds.sleep_to)}. ` : '');
+const legend = 'Write in the box: N nest · M milk in streams · S straining · B born, with the number · – nothing new. Use a red torch. Stand still a minute before you shine it.';
+/** When nobody need be out, but for those who are close: after the look that all get. */
+function resting(t: Tonight): string {
+  const { all, between } = lookTimes(t), close = t.rounds.close ?? [], first = all.find((c) => !between.has(c)), to = t.rounds.sleep_to ? clock(t.rounds.sleep_to) : '';
+  if (!t.rounds.sleep_from || !to || !(t.rounds.visits ?? []).length) return '';
+  const from = first === '21:00' && hourOfDay(t.rounds.sleep_from) < 21 && hourOfDay(t.rounds.sleep_from) >= 7 ? first : clock(t.rounds.sleep_from);
+  return close.length ? `${from} to ${to}: ${close.join(' and ')} alone. ` : `Rest from ${from} to ${to}. `;
+}
 const placeOf = (s: Sow): string => (s.place_now && s.place_now.kind !== 'open' && s.lies === s.place_now.name ? s.lies : s.lies.replace('in the open, where she lies down', 'in the open'));
 
 function hoursOf(t: Tonight, s: Sow, low: number, w: number): TemplateResult {
@@ -72,8 +94,7 @@ function view(d: Data): TemplateResult {
   if (!t) return html`<div class="lead"><h1>Night sheet</h1><p>Nothing is written down yet.</p><div class="acts"><a class="btn do" href="/begin">Begin</a></div></div>`;
   const { w, h } = sheetOf[size];
   const tonight = t.jobs.filter((j) => !j.spare && (!j.deadline || isTonight(j.deadline, t.at))), later = t.jobs.filter((j) => !j.spare && !tonight.includes(j)), spare = t.jobs.filter((j) => j.spare);
-  const visits = (t.rounds.visits ?? []).map((v) => clock(v.at)), first = Number(clock(t.at).slice(0, 2)) >= 21 || Number(clock(t.at).slice(0, 2)) < 7 ? [] : ['21:00'], times = [...new Set([...first, ...visits, ...(visits.at(-1) && visits.at(-1)! >= '05:30' && visits.at(-1)! < '12:00' ? [] : ['07:00'])])];
-  const rows = lookRows(t, times), most = [...t.sows].filter((s) => s.hours).sort((a, b) => b.p_before_dawn - a.p_before_dawn)[0];
+  const looks = lookTimes(t), times = looks.all, rows = lookRows(t, looks), most = [...t.sows].filter((s) => s.hours).sort((a, b) => b.p_before_dawn - a.p_before_dawn)[0];
   // what stands on the front, in px; the strip goes over the page where it does not fit
   const deeds = deedsOf(t, tonight);
   const text = deeds.reduce((sum, x) => sum + 10 + 22 * linesOf(`${x.when} xxxx ${x.who} ${x.what}`, 12.5, w - 42, `${x.why} `), 0), after = later.length + spare.length ? 70 + 20 * linesOf(later.map((j) => `${j.sows.join()} ${j.place} ${j.do} Friday by 16:30`).join(), 11, w) : 0;

@@ -12,7 +12,7 @@ import { house, iso, nowOf, type House } from '../part/house.ts';
 import { lossFact, lossPanel, lossWords, lostOne, type Lost } from '../part/loss.ts';
 import { said, saidLine, saidNothing } from '../part/said.ts';
 import { board, farrowingRow, litterRow, sowRow } from '../part/sow_row.ts';
-import { capital, chance, clock, day, dayYear, in100, mass, moment, name, plural, tidy } from '../part/words.ts';
+import { capital, chance, clock, day, dayYear, in100, mass, moment, name, plural, tidy, weekday, wholeHour } from '../part/words.ts';
 import { year, type Year } from '../part/year.ts';
 
 interface Look { at: string; sign: string; words: string; seen: boolean; p_within_12h_before: number | null; p_within_12h_after: number | null }
@@ -110,9 +110,10 @@ function view(d: Data): TemplateResult {
   const s = d.s, q = encodeURIComponent(s.name), turn = s.turn, at = s.at;
   const facts = [s.tag ? `tag ${s.tag}` : '', s.breed ?? '', s.gilt ? 'gilt' : s.parity !== null ? plural(s.parity, 'litter') : '', s.age_d !== null ? (s.age_d > 700 ? `${(s.age_d / 365.25).toFixed(1)} years` : `${Math.round(s.age_d / 30.4)} months`) : '', s.mass_kg !== null ? mass(s.mass_kg) : '', s.condition !== null ? `condition ${s.condition}` : '', s.temper ?? ''].filter(Boolean);
   const where = [s.paddock, s.group ? `group ${s.group}` : '', s.lies ? `lies in ${s.lies}` : '', s.penned ? 'penned' : ''].filter(Boolean).join(', ');
+  const about = (m: string, x: { from: string | null; to: string | null }): string => (x.from && x.to && Date.parse(x.to) - Date.parse(x.from) >= 60 * 3600e3 ? `${weekday(m, true)} ${day(m, true)}` : moment(wholeHour(m), at));
   const w = turn?.window, bare = s.state === 'nothing known';
   const says = d.gone ? html`No longer here (${d.gone}). What is written down stays.` : bare ? html`<b>${name(s.name)} is written down, nothing more.</b> When was the boar with her?`
-    : turn && s.state === 'served' ? html`${capital(turn.known)}. ${(turn.p_not_pregnant ?? 0) > 0.5 ? 'Most likely she is not in pig.' : w?.likeliest ? html`She is most likely to farrow about <b>${moment(w.likeliest, at)}</b>${w.from && w.to ? html`; nine in ten between ${moment(w.from, at)} and ${moment(w.to, at)}` : nothing}.` : nothing} ${turn.p_pregnant !== null && turn.p_pregnant < 0.95 ? `In pig: ${chance(turn.p_pregnant)}.` : ''} ${capital(turn.watch)}.`
+    : turn && s.state === 'served' ? html`${capital(turn.known)}. ${(turn.p_not_pregnant ?? 0) > 0.5 ? 'Most likely she is not in pig.' : w?.likeliest ? html`She is most likely to farrow about <b>${about(w.likeliest, w)}</b>${w.from && w.to ? html`; nine in ten between ${about(w.from, w)} and ${about(w.to, w)}` : nothing}.` : nothing} ${turn.p_pregnant !== null && turn.p_pregnant < 0.95 ? `In pig: ${chance(turn.p_pregnant)}.` : ''} ${capital(turn.watch)}.`
     : html`${s.lost_all_at ? html`Lost all of her litter by ${day(s.lost_all_at, true)}. ` : nothing}${capital(s.state === 'open' ? (s.lost_all_at ? 'not served since' : 'not served since she was weaned') : s.state === 'suckling' ? 'with her litter' : s.state)}.`;
   const acts = d.gone ? nothing : html`<div class="acts">${bare ? html`<a class="btn do" href="/records/service?sow=${q}">Write a service</a><a class="btn" href="/records/boar_run?sow=${q}">Boar was with her</a>` : suckles(d) ? html`<button type="button" class="do" id="loss-open" aria-expanded=${lost ? 'true' : 'false'} @click=${() => openLoss(lost ? undefined : lostOne())}>Piglet lost</button>` : html`<a class="btn do" href="/records/sign?sow=${q}">Saw a sign</a>`}<a class="btn" href="/records/treatment?animal=${q}">Medicine given</a><a class="btn" href="/records/weighing?animal=${q}">Weight or condition</a><a class="btn" href="/records/move?animal=${q}">Was moved</a></div>`;
   return html`<div class=${d.gone ? 'lead gone' : 'lead'}><div><h1>${name(s.name)}</h1><p class="small">${facts.join(' · ')}</p><p>${says}</p>${ears(d.notches)}${where ? html`<p class="small">${where}${s.nested_times ? `. Nested ${plural(s.nested_times, 'time')} that we know of, ${s.nested_in_what_was_put_out} in what was put out` : ''}.</p>` : nothing}${acts}</div></div>

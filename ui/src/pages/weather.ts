@@ -9,7 +9,7 @@ import { plotted } from '../part/plotted.ts';
 import { sky, skyUnits, skyWords, type WeatherHours } from '../part/sky.ts';
 import { fetchForecast, weatherTools } from '../part/weather_tools.ts';
 import { missing, noFarm } from '../part/way_on.ts';
-import { capital, clock, day, degrees, evening, isoDay, plural, point, rain, span, temp, tempUnit, tidy, usUnits, weekday, wind, windUnit } from '../part/words.ts';
+import { capital, clock, day, dayYear, degrees, evening, isoDay, plural, point, rain, span, temp, tempUnit, tidy, usUnits, weekday, wind, windUnit } from '../part/words.ts';
 
 interface Hour { time: string; temp_c: number | null; temp_low_c: number | null; temp_high_c: number | null; wind_mps: number | null; gust_mps: number | null; wind_from_deg: number | null; cloud_oktas: number | null; rain_mm: number | null; snow: boolean; source: string; wind_source: string; rain_source: string; made: string | null }
 interface Night { time: string; made: string; said_temp_c: number | null; read_temp_c: number | null; said_wind_mps: number | null; read_wind_mps: number | null }
@@ -60,7 +60,7 @@ function age(w: Weather, h: Hour): string {
   return h.made ? `made ${span(Math.max(0, (Date.parse(w.at) - Date.parse(h.made)) / 3600e3))} ago` : '';
 }
 function figures(w: Weather): TemplateResult {
-  return html`<section class="sec"><h2>The hours in figures</h2>${dayRows(w).map((g, i) => {
+  return html`<section class="sec hoursec"><h2>The hours in figures</h2>${dayRows(w).map((g, i) => {
     const t = g.hours.map((h) => h.temp_c).filter((v): v is number => v !== null), gust = g.hours.map((h) => h.gust_mps ?? h.wind_mps ?? 0), wet = g.hours.reduce((s, h) => s + (h.rain_mm ?? 0), 0);
     return html`<details class="dayhours" ?open=${i === 0 && false}><summary>${g.name}: ${t.length ? `${degrees(Math.min(...t))} to ${temp(Math.max(...t))}` : 'no temperature'}, gusts ${wind(Math.max(...gust))}, ${wet >= 0.1 ? `${rain(wet)} of ${g.hours.some((h) => h.snow) ? 'rain and snow' : 'rain'}` : 'dry'}</summary>
 <table class="hourtable"><caption class="unseen">${g.name}, hour by hour</caption><thead><tr><th scope="col">Hour</th><th scope="col" class="n">Air</th><th scope="col" class="n">8 of 10</th><th scope="col" class="n">Wind</th><th scope="col" class="n">Gust</th><th scope="col">From</th><th scope="col" class="n">Cloud</th><th scope="col" class="n">Falls</th><th scope="col">Where from</th></tr></thead><tbody>
@@ -102,7 +102,7 @@ function leadChart(w: Weather): TemplateResult {
 }
 function rightness(w: Weather): TemplateResult {
   const signed = (k: number): string => `${k > 0 ? '+' : k < 0 ? '\u2212' : ''}${(Math.abs(k) * (usUnits() ? 1.8 : 1)).toFixed(1)}`;
-  return html`<section class="sec"><h2>How right it has been here</h2>${sentenceOf(w.verified)}
+  return html`<section class="sec right"><h2>How right it has been here</h2>${sentenceOf(w.verified)}
 ${w.verified.length ? html`<div class="cols even"><div><h3>The last ten nights</h3>${nightsChart(w)}${w.last_nights.length ? html`<details><summary>The nights in figures</summary><table><caption class="unseen">Read and forecast, last nights</caption><thead><tr><th scope="col">Hour</th><th scope="col" class="n">Forecast</th><th scope="col" class="n">Read</th><th scope="col" class="n">Wind forecast</th><th scope="col" class="n">Wind read</th></tr></thead><tbody>
 ${[...w.last_nights].reverse().map((n) => html`<tr><th scope="row">${weekday(evening(n.time), true)} night, ${clock(n.time)}</th><td class="n">${num(n.said_temp_c, temp)}</td><td class="n">${num(n.read_temp_c, temp)}</td><td class="n">${num(n.said_wind_mps, wind)}</td><td class="n">${num(n.read_wind_mps, wind)}</td></tr>`)}</tbody></table></details>` : html`<p class="small">No reading at night in the last ten days.</p>`}</div>
 <div><h3>By how long before</h3>${leadChart(w)}<table><caption class="unseen">Forecast against reading, by lead time</caption><thead><tr><th scope="col">Made before</th><th scope="col" class="n">Out by, ${usUnits() ? '°F' : 'degrees'}</th><th scope="col" class="n">Too warm</th><th scope="col" class="n">Wind out by</th><th scope="col" class="n">Times</th></tr></thead><tbody>
@@ -116,7 +116,7 @@ const SORT: Record<string, string> = { forecast: 'Forecast', typed: 'Typed forec
 function sources(d: Data): TemplateResult {
   const w = d.w, missing = w ? w.hours.filter((h) => h.temp_c === null || h.wind_mps === null).length : 0;
   return html`<section class="sec"><h2>Where the hours come from</h2>${w ? html`<p>${missing ? html`<b>${plural(missing, 'hour')}</b> of these ${w.hours.length} lack air or wind.` : `No hour of these ${w.hours.length} lacks air or wind.`}</p>${w.weather.notes.length ? html`<ul class="plainlist">${w.weather.notes.map((n) => html`<li>${tidy(n)}</li>`)}</ul>` : nothing}` : nothing}
-${d.kept.length ? html`<table class="stack"><caption class="unseen">Hours of weather in the farm file</caption><thead><tr><th scope="col">Source</th><th scope="col">What</th><th scope="col" class="n">Hours</th><th scope="col">From</th><th scope="col">To</th></tr></thead><tbody>${d.kept.map((k) => html`<tr><th scope="row">${k.source}</th><td data-l="What">${SORT[k.sort] ?? capital(k.sort)}</td><td class="n" data-l="Hours">${k.hours}</td><td data-l="From">${isoDay(k.first)}</td><td data-l="To">${isoDay(k.last)}</td></tr>`)}</tbody></table>` : html`<p>No hours of weather are kept.</p>`}
+${d.kept.length ? html`<table class="stack"><caption class="unseen">Hours of weather in the farm file</caption><thead><tr><th scope="col">Source</th><th scope="col">What</th><th scope="col" class="n">Hours</th><th scope="col">From</th><th scope="col">To</th></tr></thead><tbody>${d.kept.map((k) => html`<tr><th scope="row">${k.source}</th><td data-l="What">${SORT[k.sort] ?? capital(k.sort)}</td><td class="n" data-l="Hours">${k.hours}</td><td data-l="From">${dayYear(k.first)}</td><td data-l="To">${dayYear(k.last)}</td></tr>`)}</tbody></table>` : html`<p>No hours of weather are kept.</p>`}
 ${w?.weather.credit ? html`<p class="small credit">${w.weather.credit}</p>` : nothing}</section>`;
 }
 

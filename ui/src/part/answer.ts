@@ -27,7 +27,7 @@ export interface Heat { sow: string | null; place: string; from: string; hours: 
 export interface Tonight {
   at: string; known_to: number; farm: string | null; horizon_h: number; in_short: string; jobs: Job[]; sows: Sow[];
   farrowing_now?: Farrowing[]; young_litters?: Litter[];
-  rounds: { says: string; sleep_from?: string; sleep_to?: string; enough?: boolean; visits?: Visit[] };
+  rounds: { says: string; close?: string[]; sleep_from?: string; sleep_to?: string; enough?: boolean; visits?: Visit[] };
   looks_worth_taking: { sow: string; sign: string; at: string; says: string }[];
   heat: Heat[];
   others: { name: string; state: string; says: string }[];

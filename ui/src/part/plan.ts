@@ -97,19 +97,25 @@ export function plan(p: Plan, l: Layout): SVGTemplateResult {
     const [x1, y1] = toPx(l, b.a), [x2, y2] = toPx(l, b.b), n = Math.ceil(Math.hypot(x2 - x1, y2 - y1) / 16) + 1;
     for (let i = 0; i <= n; i++) taken.push({ x: x1 + ((x2 - x1) * i) / n - 8, y: y1 + ((y2 - y1) * i) / n - 9, w: 16, h: 18 });
   }
-  // Words go where nothing else stands: right of it, left, below, above.
-  const place = (x: number, y: number, away: number, lines: string[], or: [number, number][]): { x: number; y: number } => {
+  for (const m of p.marks.filter((q) => q.is !== 'wet' || q.points.length < 3)) { const [x, y] = toPx(l, m.points[0]!); taken.push({ x: x - 11, y: y - 9, w: 22, h: 18 }); }
+  taken.push({ x: 0, y: l.h - 42, w: 24 + Math.max(90, 0.24 * l.w), h: 42 }); // the scale
+  const fence = p.outline.length > 2 ? p.outline.map((q, i) => [toPx(l, q), toPx(l, p.outline[(i + 1) % p.outline.length]!)] as const) : [];
+  const onFence: Box[] = fence.flatMap(([[x1, y1], [x2, y2]]) => { const n = Math.ceil(Math.hypot(x2 - x1, y2 - y1) / 8) + 1; return Array.from({ length: n }, (_, i) => ({ x: x1 + ((x2 - x1) * i) / n - 2, y: y1 + ((y2 - y1) * i) / n - 2, w: 4, h: 4 })); });
+  // Words go where nothing else stands: right of it, left, below, above; on the fence before they lie on each other, and
+  // what may be left out is left out before that.
+  const place = (x: number, y: number, away: number, lines: string[], or: [number, number][], may: boolean): { x: number; y: number } | undefined => {
     const w = Math.max(...lines.map(wide)), h = lines.length * 15;
-    const tries = [[x, y] as [number, number], ...or].flatMap(([x, y]): [number, number][] => [[x + away, y - h / 2], [x - away - w, y - h / 2], [x - w / 2, y + away], [x - w / 2, y - away - h], [x + away, y + 4], [x - away - w, y + 4]]);
+    const tries = [[x, y] as [number, number], ...or].flatMap(([x, y]): [number, number][] => [...(away < 3 ? [[x - w / 2, y - h / 2] as [number, number]] : []), [x + away, y - h / 2], [x - away - w, y - h / 2], [x - w / 2, y + away], [x - w / 2, y - away - h], [x + away, y + 4], [x - away - w, y + 4]]);
     const inside = (b: Box): boolean => b.x > 2 && b.x + b.w < l.w - 2 && b.y > 2 && b.y + b.h < l.h - 2;
-    const found = tries.map(([bx, by]) => ({ x: bx, y: by, w, h })).find((b) => inside(b) && !taken.some((t) => meet(t, b)))
-      ?? tries.map(([bx, by]) => ({ x: bx, y: by, w, h })).find(inside) ?? { x: Math.max(2, Math.min(l.w - w - 2, x - w / 2)), y: y + away, w, h };
+    const boxes = tries.map(([bx, by]) => ({ x: bx, y: by, w, h })), free = boxes.filter((b) => inside(b) && !taken.some((t) => meet(t, b)));
+    if (!free.length && may) return undefined;
+    const found = free.find((b) => !onFence.some((t) => meet(t, b))) ?? free[0] ?? tries.map(([bx, by]) => ({ x: bx, y: by, w, h })).find(inside) ?? { x: Math.max(2, Math.min(l.w - w - 2, x - w / 2)), y: y + away, w, h };
     taken.push(found);
     return found;
   };
-  const words = (x: number, y: number, away: number, lines: { text: string; how: string }[], or: [number, number][] = []): SVGTemplateResult => {
-    const at = place(x, y, away, lines.map((q) => q.text), or);
-    return svg`${lines.map((q, i) => svg`<text class=${q.how} x=${r1(at.x)} y=${r1(at.y + 12 + 15 * i)}>${q.text}</text>`)}`;
+  const words = (x: number, y: number, away: number, lines: { text: string; how: string }[], or: [number, number][] = [], may = false): SVGTemplateResult => {
+    const at = place(x, y, away, lines.map((q) => q.text), or, may);
+    return at === undefined ? svg`` : svg`${lines.map((q, i) => svg`<text class=${q.how} x=${r1(at.x)} y=${r1(at.y + 12 + 15 * i)}>${q.text}</text>`)}`;
   };
   const middle = (points: Pt[]): [number, number] => toPx(l, { x: points.reduce((s, q) => s + q.x, 0) / points.length, y: points.reduce((s, q) => s + q.y, 0) / points.length });
   const huts = p.huts.map((h) => {
@@ -137,8 +143,8 @@ ${p.marks.filter((m) => m.is !== 'wet' || m.points.length < 3).map((m) => { cons
 ${p.spots.map((s) => { const [x, y] = toPx(l, s.at); return svg`<path class="f-strawsoft l-strawedge w2" d=${`M${r1(x)} ${r1(y - 13)}l13 13l-13 13l-13-13z`}/><text class="mid tb" x=${r1(x)} y=${r1(y + 5)}>${s.label}</text>`; })}
 ${p.beds.map((b) => { const [x, y] = toPx(l, b.at); return svg`<ellipse class="f-strawsoft l-ink w15" cx=${r1(x)} cy=${r1(y)} rx="9" ry="6"/>${words(x, y, 13, [{ text: short(b.name, slim ? 10 : 22), how: 'halo2 still' }])}`; })}
 ${huts}
-${p.marks.map((m) => { const [x, y] = middle(m.points); return words(x, y, m.is === 'wet' && m.points.length > 2 ? 2 : 16, [{ text: short(m.says, slim ? 12 : 24), how: 'halo2 still' }]); })}
-${p.breaks.map((b) => { const on = (t: number): [number, number] => toPx(l, { x: b.a.x + t * (b.b.x - b.a.x), y: b.a.y + t * (b.b.y - b.a.y) }), [x, y] = on(0.5); return words(x, y, 13, [{ text: short(b.says, slim ? 18 : 34), how: 't2 halo2 still' }], [on(0.3), on(0.7), on(0.12), on(0.88), on(0), on(1)]); })}
+${p.marks.map((m) => { const [x, y] = middle(m.points); return words(x, y, m.is === 'wet' && m.points.length > 2 ? 2 : 16, [{ text: short(m.says, slim ? 16 : 24), how: 'halo2 still' }], [], slim); })}
+${p.breaks.map((b) => { const on = (t: number): [number, number] => toPx(l, { x: b.a.x + t * (b.b.x - b.a.x), y: b.a.y + t * (b.b.y - b.a.y) }), [x, y] = on(0.5); return words(x, y, 13, [{ text: short(b.says, slim ? 18 : 34), how: 't2 halo2 still' }], [on(0.3), on(0.7), on(0.12), on(0.88), on(0), on(1)], slim); })}
 ${p.ghost ? (() => { const [x, y] = toPx(l, p.ghost.at), f = p.ghost.facing_deg ?? 180, t = [pol(x, y, R + 9, f), pol(x, y, R, f - 24), pol(x, y, R, f + 24)];
     return svg`<circle class="f-none l-ink w3 dash still" cx=${r1(x)} cy=${r1(y)} r=${R + 1}/>${shell(x, y, f, Math.max(p.ghost.width_m * l.k, 7), Math.max(p.ghost.length_m * l.k, 7), 'f-straw l-ink w2 still')}<path class="f-ink still" d=${'M' + t.map((q) => q.map(r1).join(' ')).join('L') + 'z'}/>`; })() : ''}
 ${p.draft ? draft(l, p.draft) : ''}

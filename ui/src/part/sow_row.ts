@@ -113,10 +113,10 @@ export function sowRow(b: Board, s: Sow): TemplateResult {
   const no = hopeless(s) ? html`<p class="rest strong">Not fit for newborns out here, whatever is put out. Bring ${name(s.name)} under a roof if she has not begun a nest; once she nests she stays: then straw, bales to windward, stay near. Ring the vet for advice now.</p>` : nothing;
   return html`<section class=${j && !done ? 'sow' : 'sow quietrow'} id=${id} aria-labelledby=${`${id}-h`}>
 ${who(s.name, saidOf(s), whereOf(s), id)}
-<div class="say">${j && !done ? jobBox(j, t, [rest, nests(s) && !/where she is|not move/.test(rest) ? 'She is nesting: do not move her or the hut.' : ''].filter(Boolean).join(' ')) : html`<p class="rest">${done ? html`<b>Done ${clock(kept.at)}.</b> The strip shows her as she stands now.` : heat.length ? nothing : html`<b>${tidy(rest)}</b> ${capital(s.watch)}.`}</p>`}${no}${heat.map((x) => heatBox(x, t))}</div>
+<div class="duty"><div class="say">${j && !done ? jobBox(j, t, [rest, nests(s) && !/where she is|not move/.test(rest) ? 'She is nesting: do not move her or the hut.' : ''].filter(Boolean).join(' ')) : html`<p class="rest">${done ? html`<b>Done ${clock(kept.at)}.</b> The strip shows her as she stands now.` : heat.length ? nothing : html`<b>${tidy(rest)}</b> ${capital(s.watch)}.`}</p>`}${no}${heat.map((x) => heatBox(x, t))}</div>
+<div class="deeds">${keptLines(id, ofSow(s.name), s, t.known_to)}<div class="acts">${j && !done ? deedButton(id, j, t, s) : nothing}${heat.length ? heatButton(id, heat[0]!, t, s) : nothing}${lookButtons(id, s, t)}</div>${signPanel(id, s, t)}</div></div>
 <div class="pic">${sowStrip(b, s, j, done)}</div>
 <div class="tell">${j && !done ? gain(s, t) : nothing}${s.notes.map((n) => html`<p class="gain"><svg class="mk warnmk" aria-hidden="true"><use href="#warn"/></svg> ${tidy(n)}</p>`)}</div>
-<div class="deeds">${keptLines(id, ofSow(s.name), s, t.known_to)}<div class="acts">${j && !done ? deedButton(id, j, t, s) : nothing}${heat.length ? heatButton(id, heat[0]!, t, s) : nothing}${lookButtons(id, s, t)}</div>${signPanel(id, s, t)}</div>
 ${s.hours ? html`<div class="more">${why(s, t)}${figures(s, t, j !== undefined && !done)}</div>` : nothing}
 </section>`;
 }
@@ -127,37 +127,37 @@ function heatBox(x: Heat, t: Tonight): TemplateResult {
 }
 export function heatRow(b: Board, x: Heat): TemplateResult {
   const id = slug('heat', x.place);
-  return html`<section class="sow spare" id=${id} aria-labelledby=${`${id}-h`}><div class="who"><h3 id=${`${id}-h`}>${capital(x.place)}</h3><span class="chance">too hot</span><span class="where">${x.sow ?? 'nobody lies there yet'}</span></div><div class="say">${heatBox(x, b.t)}</div><div class="pic"></div><div class="deeds">${keptLines(id, ofRow(id))}<div class="acts">${heatButton(id, x, b.t)}</div></div></section>`;
+  return html`<section class="sow spare" id=${id} aria-labelledby=${`${id}-h`}><div class="who"><h3 id=${`${id}-h`}>${capital(x.place)}</h3><span class="chance">too hot</span><span class="where">${x.sow ?? 'nobody lies there yet'}</span></div><div class="duty"><div class="say">${heatBox(x, b.t)}</div><div class="deeds">${keptLines(id, ofRow(id))}<div class="acts">${heatButton(id, x, b.t)}</div></div></div></section>`;
 }
 
 /** A job that serves nobody yet, or a sow that has no row. */
 export function spareRow(b: Board, j: Job): TemplateResult {
   const id = placeId(j), done = isDone(j);
   return html`<section class="sow spare" id=${id} aria-labelledby=${`${id}-h`}><div class="who"><h3 id=${`${id}-h`}>${capital(j.place)}</h3><span class="chance">a spare</span><span class="where">ready in case one lies down elsewhere</span></div>
-<div class="say">${done ? html`<p class="rest"><b>Done ${clock(done.at)}.</b></p>` : jobBox(j, b.t)}</div><div class="pic"></div>
-<div class="deeds">${keptLines(id, ofJob(j))}${done ? nothing : html`<div class="acts">${deedButton(id, j, b.t)}</div>`}</div></section>`;
+<div class="duty"><div class="say">${done ? html`<p class="rest"><b>Done ${clock(done.at)}.</b></p>` : jobBox(j, b.t)}</div>
+<div class="deeds">${keptLines(id, ofJob(j))}${done ? nothing : html`<div class="acts">${deedButton(id, j, b.t)}</div>`}</div></div></section>`;
 }
 
 export const litterHasJob = (l: Litter): boolean => !l.do.startsWith('Nothing');
 export function litterRow(b: Board, l: Litter): TemplateResult {
   const t = b.t, id = rowId(l.sow), is = litterSides(l.hours), work = litterHasJob(l), age = l.age_d < 1 ? 'born in the last day' : plural(Math.floor(l.age_d), 'day') + ' old';
   return html`<section class="sow" id=${id} aria-labelledby=${`${id}-h`}>${who(l.sow, 'has farrowed', html`${l.place ?? 'where she lies'}: ${tidy(l.stands)} · ${l.living === undefined ? 'not counted yet' : `${l.living} living`}, ${age}`, id)}
-<div class="say">${work ? html`<div class="job"><p class="by">${l.worst_at ? html`by<b>${clock(l.worst_at)}</b>${isTonight(l.worst_at, t.at) ? 'tonight' : weekday(l.worst_at)}` : html`when<b>you can</b>`}</p><div><p class="what">${tidy(l.do)}</p><p class="what2">Go in quietly: a sow with a litter bites.</p></div></div>` : html`<p class="rest"><b>${l.do}</b> ${tidy(l.says)}</p>`}</div>
+<div class="duty"><div class="say">${work ? html`<div class="job"><p class="by">${l.worst_at ? html`by<b>${clock(l.worst_at)}</b>${isTonight(l.worst_at, t.at) ? 'tonight' : weekday(l.worst_at)}` : html`when<b>you can</b>`}</p><div><p class="what">${tidy(l.do)}</p><p class="what2">Go in quietly: a sow with a litter bites.</p></div></div>` : html`<p class="rest"><b>${l.do}</b> ${tidy(l.says)}</p>`}</div><div class="deeds"><div class="acts">${work && l.place ? html`<a class="btn do" href="/records/bedding">Done: write it</a>` : nothing}<a class="btn" href="/dawn">Count them</a></div></div></div>
 <div class="pic">${drawn('strip', (w) => {
     const ax = axis(w, spanFor(w), t.weather.hours.time[0]!, t.at);
     return strip(ax, { now: is.now, ...(work ? { after: is.after, capNow: 'as they lie', capAfter: 'after the work' } : {}), tall: 0, dark: nights(t.weather.hours.daylight, ax.span), label: `${l.sow} and her litter, hour by hour: ${laneWords(is.now.lane, ax.from, t.at, coldWords, 72)}.` });
   })}</div>
-<div class="tell">${work ? html`<p class="gain">${tidy(l.says)}</p>` : nothing}</div><div class="deeds"><div class="acts">${work && l.place ? html`<a class="btn do" href="/records/bedding">Done: write it</a>` : nothing}<a class="btn" href="/dawn">Count them</a></div></div></section>`;
+<div class="tell">${work ? html`<p class="gain">${tidy(l.says)}</p>` : nothing}</div></section>`;
 }
 
 /** Farrowing under way: a clock instead of a strip. */
 export function farrowingRow(b: Board, f: Farrowing, born: readonly Born[], litter: () => Promise<string | undefined>): TemplateResult {
   const t = b.t, id = rowId(f.sow), mins = Math.floor(f.since_min), late = mins >= 45, look = mins >= 30, since = f.last_birth ? 'since the last' : 'since she began';
   return html`<section class="sow under" id=${id} aria-labelledby=${`${id}-h`}>${who(f.sow, 'farrowing now', html`${f.place ?? 'where she lies'} · began ${moment(f.started, t.at)}`, id)}
-<div class="say"><div class="job now"><p class="by">${f.born_so_far === undefined ? html`born<b>–</b>not counted` : html`born<b>${f.born_so_far}</b>living`}</p><div><p class="what">${plural(mins, 'minute')} ${since}. ${late ? 'Longer than usual.' : look ? 'Look at her now.' : 'That is usual.'}</p>
+<div class="duty"><div class="say"><div class="job now"><p class="by">${f.born_so_far === undefined ? html`born<b>–</b>not counted` : html`born<b>${f.born_so_far}</b>living`}</p><div><p class="what">${plural(mins, 'minute')} ${since}. ${late ? 'Longer than usual.' : look ? 'Look at her now.' : 'That is usual.'}</p>
 <p class="what2">${late ? html`<b>Go to her now and ring the vet</b>, unless she is finished; then write down that all are out.` : html`${look ? 'She should be looked at now' : `Look at ${clock(f.look_at)}`}. If she strains and none has come by <b>${clock(f.ring_vet_at)}, ring the vet.</b>`}${f.born_dead ? ` ${f.born_dead} born dead so far.` : ''}</p></div></div></div>
+<div class="deeds">${keptLines(id, ofBirths())}<div class="acts">${birthButtons(id, f, t, litter)}</div></div></div>
 <div class="pic">${drawn('strip', (w) => births(w, f, born, t.at))}</div>
-<div class="deeds">${keptLines(id, ofBirths())}<div class="acts">${birthButtons(id, f, t, litter)}</div></div>
 <div class="more"><details><summary>Whence the minutes, and what to do</summary><ul><li>${f.source}</li><li>Rub each one dry. Warm a cold one before it gets milk, then back to the udder.</li><li>${`Five hours in all is too long: ${clock(f.long_at)}.`}</li></ul></details></div></section>`;
 }
 export { list, span, temp };

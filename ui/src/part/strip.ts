@@ -131,7 +131,9 @@ export function strip(ax: Axis, s: StripHow): TemplateResult {
   side(s.now, -1);
   if (s.after) side(s.after, 1);
   const end = ax.x(ax.span) - 3;
-  return html`<svg class="full" viewBox="0 0 ${ax.w} ${height}" role="img" aria-label=${s.label}>${nightRects(ax, s.dark.map(([a, b]) => [a, Math.min(b, ax.span)] as [number, number]).filter(([a, b]) => b > a), 0, height)}${parts}${late}${over}<line class="l-ink w3" x1=${ax.x(ax.now)} x2=${ax.x(to)} y1=${ridge} y2=${ridge}/>${s.capNow ? svg`<text class="end halo" x=${end} y=${r1(13 * k)}>${s.capNow}</text>` : nothing}${s.after && s.capAfter ? svg`<text class="end halo" x=${end} y=${r1(height - 5)}>${s.capAfter}</text>` : nothing}${nowLine(ax, 0, height)}${peg === undefined ? nothing : flag(ax, peg, height, clock(s.deadline!))}</svg>`;
+  // the pennant may stand where the words would: then they begin at the other side
+  const crowded = peg !== undefined && s.capNow !== undefined && peg + textWidth(clock(s.deadline!), 13 * k, true) + 18 * k > end - textWidth(s.capNow, 13 * k) - 6;
+  return html`<svg class="full" viewBox="0 0 ${ax.w} ${height}" role="img" aria-label=${s.label}>${nightRects(ax, s.dark.map(([a, b]) => [a, Math.min(b, ax.span)] as [number, number]).filter(([a, b]) => b > a), 0, height)}${parts}${late}${over}<line class="l-ink w3" x1=${ax.x(ax.now)} x2=${ax.x(to)} y1=${ridge} y2=${ridge}/>${s.capNow ? svg`<text class=${crowded ? 'halo' : 'end halo'} x=${crowded ? r1(ax.x(ax.now) + 5) : end} y=${r1(13 * k)}>${s.capNow}</text>` : nothing}${s.after && s.capAfter ? svg`<text class="end halo" x=${end} y=${r1(height - 5)}>${s.capAfter}</text>` : nothing}${nowLine(ax, 0, height)}${peg === undefined ? nothing : flag(ax, peg, height, clock(s.deadline!))}</svg>`;
 }
 
 /** The straw peg with its pennant: by then it is done. */

@@ -41,7 +41,9 @@ export const hourOfDay = (t: When): number => Number(clock(t).slice(0, 2));
 /** Thursday, or Thu. */
 export const weekday = (t: When, short = false): string => how(short ? 'wd' : 'weekday', { weekday: short ? 'short' : 'long' }, t).format(date(t));
 /** 22 January, or 22 Jan. */
-export const day = (t: When, short = false): string => how(short ? 'd' : 'day', { day: 'numeric', month: short ? 'short' : 'long' }, t).format(date(t));
+export const day = (t: When, short = false): string => how(short ? 'd' : 'day', { day: 'numeric', month: short ? 'short' : 'long' }, t).format(date(t)).replace('Sept', short ? 'Sep' : 'Sept');
+/** To the whole hour: the minutes of a window of hours mean nothing. */
+export const wholeHour = (t: When): Date => new Date(Math.round(date(t).getTime() / H) * H);
 /** 22 January 2026. */
 export const dayYear = (t: When): string => how('dayyear', { day: 'numeric', month: 'long', year: 'numeric' }, t).format(date(t));
 /** 2026-01-22 there, for fields and for telling days apart. */
