@@ -165,7 +165,7 @@ static void going_back(bool ruined)
         assert_int_equal(truncate(s.path, 20000), 0);
     slurp(s.path, &now);
     struct restore_work w = { made.path, s.path };
-    const int steps = steps_or_skip(go_back, &w), kills = steps < MOST_KILLS ? steps : MOST_KILLS;
+    const int steps = steps_or_skip(go_back, &w), kills = ruined || steps < MOST_KILLS ? steps : MOST_KILLS;
     for (int i = 0; i < kills; i++) {
         const int n = kill_number(i, kills, steps);
         struct message why;
