@@ -43,7 +43,7 @@ const titles: Record<string, [title: string, one: string]> = {
   birth: ['Births, one by one', 'a birth'], weaning: ['Weanings', 'a weaning'], loss: ['Piglets lost', 'that piglets were lost'], move: ['Moves', 'a move'], nested: ['Where they did nest', 'where she did nest'],
   treatment: ['Treatments', 'a treatment'], weather_source: ['Weather sources', 'a weather source'], reading: ['Own readings', 'a reading'],
   tick: ['Ticked off', 'a tick'], note: ['Notes', 'a note'], asked: ['Pigs asked for', 'that pigs are asked for'], season_plan: ['Boar in and out, settled', 'when the boar goes in'],
-  pairing: ['Pairings, settled', 'a pairing'], society: ['Rules of breed societies', 'a society\u2019s rule'], setting: ['Settings of the reckoning', 'a setting'], mark: ['Marks on the plan', 'a mark'],
+  pairing: ['Pairings, settled', 'a pairing'], society: ['Rules of breed societies', 'a society\u2019s rule'], setting: ['Settings of the reckoning', 'a setting'],
 };
 export const kindTitle = (kind: string): string => titles[kind]?.[0] ?? (kind.charAt(0).toUpperCase() + kind.slice(1)).replaceAll('_', ' ');
 export const kindOne = (kind: string): string => titles[kind]?.[1] ?? `a ${kind.replaceAll('_', ' ')}`;
