@@ -14,18 +14,14 @@ static size_t checks;
 static int start(void **state)
 {
     (void)state;
-    web_scratch(&farm);
-    web_start(&farm, farm.farm, NULL);
+    web_begin(&farm);
     return 0;
 }
 
 static int stop(void **state)
 {
     (void)state;
-    if (web_stop(&farm) != 0)
-        return -1;
-    web_scratch_gone(&farm);
-    return 0;
+    return web_done(&farm);
 }
 
 static struct web_got read_file(const char *type, const char *bytes)
@@ -44,10 +40,8 @@ static double metres(bool north)
 
 static void fields_kept(size_t want)
 {
-    struct web_got got = web_looked(&farm, "/api/list/paddock");
-    assert_int_equal(json_array_size(web_at(&got, "facts")), want);
+    assert_int_equal(web_count(&farm, "paddock"), want);
     checks++;
-    web_free(&got);
 }
 
 /* 400 places, a hundred on each side, none over 0.3 m off it; the last 15 m short of the first. */
@@ -120,8 +114,8 @@ static void rubbish(void **state)
                                         "<gpx></gpx>",
                                         "<gpx><trk><trkseg><trkpt lat=\"99\" lon=\"1\"/></trkseg></trk></gpx>",
                                         "{\"type\":\"Point\",\"coordinates\":[1,2]}",
-                                        "{\"type\":\"Polygon\",\"coordinates\":[[[0,0],[0.001,0.001],[0.001,0],"
-                                        "[0,0.001],[0,0]]]}" };
+                                        ("{\"type\":\"Polygon\",\"coordinates\":[[[0,0],[0.001,0.001],[0.001,0],"
+                                         "[0,0.001],[0,0]]]}") };
     (void)state;
     for (size_t i = 0; i < COUNT(none); i++) {
         struct web_got got = read_file("application/octet-stream", none[i]);
