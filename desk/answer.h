@@ -5,7 +5,8 @@
  * finite becomes null, with its reason beside it under `<key>_because`.
  *
  * Memory   everything lives in the arena given to answer_new(); texts and arrays handed in must live as long.
- * Failing  a full arena gives nodes that swallow what is put into them; ask arena_full() once at the end.
+ * Failing  a full arena gives nodes that swallow what is put into them (never NULL, but for an answer_new() that is);
+ *          ask arena_full() once at the end.
  */
 #ifndef DESK_ANSWER_H
 #define DESK_ANSWER_H

@@ -242,6 +242,11 @@ enum status kinship_put(const struct asked *q, struct answer *a, struct message 
         for (size_t b = 0; b < t.n_boars && st == ST_OK; b++) {
             struct answer *row = kin_answer_pair(&kin, t.sows[s], t.boars[b], t.f[s * t.n_boars + b], t.best[s], pairs);
             st = answer_through(&kin, t.sows[s], t.boars[b], q->mem, row, why);
+            if (arena_full(q->mem))
+                return refuse(
+                    ST_NO_MEMORY, why, "",
+                    "%zu sows with %zu boars are too many pairs for one answer: name some with --sow or --boar",
+                    t.n_sows, t.n_boars);
         }
     answer_range(&t, a);
     kin_answer_rests_on(&kin, t.n_all, t.all, a);
