@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
  * herd: how it is asked, and the shape of its answer. */
+#include "desk/herd_family.h"
 #include "desk/kin_inside.h"
 #include "desk/questions.h"
 
@@ -72,36 +73,7 @@ static const struct shape shape[] = {
     { "animals[].breeds[].society", SHAPE_TEXT, true, "may be entered; one more cross; by its rule not" },
     { "animals[].breeds_say", SHAPE_TEXT, true, "the same in words" },
     { "family", SHAPE_OBJECT, true, "with --family" },
-    { "family.name", SHAPE_TEXT, false, "" },
-    { "family.generations", SHAPE_WHOLE, false, "" },
-    { "family.f", SHAPE_REAL, true, "inbreeding" },
-    { "family.f_says", SHAPE_TEXT, false, "" },
-    { "family.says", SHAPE_TEXT, false, "through whom the parents are kin" },
-    { "family.known", SHAPE_WHOLE, false, "places of the tree that are known" },
-    { "family.places", SHAPE_WHOLE, false, "places of the tree in all" },
-    { "family.different", SHAPE_WHOLE, false, "different animals in them" },
-    { "family.members", SHAPE_LIST, false, "generation by generation, sires' sides first; unknown places left out" },
-    { "family.members[]", SHAPE_OBJECT, false, "" },
-    { "family.members[].position", SHAPE_TEXT, false, "empty: the animal; S sire, D dam, SS sire's sire, SD ..." },
-    { "family.members[].generation", SHAPE_WHOLE, false, "0: the animal" },
-    { "family.members[].index", SHAPE_WHOLE, false, "1 the animal, 2 sire, 3 dam; sire of k is 2 k, dam 2 k + 1" },
-    { "family.members[].name", SHAPE_TEXT, false, "" },
-    { "family.members[].id", SHAPE_TEXT, false, "" },
-    { "family.members[].sex", SHAPE_TEXT, false, "m or f" },
-    { "family.members[].born", SHAPE_DAY, true, "" },
-    { "family.members[].breed", SHAPE_TEXT, true, "" },
-    { "family.members[].here", SHAPE_FLAG, false, "" },
-    { "family.members[].f", SHAPE_REAL, true, "" },
-    { "family.members[].times", SHAPE_WHOLE, false, "how often she or he stands in this tree" },
-    { "family.members[].common", SHAPE_FLAG, false, "an ancestor of sire and dam both" },
-    { "family.common", SHAPE_LIST, false, "through whom sire and dam are kin, the largest part first" },
-    { "family.common[]", SHAPE_OBJECT, false, "" },
-    { "family.common[].name", SHAPE_TEXT, false, "" },
-    { "family.common[].id", SHAPE_TEXT, false, "" },
-    { "family.common[].part", SHAPE_REAL, false, "of F; the parts add up to F" },
-    { "family.common[].times", SHAPE_WHOLE, false, "in this tree; 0: further back than it goes" },
-    { "family.common[].sire_side", SHAPE_WHOLE, false, "generations back from the sire; 0: the sire himself" },
-    { "family.common[].dam_side", SHAPE_WHOLE, false, "from the dam" },
+    SHAPE_FAMILY,
     SHAPE_RESTS_ON,
     SHAPE_KIN_TAIL,
 };

@@ -4,21 +4,7 @@
 #include "desk/questions.h"
 
 const struct question *const questions[] = {
-    &question_tonight,
-    &question_due,
-    &question_shelters,
-    &question_weather,
-    &question_round,
-    &question_calendar,
-    &question_where,
-    &question_field,
-    &question_try,
-    &question_sow,
-    &question_season,
-    &question_herd,
-    &question_kinship,
-    &question_pairings,
-    &question_founders,
-    &question_keep,
-    NULL,
+    &question_tonight, &question_due,      &question_shelters, &question_weather, &question_round,  &question_calendar,
+    &question_where,   &question_field,    &question_try,      &question_sow,     &question_season, &question_herd,
+    &question_kinship, &question_pairings, &question_founders, &question_keep,    &question_paper,  NULL,
 };

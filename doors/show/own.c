@@ -20,6 +20,7 @@ const struct show_own show_own[] = {
     { "founders", show_founders },
     { "season", show_season },
     { "keep", show_keep },
+    { "paper", show_paper },
     { "reckon sun", show_piece_sun },
     { "reckon beam", show_piece_beam },
     { "reckon air", show_piece_air },

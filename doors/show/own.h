@@ -22,6 +22,6 @@ show_function show_piece_sun, show_piece_beam, show_piece_air, show_piece_wind_c
     show_piece_piglet, show_piece_nest, show_piece_pairings, show_piece_notch;
 
 show_function show_tonight, show_due, show_shelters, show_weather, show_round, show_calendar, show_where, show_field,
-    show_try, show_sow, show_herd, show_kinship, show_pairings, show_founders, show_season, show_keep;
+    show_try, show_sow, show_herd, show_kinship, show_pairings, show_founders, show_season, show_keep, show_paper;
 
 #endif

@@ -60,6 +60,8 @@ static const struct {
     { "kinship", "boar=Bracken sow=Tansy depth=3", false },
     { "founders", "", false },
     { "founders", "replicates=64 seed=3 depth=1", false },
+    { "paper", "Campion", false },
+    { "paper", "old_meg", false },
     { "keep", "", false },
     { "keep", "places=8 weigh=line=3,teats=0 weaning=42d", false },
     { "pairings", "", false },

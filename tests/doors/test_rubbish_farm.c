@@ -323,10 +323,19 @@ static void what_is_missing_and_what_is_twice(void **state)
 static const struct {
     const char *name, *words;
 } needs[] = {
-    { "list", "sow" },         { "void", "Bramble" },    { "settle", "1" },
-    { "restore", "x" },        { "export", "--to=x" },   { "import", "x" },
-    { "weather import", "x" }, { "ground import", "x" }, { "weather type", "dry" },
-    { "sow", "Bramble" },      { "try", "North" },       { "demo", "--to=/nowhere/at/all.leenest" },
+    { "list", "sow" },
+    { "void", "Bramble" },
+    { "settle", "1" },
+    { "restore", "x" },
+    { "export", "--to=x" },
+    { "import", "x" },
+    { "weather import", "x" },
+    { "ground import", "x" },
+    { "weather type", "dry" },
+    { "sow", "Bramble" },
+    { "paper", "Bramble" },
+    { "try", "North" },
+    { "demo", "--to=/nowhere/at/all.leenest" },
 };
 
 static const char *const *param_values(enum param_kind kind)
