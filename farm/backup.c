@@ -294,6 +294,27 @@ enum status farm_backup(struct farm *f, const char *folder, const char *second, 
     return st == ST_OK && !made->path ? refuse(ST_NO_MEMORY, why, "", "out of memory") : st;
 }
 
+enum status farm_backup_of_day(const char *farm_path, int64_t at_utc_s, struct arena *mem, struct farm_backup *made,
+                               struct message *why)
+{
+    struct farm_backup *list = NULL;
+    struct farm *f = NULL;
+    struct stat is;
+    size_t n = 0;
+
+    *made = (struct farm_backup){ .path = NULL };
+    if (stat(farm_path, &is) != 0)
+        return ST_OK; /* no farm has begun yet */
+    enum status st = farm_backups(farm_path, NULL, mem, &list, &n, why);
+    if (st != ST_OK || (n && (at_utc_s - list[0].made_utc_s < DAY_S || is.st_mtim.tv_sec <= list[0].made_utc_s)))
+        return st;
+    st = farm_open(farm_path, &f, why);
+    if (st == ST_OK)
+        st = farm_backup(f, NULL, NULL, at_utc_s, mem, made, why);
+    farm_close(f);
+    return st;
+}
+
 /* ---- restore ---- */
 
 /* Bytes of one file into a new one, on the disk before it returns. */

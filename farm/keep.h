@@ -29,6 +29,13 @@ struct farm_backup {
  * Fails     ST_IO the sentence says which step; older backups are then untouched */
 enum status farm_backup(struct farm *farm, const char *folder, const char *second, int64_t at_utc_s, struct arena *mem,
                         struct farm_backup *made, struct message *why) MUST_USE;
+/* The day's own, beside the farm file, for a program that runs on: none is made where the newest is not a day old yet, or
+ * nothing has been written since it. As every backup it is looked through whole before it counts as one.
+ * Given     at_utc_s  now
+ * Returned  made->path NULL: none was due
+ * Fails     as farm_open() and farm_backup() */
+enum status farm_backup_of_day(const char *farm_path, int64_t at_utc_s, struct arena *mem, struct farm_backup *made,
+                               struct message *why) MUST_USE;
 /* Newest first. */
 enum status farm_backups(const char *farm_path, const char *folder, struct arena *mem, struct farm_backup **backups,
                          size_t *n, struct message *why) MUST_USE;

@@ -266,6 +266,7 @@ static void loop(struct web *web, int signals)
 {
     int64_t swept_ms = server_ms(), looked_ms = swept_ms, stop_ms = 0;
 
+    daily_begin(&web->daily, web->how->farm_path, swept_ms);
     while (!web->stopping || (anyone_served(web) && server_ms() < stop_ms)) {
         struct pollfd fds[SERVE_LISTENERS + 2];
         const size_t n = web->n_listeners;
@@ -296,6 +297,8 @@ static void loop(struct web *web, int signals)
             swept_ms = server_ms();
             connection_sweep(web, swept_ms);
             serve_look(web);
+            if (!web->stopping)
+                daily_tick(&web->daily, swept_ms);
             if (!web->stopping && swept_ms - looked_ms >= SERVE_LOOK_S * 1000) {
                 looked_ms = swept_ms;
                 follow_addresses(web);
@@ -348,6 +351,7 @@ static void say_where(const struct web *web)
 
 static void close_all(struct web *web)
 {
+    daily_end(&web->daily);
     work_close(&web->work);
     if (web->work.web)
         serve_done(web);

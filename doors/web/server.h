@@ -21,6 +21,7 @@
 #include <pthread.h>
 #include <sys/stat.h>
 
+#include "doors/web/daily.h"
 #include "doors/web/door.h"
 #include "doors/web/kept.h"
 #include "doors/web/request.h"
@@ -120,6 +121,7 @@ struct web {
     size_t n_connections;
     struct work work;
     struct kept kept;
+    struct daily daily;
     struct request *waiting; /* at work, and their answer will be kept */
     bool stopping;
     char small_file[200]; /* that shows the page (show_page.h); "" = none */

@@ -256,6 +256,47 @@ static void backups_are_made_thinned_and_restored(void **state)
     scratch_close(&s);
 }
 
+static void written_at(struct scratch *s, int64_t utc_s)
+{
+    const struct timespec both[2] = { { utc_s, 0 }, { utc_s, 0 } };
+    assert_int_equal(utimensat(AT_FDCWD, s->path, both, 0), 0);
+}
+
+/* Made once a day, and not where nothing was written since the newest. */
+static void a_day_has_its_backup(void **state)
+{
+    const int64_t start = utc(2026, 1, 1, 20, 0);
+    const struct {
+        int64_t written, at;
+        bool made;
+    } steps[] = {
+        { start - 60, start, true },
+        { start + 60, start + 3600, false },      /* the newest is an hour old */
+        { start + 60, start + DAY_S + 60, true }, /* a day old, and written to since */
+        { start + 60, start + 3 * DAY_S, false }, /* nothing written since */
+        { start + 4 * DAY_S, start + 5 * DAY_S, true },
+    };
+    struct scratch s;
+    struct farm_backup made, *backups = NULL;
+    size_t n = 0, want = 0;
+
+    (void)state;
+    scratch_open(&s);
+    some_farm(&s);
+    for (size_t i = 0; i < COUNT(steps); i++) {
+        written_at(&s, steps[i].written);
+        assert_int_equal(farm_backup_of_day(s.path, steps[i].at, &s.mem, &made, &s.why), ST_OK);
+        if ((made.path != NULL) != steps[i].made)
+            fail_msg("step %zu: %s", i, made.path ? "made" : "none made");
+        want += steps[i].made;
+        assert_int_equal(farm_backups(s.path, NULL, &s.mem, &backups, &n, &s.why), ST_OK);
+        assert_int_equal(n, want);
+    }
+    assert_int_equal(farm_backup_of_day("/nowhere/farm.leenest", start, &s.mem, &made, &s.why), ST_OK);
+    assert_null(made.path);
+    scratch_close(&s);
+}
+
 static void a_failed_backup_leaves_the_old_ones(void **state)
 {
     struct scratch s;
@@ -477,6 +518,7 @@ int main(void)
         cmocka_unit_test(an_older_file_is_brought_up_to_date),
         cmocka_unit_test(a_migration_that_breaks_something_leaves_the_old_file),
         cmocka_unit_test(backups_are_made_thinned_and_restored),
+        cmocka_unit_test(a_day_has_its_backup),
         cmocka_unit_test(a_failed_backup_leaves_the_old_ones),
         cmocka_unit_test(backups_killed_at_any_point_are_whole),
         cmocka_unit_test(a_flipped_byte_is_found),
