@@ -58,6 +58,8 @@ static void curve(const struct answer *list, const struct show_how *how, struct 
                    answer_get_real(row, "late.mean"), danger, answer_get_real(row, "huts_wanted"),
                    answer_get_real(row, "worth.mean"));
     }
+    if (list && list->first)
+        para(out, how, "In time and late are pigs, in danger litters, worth is in your own money.");
 }
 
 static void diary(const struct answer *list, const struct show_how *how, struct text *out)

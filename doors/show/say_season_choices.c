@@ -65,7 +65,7 @@ void say_season_groups(const struct answer *a, const struct show_how *how, struc
 void say_season_choices(const struct answer *a, const struct show_how *how, struct text *out)
 {
     const struct answer *list = answer_at(a, "choices");
-    char line[256];
+    char line[400];
 
     if (answer_count(list) == 0)
         return;
@@ -73,8 +73,9 @@ void say_season_choices(const struct answer *a, const struct show_how *how, stru
     for (const struct answer *c = list->first; c; c = c->next)
         show_fold(out, how, "  ", 4, answer_get_text(c, "says"));
     (void)snprintf(line, sizeof line,
-                   "Each against the plan, in the same %.0f winters. What the change itself costs, a boar or a hut or "
-                   "feed, is not in it.",
+                   "Each against the plan, in the same %.0f winters. Worth is in your own money: pigs sold in time, less "
+                   "what waiting and danger are set to cost. What the change itself costs, a boar or a hut or feed, is "
+                   "not in it.",
                    answer_get_real(a, "choice_winters"));
     show_fold(out, how, "  ", 2, line);
 }
