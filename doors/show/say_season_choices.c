@@ -72,11 +72,12 @@ void say_season_choices(const struct answer *a, const struct show_how *how, stru
     say_section(out, how, "WHAT WOULD CHANGE IT");
     for (const struct answer *c = list->first; c; c = c->next)
         show_fold(out, how, "  ", 4, answer_get_text(c, "says"));
-    (void)snprintf(line, sizeof line,
-                   "Each against the plan, in the same %.0f winters. Worth is in your own money: pigs sold in time, less "
-                   "what waiting and danger are set to cost. What the change itself costs, a boar or a hut or feed, is "
-                   "not in it.",
-                   answer_get_real(a, "choice_winters"));
+    (void)snprintf(
+        line, sizeof line,
+        "Each against the plan, in the same %.0f winters. Worth is in your own money: pigs sold in time, less "
+        "what waiting and danger are set to cost. What the change itself costs, a boar or a hut or feed, is "
+        "not in it.",
+        answer_get_real(a, "choice_winters"));
     show_fold(out, how, "  ", 2, line);
 }
 
