@@ -33,6 +33,7 @@ try {
     await page.emulateMedia({ colorScheme });
     await page.goto(`${house.origin}/${name}`);
     await page.waitForFunction(() => !/One moment/.test(document.querySelector('main')?.textContent ?? 'One moment'));
+    await page.waitForFunction(() => !document.querySelector('.reckoning, .facingwaits'), undefined, { timeout: 45000 });
     await page.waitForTimeout(1500);
     return page;
   };
