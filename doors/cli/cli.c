@@ -6,6 +6,7 @@
 #include <unistd.h>
 
 #include "core/base/civil.h"
+#include "doors/cli/at_work.h"
 
 enum { MEM_CEILING = 1 << 29, OUT_CEILING = 1 << 28 };
 
@@ -136,8 +137,12 @@ static enum status ask(struct cli *cli, const struct question *question, bool pi
         st = known_to_there(cli, &q, why);
     if (st == ST_OK)
         st = asked_read(&q, n, typed, why);
-    if (st == ST_OK)
+    if (st == ST_OK) {
+        struct at_work work;
+        at_work_begin(&work, words);
         st = question_put(&q, &answer, why);
+        at_work_end(&work);
+    }
     if (st == ST_OK)
         st = show(cli, words, &q, answer, why);
     if (st == ST_OK && answer->no)
