@@ -125,6 +125,61 @@ static bool degrees(const struct tag *t, const char *name, double *deg)
     return false;
 }
 
+static char *utf8(char *to, unsigned long c)
+{
+    if (c < 0x80) {
+        *to++ = (char)c;
+        return to;
+    }
+    const int more = c < 0x800 ? 1 : c < 0x10000 ? 2 : 3;
+    *to++ = (char)((more == 1 ? 0xc0 : more == 2 ? 0xe0 : 0xf0) | c >> (6 * more));
+    for (int i = more - 1; i >= 0; i--)
+        *to++ = (char)(0x80 | (c >> (6 * i) & 0x3f));
+    return to;
+}
+
+/* A letter written as a number (&#233; &#xe9;): which, and *end behind it; 0: none, or no letter that XML allows. */
+static unsigned long numbered(const char *p, const char **end)
+{
+    const bool hex = p[2] == 'x';
+    const char *digits = p + (hex ? 3 : 2),
+               *stop = digits + strspn(digits, hex ? "0123456789abcdefABCDEF" : "0123456789");
+
+    if (stop == digits || stop - digits > 7 || *stop != ';')
+        return 0;
+    const unsigned long c = strtoul(digits, NULL, hex ? 16 : 10);
+    *end = stop + 1;
+    return c < 0x20 || (c >= 0xd800 && c < 0xe000) || c > 0x10ffff ? 0 : c;
+}
+
+/* In place: the five entities of XML 1.0 (4.6) and letters by number; what is neither stays as it is written. Each is longer
+ * than the letter it stands for. */
+static void plain(char *text)
+{
+    static const struct {
+        const char *entity;
+        char is;
+    } five[] = { { "&amp;", '&' }, { "&lt;", '<' }, { "&gt;", '>' }, { "&quot;", '"' }, { "&apos;", '\'' } };
+    char *to = text;
+
+    for (const char *p = text; *p;) {
+        size_t i = 0;
+        const char *end = p;
+        while (i < COUNT(five) && strncmp(p, five[i].entity, strlen(five[i].entity)) != 0)
+            i++;
+        const unsigned long c = i == COUNT(five) && p[0] == '&' && p[1] == '#' ? numbered(p, &end) : 0;
+        if (i < COUNT(five)) {
+            *to++ = five[i].is;
+            p += strlen(five[i].entity);
+        } else if (c) {
+            to = utf8(to, c);
+            p = end;
+        } else
+            *to++ = *p++;
+    }
+    *to = '\0';
+}
+
 /* The words of <name>, up to the next tag. */
 static const char *words(const struct scan *s, struct arena *mem)
 {
@@ -137,8 +192,10 @@ static const char *words(const struct scan *s, struct arena *mem)
     if (!to || from == to || to - from > 200)
         return NULL;
     char *text = ARENA_NEW(mem, char, (size_t)(to - from) + 1);
-    if (text)
-        memcpy(text, from, (size_t)(to - from)); /* the arena gives zeroes */
+    if (!text)
+        return NULL;
+    memcpy(text, from, (size_t)(to - from)); /* the arena gives zeroes */
+    plain(text);
     return text;
 }
 

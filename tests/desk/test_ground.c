@@ -84,6 +84,38 @@ static void a_long_walk_is_made_simpler_and_its_gap_is_said(void **state)
     arena_close(&mem);
 }
 
+/* XML 1.0, 4.6 and 4.1: five entities and letters by number; what is neither stays. */
+static void a_name_is_read_as_xml_means_it(void **state)
+{
+    static const struct {
+        const char *written, *means;
+    } names[] = {
+        { "Ann &amp; Ben&apos;s &quot;lea&quot; &lt;3&gt;", "Ann & Ben's \"lea\" <3>" },
+        { "&amp;amp; &#38;lt;", "&amp; &lt;" },
+        { "Pr&#233; &#xE9;&#x20AC;&#x1F437;", "Pr\xc3\xa9 \xc3\xa9\xe2\x82\xac\xf0\x9f\x90\xb7" },
+        { "a &eacute; &#0; &#xD800; &#x110000; &#x; &#99999999; & b",
+          "a &eacute; &#0; &#xD800; &#x110000; &#x; &#99999999; & b" },
+    };
+    char bytes[1024];
+    struct arena mem;
+
+    (void)state;
+    arena_open(&mem, (size_t)1 << 24);
+    for (size_t i = 0; i < COUNT(names); i++) {
+        struct message why = { "", "" };
+        struct plan_read r;
+        (void)snprintf(bytes, sizeof bytes,
+                       HEAD
+                       "<trk><name>%s</name><trkpt lat=\"54.62\" lon=\"-2.41\"/><trkpt lat=\"54.62\" lon=\"-2.409\"/>"
+                       "<trkpt lat=\"54.621\" lon=\"-2.409\"/></trk></gpx>",
+                       names[i].written);
+        if (plan_from_bytes(bytes, strlen(bytes), &mem, &r, &why) != ST_OK)
+            fail_msg("%s: %s", names[i].written, why.text);
+        assert_string_equal(r.name, names[i].means);
+    }
+    arena_close(&mem);
+}
+
 static void what_is_no_walk_is_refused(void **state)
 {
     static const struct {
@@ -223,6 +255,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(a_walk_encloses_what_was_walked_round),
         cmocka_unit_test(a_long_walk_is_made_simpler_and_its_gap_is_said),
+        cmocka_unit_test(a_name_is_read_as_xml_means_it),
         cmocka_unit_test(what_is_no_walk_is_refused),
         cmocka_unit_test(rubbish_ends_in_a_sentence),
         cmocka_unit_test(the_shape_alone_is_put_right),
