@@ -3,8 +3,8 @@
 
 #include <time.h>
 
+#include "desk/keeping.h"
 #include "doors/web/server.h"
-#include "farm/keep.h"
 
 enum { FIRST_MS = 5000, AGAIN_MS = 3600 * 1000 };
 

@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
  * Daily: what a server that runs on does of itself. Once an hour it looks whether the day's backup of the farm file is due
- * (farm/keep.h), and makes it on a thread of its own, with a handle of its own, so that nobody waits.
+ * (desk/keeping.h), and makes it on a thread of its own, with a handle of its own, so that nobody waits.
  */
 #ifndef DOORS_WEB_DAILY_H
 #define DOORS_WEB_DAILY_H
