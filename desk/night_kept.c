@@ -159,17 +159,20 @@ static struct entry *find(struct entry list[], size_t n, const struct night_opti
     return NULL;
 }
 
+static size_t n_cells(const struct night *n, bool whole)
+{
+    return (whole ? n->watch.n_members : 1) * n->n_hours;
+}
+
 /* A place for it, with its arrays; NULL: it is there already, or there is no memory. One too many: all begins anew. */
 static struct entry *place_for(struct world *w, bool whole, const struct night *n, const struct night_option *o)
 {
-    const size_t cells = (whole ? n->watch.n_members : 1) * n->n_hours;
-
     if (find(whole ? w->whole : w->sketch, whole ? w->n_wholes : w->n_sketches, o))
         return NULL;
     if ((whole ? w->n_wholes : w->n_sketches) == ENTRIES || arena_full(&w->mem))
         begin(w, w->digest, w->used);
     struct entry *e = whole ? &w->whole[w->n_wholes] : &w->sketch[w->n_sketches];
-    *e = (struct entry){ .cells = ARENA_NEW(&w->mem, struct watch_cell, cells) };
+    *e = (struct entry){ .cells = ARENA_NEW(&w->mem, struct watch_cell, n_cells(n, whole)) };
     if (whole) {
         e->feels_c = ARENA_NEW(&w->mem, double, n->n_hours);
         e->nest_c = ARENA_NEW(&w->mem, double, n->n_hours);
@@ -186,8 +189,9 @@ static struct entry *place_for(struct world *w, bool whole, const struct night *
 
 /* ---- for night_cells.c ---- */
 
-bool night_kept_sketch(const struct night *n, struct night_option *o, unsigned *assumed)
+static bool take(const struct night *n, bool whole, struct night_option *o, unsigned *assumed)
 {
+    const size_t bytes = n->n_hours * sizeof(double);
     const struct entry *e = NULL;
 
     if (!n->kept)
@@ -195,68 +199,59 @@ bool night_kept_sketch(const struct night *n, struct night_option *o, unsigned *
     (void)pthread_mutex_lock(&n->kept->lock);
     struct world *w = world_of(n->kept, n->world);
     if (w)
-        e = find(w->sketch, w->n_sketches, o);
+        e = find(whole ? w->whole : w->sketch, whole ? w->n_wholes : w->n_sketches, o);
     if (e) {
-        memcpy(o->cells, e->cells, n->n_hours * sizeof *o->cells);
+        memcpy(o->cells, e->cells, n_cells(n, whole) * sizeof *o->cells);
         *assumed |= e->assumed;
+    }
+    if (e && whole) {
+        memcpy(o->feels_c, e->feels_c, bytes);
+        memcpy(o->nest_c, e->nest_c, bytes);
+        memcpy(o->draught_mps, e->draught_mps, bytes);
+        memcpy(o->min_c, e->min_c, bytes);
     }
     (void)pthread_mutex_unlock(&n->kept->lock);
     return e != NULL;
+}
+
+static void keep(const struct night *n, bool whole, const struct night_option *o, unsigned assumed)
+{
+    const size_t bytes = n->n_hours * sizeof(double);
+
+    if (!n->kept)
+        return;
+    (void)pthread_mutex_lock(&n->kept->lock);
+    struct world *w = world_for(n->kept, n->world);
+    struct entry *e = w ? place_for(w, whole, n, o) : NULL;
+    if (e) {
+        memcpy(e->cells, o->cells, n_cells(n, whole) * sizeof *o->cells);
+        e->assumed = assumed;
+    }
+    if (e && whole) {
+        memcpy(e->feels_c, o->feels_c, bytes);
+        memcpy(e->nest_c, o->nest_c, bytes);
+        memcpy(e->draught_mps, o->draught_mps, bytes);
+        memcpy(e->min_c, o->min_c, bytes);
+    }
+    (void)pthread_mutex_unlock(&n->kept->lock);
+}
+
+bool night_kept_sketch(const struct night *n, struct night_option *o, unsigned *assumed)
+{
+    return take(n, false, o, assumed);
 }
 
 void night_kept_sketch_is(const struct night *n, const struct night_option *o, unsigned assumed)
 {
-    if (!n->kept)
-        return;
-    (void)pthread_mutex_lock(&n->kept->lock);
-    struct world *w = world_for(n->kept, n->world);
-    struct entry *e = w ? place_for(w, false, n, o) : NULL;
-    if (e) {
-        memcpy(e->cells, o->cells, n->n_hours * sizeof *o->cells);
-        e->assumed = assumed;
-    }
-    (void)pthread_mutex_unlock(&n->kept->lock);
+    keep(n, false, o, assumed);
 }
 
 bool night_kept_whole(const struct night *n, struct night_option *o, unsigned *assumed)
 {
-    const size_t hours = n->n_hours;
-    const struct entry *e = NULL;
-
-    if (!n->kept)
-        return false;
-    (void)pthread_mutex_lock(&n->kept->lock);
-    struct world *w = world_of(n->kept, n->world);
-    if (w)
-        e = find(w->whole, w->n_wholes, o);
-    if (e) {
-        memcpy(o->cells, e->cells, n->watch.n_members * hours * sizeof *o->cells);
-        memcpy(o->feels_c, e->feels_c, hours * sizeof *o->feels_c);
-        memcpy(o->nest_c, e->nest_c, hours * sizeof *o->nest_c);
-        memcpy(o->draught_mps, e->draught_mps, hours * sizeof *o->draught_mps);
-        memcpy(o->min_c, e->min_c, hours * sizeof *o->min_c);
-        *assumed |= e->assumed;
-    }
-    (void)pthread_mutex_unlock(&n->kept->lock);
-    return e != NULL;
+    return take(n, true, o, assumed);
 }
 
 void night_kept_whole_is(const struct night *n, const struct night_option *o, unsigned assumed)
 {
-    const size_t hours = n->n_hours;
-
-    if (!n->kept)
-        return;
-    (void)pthread_mutex_lock(&n->kept->lock);
-    struct world *w = world_for(n->kept, n->world);
-    struct entry *e = w ? place_for(w, true, n, o) : NULL;
-    if (e) {
-        memcpy(e->cells, o->cells, n->watch.n_members * hours * sizeof *o->cells);
-        memcpy(e->feels_c, o->feels_c, hours * sizeof *o->feels_c);
-        memcpy(e->nest_c, o->nest_c, hours * sizeof *o->nest_c);
-        memcpy(e->draught_mps, o->draught_mps, hours * sizeof *o->draught_mps);
-        memcpy(e->min_c, o->min_c, hours * sizeof *o->min_c);
-        e->assumed = assumed;
-    }
-    (void)pthread_mutex_unlock(&n->kept->lock);
+    keep(n, true, o, assumed);
 }

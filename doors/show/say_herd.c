@@ -2,21 +2,9 @@
 #include <math.h>
 #include <string.h>
 
-#include "core/base/civil.h"
-#include "desk/when.h"
 #include "doors/show/own.h"
 #include "doors/show/say_kin.h"
 #include "doors/show/say_piece.h"
-
-static const char *day_at(const struct answer *a, const char *key, char out[static 32])
-{
-    const struct answer *x = answer_at(a, key);
-    if (!x || x->kind != ANSWER_DAY)
-        return NULL;
-    const struct civil c = civil_from_days(x->is.whole);
-    (void)snprintf(out, 32, "%d %s %d", c.day, when_month[c.month], c.year);
-    return out;
-}
 
 /* ---- one animal ---- */
 
@@ -51,7 +39,7 @@ static void next(const struct answer *r, struct text *line)
     text_print(line, " %c%s", state[0] - (state[0] >= 'a' && state[0] <= 'z' ? 32 : 0), state + 1);
     if (says)
         text_print(line, ": %s", says);
-    if (day_at(r, "next_on", day))
+    if (say_day_year(r, "next_on", day))
         text_print(line, ", about %s", day);
     text_add(line, ".");
 }
@@ -141,7 +129,8 @@ static void family(const struct answer *a, const struct show_how *how, struct te
         (void)snprintf(lead, sizeof lead, "  %*s%-5s ", 2 * (deep - 1), "", position);
         (void)snprintf(line, sizeof line, "%.80s%s, %s%s%s%s", answer_get_text(m, "name"),
                        say_flag_at(m, "common") ? " *" : "", place_words(position, words),
-                       day_at(m, "born", day) ? ", born " : "", day_at(m, "born", day) ? day_at(m, "born", day) : "",
+                       say_day_year(m, "born", day) ? ", born " : "",
+                       say_day_year(m, "born", day) ? say_day_year(m, "born", day) : "",
                        answer_get_real(m, "times") > 1.5 ? "; stands here more than once" : "");
         show_fold(out, how, lead, 2 + 2 * (deep - 1) + 6, line);
     }

@@ -5,21 +5,9 @@
 #include <stdio.h>
 #include <string.h>
 
-#include "core/base/civil.h"
-#include "desk/when.h"
 #include "doors/show/own.h"
 #include "doors/show/say_kin.h"
-
-static const char *day_of(const struct answer *a, const char *key, char out[static 32])
-{
-    const struct answer *x = answer_at(a, key);
-
-    if (!x || x->kind != ANSWER_DAY)
-        return NULL;
-    const struct civil c = civil_from_days(x->is.whole);
-    (void)snprintf(out, 32, "%d %s %d", c.day, when_month[c.month], c.year);
-    return out;
-}
+#include "doors/show/say_piece.h"
 
 static void counted(const struct answer *a, const char *what, const char *key, const char *good, const char *less,
                     const char *bad, struct text *line)
@@ -47,7 +35,7 @@ static void who(const struct answer *a, const struct show_how *how, struct text 
     text_print(&line, "%s, tag or notch %s; %s, %s; born %s; breed %s%s%s.", answer_get_text(a, "name"),
                tag ? tag : "not recorded", answer_get_text(a, "is"),
                strcmp(answer_get_text(a, "sex"), "m") == 0 ? "male" : "female",
-               day_of(a, "born", day) ? day : "not recorded", breed ? breed : "not recorded", gone ? "; " : "",
+               say_day_year(a, "born", day) ? day : "not recorded", breed ? breed : "not recorded", gone ? "; " : "",
                gone ? gone : "");
     counted(a, "Litter at birth", "born_alive", "born alive", "born_dead", "dead", &line);
     counted(a, "Teats", "teats", "good", "blind_teats", "blind", &line);
@@ -67,7 +55,7 @@ static void branch(const struct answer *members, double index, const struct show
         (void)snprintf(lead, sizeof lead, "%*s", 3 * far + 2, "");
         text_open(&line, 8192);
         text_print(&line, "%s %s", !far ? "" : fmod(index, 2.0) == 0.0 ? "sire" : "dam", answer_get_text(m, "name"));
-        if (day_of(m, "born", day))
+        if (say_day_year(m, "born", day))
             text_print(&line, ", born %s", day);
         if (answer_get_text(m, "breed"))
             text_print(&line, ", %s", answer_get_text(m, "breed"));
@@ -89,7 +77,7 @@ static void written(const struct answer *a, const struct show_how *how, struct t
         struct text line;
         char day[32];
         text_open(&line, 4096);
-        text_print(&line, "%s: %s, by %s", answer_get_text(w, "what"), day_of(w, "recorded", day),
+        text_print(&line, "%s: %s, by %s", answer_get_text(w, "what"), say_day_year(w, "recorded", day),
                    by ? by : "nobody named");
         show_fold(out, how, "  - ", 4, text_get(&line));
         text_close(&line);
@@ -106,7 +94,7 @@ void show_paper(const struct answer *a, const struct show_how *how, struct text 
 
     text_open(&line, 8192);
     say_heading(out, how, "PAPER FOR A BUYER");
-    text_print(out, "  As recorded on %s.\n", day_of(a, "on", day));
+    text_print(out, "  As recorded on %s.\n", say_day_year(a, "on", day));
     show_fold(out, how, "  ", 2, answer_get_text(a, "says"));
     text_add(out, "\n");
     who(a, how, out);
@@ -122,7 +110,7 @@ void show_paper(const struct answer *a, const struct show_how *how, struct text 
     text_close(&line);
     written(a, how, out);
     say_titled_texts(out, how, a, "odd", "TO LOOK AT IN THE RECORDS", "  - ");
-    if (day_of(a, "withdrawal_until", day))
+    if (say_day_year(a, "withdrawal_until", day))
         text_print(out, "\n  ! Not for meat before %s, as it was recorded.\n", day);
     say_titled_texts(out, how, a, "cautions", "CAUTION", "  ! ");
     say_section(out, how, "SIGNED");

@@ -6,6 +6,9 @@
 #include <stdio.h>
 #include <string.h>
 
+#include "core/base/civil.h"
+#include "desk/when.h"
+
 void say(struct text *out, const struct show_how *how, const char *fmt, ...)
 {
     char line[1024];
@@ -71,6 +74,17 @@ int64_t say_moment_at(const struct answer *a, const char *path)
 {
     const struct answer *m = answer_at(a, path);
     return m && m->kind == ANSWER_MOMENT ? m->is.whole : INT64_MIN;
+}
+
+const char *say_day_year(const struct answer *a, const char *key, char out[static 32])
+{
+    const struct answer *x = answer_at(a, key);
+
+    if (!x || x->kind != ANSWER_DAY)
+        return NULL;
+    const struct civil c = civil_from_days(x->is.whole);
+    (void)snprintf(out, 32, "%d %s %d", c.day, when_month[c.month], c.year);
+    return out;
 }
 
 bool say_flag_at(const struct answer *a, const char *path)

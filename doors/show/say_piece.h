@@ -27,6 +27,8 @@ void say_list(struct text *out, const struct show_how *how, const struct answer 
               size_t most);
 
 int64_t say_moment_at(const struct answer *a, const char *path); /* INT64_MIN when absent or null */
+/* "30 December 2024"; NULL when it is no day. */
+const char *say_day_year(const struct answer *a, const char *key, char out[static 32]);
 bool say_flag_at(const struct answer *a, const char *path);
 
 #endif

@@ -2,9 +2,8 @@
  *
  * tonight and round with what is kept of nights before: the same bytes as without, in the same hour and the next, after
  * records at one shelter, and over new hours. The witness is the question put with no memory. The farm is invented. */
+#include "demo_case.h"
 #include "put_with.h"
-
-#include "demo/demo.h"
 
 static size_t checks;
 
@@ -22,16 +21,6 @@ static bool same(struct farm *farm, struct desk_memory *memory, const char *ques
     free(*before);
     *before = with;
     return differs;
-}
-
-static void demo_case(struct farm_case *c)
-{
-    struct message why = { "", "" };
-
-    case_path(c->path);
-    arena_open(&c->mem, (size_t)1 << 29);
-    if (demo_make(c->path, 1, &why) != ST_OK || farm_open(c->path, &c->farm, &why) != ST_OK)
-        fail_msg("%s", why.text);
 }
 
 static void in_any_order(void **state)
@@ -54,7 +43,7 @@ static void in_any_order(void **state)
     char *before = NULL;
 
     (void)state;
-    demo_case(&c);
+    case_open_demo(&c);
     for (size_t i = 0; i < COUNT(ask); i++)
         (void)same(c.farm, memory, ask[i].question, ask[i].words, ask[i].at, &before);
     free(before);
@@ -72,7 +61,7 @@ static void what_changes_is_seen(void **state)
     char *before = NULL;
 
     (void)state;
-    demo_case(&c);
+    case_open_demo(&c);
     (void)same(c.farm, memory, "tonight", "", at, &before);
     case_record(&c, "placement", "shelter=Hut 4", "from=2026-01-22T20:00Z", "facing_deg=95", "straw_depth_m=0.2",
                 "straw_state=dry", NULL);

@@ -20,13 +20,8 @@ static void sows_at(struct farm_case *c, const char *lat, const char *lon, const
     static const char *const names[] = {
         "Bramble", "Sedge", "Tansy", "Clover", "Burdock", "Teasel", "Yarrow", "Mallow"
     };
-    char words[3][48];
 
-    case_open_empty(c);
-    (void)snprintf(words[0], sizeof words[0], "lat=%s", lat);
-    (void)snprintf(words[1], sizeof words[1], "lon=%s", lon);
-    (void)snprintf(words[2], sizeof words[2], "zone=%s", zone);
-    case_record(c, "farm", "name=Larkmoor", words[0], words[1], words[2], NULL);
+    case_open_at(c, lat, lon, zone);
     for (size_t i = 0; i < COUNT(names); i++) {
         char name[48];
         (void)snprintf(name, sizeof name, "name=%s", names[i]);

@@ -3,12 +3,12 @@
  * season with a memory: the same bytes as without, whatever is moved in whatever order; hours, place and records that
  * change are seen at once. The witness is the question put with no memory. One thread and two say the same bytes too. The
  * farm is invented. */
+#include "demo_case.h"
 #include "put_with.h"
 
 #include <errno.h>
 #include <pthread.h>
 
-#include "demo/demo.h"
 #include "desk/memory.h"
 #include "desk/questions.h"
 
@@ -24,16 +24,6 @@ static void same(struct farm *farm, struct desk_memory *memory, const char *word
     checks++;
     free(with);
     free(without);
-}
-
-static void demo_case(struct farm_case *c)
-{
-    struct message why = { "", "" };
-
-    case_path(c->path);
-    arena_open(&c->mem, (size_t)1 << 29);
-    if (demo_make(c->path, 1, &why) != ST_OK || farm_open(c->path, &c->farm, &why) != ST_OK)
-        fail_msg("%s", why.text);
 }
 
 static void hours_of(struct farm_case *c, const char *from, size_t n, double temp_c)
@@ -144,7 +134,7 @@ static void one_thread_says_what_two_say(void **state)
     char *two[COUNT(words)];
 
     (void)state;
-    demo_case(&c);
+    case_open_demo(&c);
     for (size_t i = 0; i < COUNT(words); i++)
         two[i] = put_with(c.farm, memory, "season", words[i], moment);
     one_thread = true;
