@@ -89,7 +89,7 @@ void show_paper(const struct answer *a, const struct show_how *how, struct text 
     static const char *const sign[] = { "Breeder", "Address, herd number", "Signature", "Date",
                                         "Buyer",   "Date handed over" };
     const struct answer *members = answer_at(a, "family.members");
-    char percent[32], day[32];
+    char day[32];
     struct text line;
 
     text_open(&line, 8192);
@@ -104,8 +104,7 @@ void show_paper(const struct answer *a, const struct show_how *how, struct text 
     else
         text_add(out, "  No parent is recorded.\n");
     say_section(out, how, "INBREEDING");
-    text_print(&line, "%s. %s How much is known: %s.", say_percent(answer_get_real(a, "family.f"), percent),
-               answer_get_text(a, "family.says"), answer_get_text(a, "family.f_says"));
+    text_print(&line, "Inbreeding %s. %s", answer_get_text(a, "family.f_says"), answer_get_text(a, "family.says"));
     show_fold(out, how, "  ", 2, text_get(&line));
     text_close(&line);
     written(a, how, out);
