@@ -43,7 +43,7 @@ void say_kin_tail(const struct answer *a, const struct show_how *how, struct tex
 
 /* ---- the table ---- */
 
-enum { NAME = 12, CELL = 11, MOST_BOARS = 64 };
+enum { NAME = 12, CELL = 11, FIT_MOST = 40 }; /* as many boars stand beside each other on the widest line, 400 */
 
 /* Text cut to so many characters of UTF-8, and blanks after it. */
 static void cell(struct text *out, const char *s, int columns)
@@ -74,15 +74,21 @@ static void trimmed(struct text *line, struct text *out)
     text_close(line);
 }
 
-static const struct answer *pair_of(const struct answer *pairs, const char *sow, const char *boar)
+/* A sow's pairs stand together: from her first to the one before the next sow's. */
+static bool of_sow(const struct answer *pair, const char *sow)
 {
-    for (const struct answer *p = pairs ? pairs->first : NULL; p; p = p->next)
-        if (strcmp(answer_get_text(p, "sow"), sow) == 0 && strcmp(answer_get_text(p, "boar"), boar) == 0)
+    return pair && strcmp(answer_get_text(pair, "sow"), sow) == 0;
+}
+
+static const struct answer *pair_of(const struct answer *first, const char *sow, const char *boar)
+{
+    for (const struct answer *p = first; of_sow(p, sow); p = p->next)
+        if (strcmp(answer_get_text(p, "boar"), boar) == 0)
             return p;
     return NULL;
 }
 
-static void line_of(const struct answer *pairs, const char *sow, const char *const boars[], size_t n, struct text *out)
+static void line_of(const struct answer *first, const char *sow, const char *const boars[], size_t n, struct text *out)
 {
     struct text line;
 
@@ -90,7 +96,7 @@ static void line_of(const struct answer *pairs, const char *sow, const char *con
     text_add(&line, "  ");
     cell(&line, sow, NAME);
     for (size_t b = 0; b < n; b++) {
-        const struct answer *p = pair_of(pairs, sow, boars[b]);
+        const struct answer *p = pair_of(first, sow, boars[b]);
         char text[48], percent[32];
         (void)snprintf(text, sizeof text, " %s%s%s", p && say_flag_at(p, "chosen") ? "[" : " ",
                        p ? say_percent(answer_get_real(p, "f"), percent) : "?",
@@ -105,28 +111,26 @@ static void line_of(const struct answer *pairs, const char *sow, const char *con
 
 void say_kin_table(const struct answer *a, const struct show_how *how, struct text *out)
 {
-    const struct answer *pairs = answer_at(a, "pairs"), *list = answer_at(a, "boars"), *sows = answer_at(a, "pairs");
-    const char *boars[MOST_BOARS];
-    size_t n = 0;
+    const struct answer *pairs = answer_at(a, "pairs"), *list = answer_at(a, "boars");
     const size_t fit = how->width > 2 + NAME + CELL ? (size_t)(how->width - 2 - NAME) / CELL : 1;
 
-    for (const struct answer *b = list ? list->first : NULL; b && n < MOST_BOARS; b = b->next)
-        boars[n++] = answer_get_text(b, "name");
-    for (size_t first = 0; first < n; first += fit) {
-        const size_t here = n - first < fit ? n - first : fit;
-        const char *last = "";
+    for (const struct answer *b = list ? list->first : NULL; b;) {
+        const char *boars[FIT_MOST];
+        size_t here = 0;
         struct text names;
         text_open(&names, 16384);
         text_print(&names, "  %*s", NAME, "");
-        for (size_t b = 0; b < here; b++) {
+        for (; b && here < fit && here < FIT_MOST; b = b->next) {
+            boars[here] = answer_get_text(b, "name");
             text_add(&names, "  ");
-            cell(&names, boars[first + b], CELL - 2);
+            cell(&names, boars[here++], CELL - 2);
         }
         trimmed(&names, out);
-        for (const struct answer *s = sows ? sows->first : NULL; s; s = s->next)
-            if (strcmp(answer_get_text(s, "sow"), last) != 0) {
-                last = answer_get_text(s, "sow");
-                line_of(pairs, last, boars + first, here, out);
-            }
+        for (const struct answer *p = pairs ? pairs->first : NULL; p;) {
+            const char *sow = answer_get_text(p, "sow");
+            line_of(p, sow, boars, here, out);
+            while (of_sow(p, sow))
+                p = p->next;
+        }
     }
 }
