@@ -78,4 +78,14 @@ static inline void ask_close(struct ask_case *s)
     arena_close(&s->mem);
 }
 
+/* The row of a list whose text under `key` is that; the test falls where there is none. */
+static inline const struct answer *ask_row(const struct answer *list, const char *key, const char *is)
+{
+    for (const struct answer *x = list ? list->first : NULL; x; x = x->next)
+        if (answer_get_text(x, key) && strcmp(answer_get_text(x, key), is) == 0)
+            return x;
+    fail_msg("%s is not listed", is);
+    return NULL;
+}
+
 #endif

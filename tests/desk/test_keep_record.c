@@ -9,18 +9,9 @@
 
 static size_t checks;
 
-static const struct answer *named(const struct answer *list, const char *key, const char *name)
-{
-    for (const struct answer *x = list ? list->first : NULL; x; x = x->next)
-        if (strcmp(answer_get_text(x, key), name) == 0)
-            return x;
-    fail_msg("%s is not listed", name);
-    return NULL;
-}
-
 static const struct answer *reason(const struct answer *a, const char *name, const char *key)
 {
-    return named(answer_at(named(answer_at(a, "females"), "name", name), "reasons"), "key", key);
+    return ask_row(answer_at(ask_row(answer_at(a, "females"), "name", name), "reasons"), "key", key);
 }
 
 static void near(const struct answer *a, const char *path, double want)
@@ -132,13 +123,13 @@ static void failed_services(void **state)
     near(reason(a, "Bess", "returns"), "value", 0.10163945352271779);
     near(reason(a, "Cass", "returns"), "own", 0.0);
     near(reason(a, "Cass", "returns"), "value", 0.42591770999996);
-    near(named(answer_at(a, "weights"), "key", "returns"), "herd", 0.4);
-    near(named(answer_at(a, "weights"), "key", "returns"), "of", 10.0);
+    near(ask_row(answer_at(a, "weights"), "key", "returns"), "herd", 0.4);
+    near(ask_row(answer_at(a, "weights"), "key", "returns"), "of", 10.0);
     ask_close(&s);
     served(&c, "Bess", "2026-05-20"); /* twelve days ago: nobody knows yet, it counts for nothing */
     a = ask(&s, c.farm, "keep", "", AT);
     near(reason(a, "Bess", "returns"), "records", 3.0);
-    near(named(answer_at(a, "weights"), "key", "returns"), "of", 10.0);
+    near(ask_row(answer_at(a, "weights"), "key", "returns"), "of", 10.0);
     ask_close(&s);
     case_close(&c);
 }
@@ -160,7 +151,7 @@ static void days_back_to_the_boar(void **state)
     near(reason(a, "Bess", "back"), "own", 4.0);
     near(reason(a, "Bess", "back"), "value", 0.10540925533894599);
     says(reason(a, "Cass", "back"), "sign", "not known");
-    near(named(answer_at(a, "weights"), "key", "back"), "herd", 20.0 / 3.0);
+    near(ask_row(answer_at(a, "weights"), "key", "back"), "herd", 20.0 / 3.0);
     ask_close(&s);
     case_close(&c);
 }
@@ -175,7 +166,7 @@ static void the_last_of_a_line_goes(void **state)
     herd(&c, "calm", "calm", "fierce");
     their_years(&c);
     const struct answer *a = ask(&s, c.farm, "keep", "places=2 weigh=temper=10", AT);
-    says(named(answer_at(a, "females"), "name", "Cass"), "decision", "goes");
+    says(ask_row(answer_at(a, "females"), "name", "Cass"), "decision", "goes");
     checks++;
     assert_int_equal(answer_count(answer_at(a, "lines_lost")), 1);
     says(a, "lines_lost[0]", "The line of Elder would be gone");
@@ -201,7 +192,7 @@ static void two_sisters_of_a_line(void **state)
     herd(&c, "wary", "fierce", "calm");
     their_years(&c);
     const struct answer *a = ask(&s, c.farm, "keep", "places=2 weigh=temper=10", AT);
-    says(named(answer_at(a, "females"), "name", "Bess"), "decision", "goes");
+    says(ask_row(answer_at(a, "females"), "name", "Bess"), "decision", "goes");
     checks++;
     assert_int_equal(answer_count(answer_at(a, "lines_lost")), 0);
     near(a, "mean_kinship_then", 1.0 / 6.0);

@@ -30,15 +30,6 @@ static void animal(struct farm_case *c, const char *name, const char *is, const 
     case_record(c, "animal", n, i, more, sired ? s : borne ? d : NULL, sired && borne ? d : NULL, NULL);
 }
 
-static const struct answer *row_of(const struct answer *list, const char *key, const char *is)
-{
-    for (const struct answer *r = list ? list->first : NULL; r; r = r->next)
-        if (answer_get_text(r, key) && strcmp(answer_get_text(r, key), is) == 0)
-            return r;
-    fail_msg("no row with %s %s", key, is);
-    return NULL;
-}
-
 static const struct answer *pair_of(const struct answer *a, const char *sow, const char *boar)
 {
     const struct answer *list = answer_at(a, "pairs");
@@ -79,14 +70,14 @@ static void herd_gives_the_inbreeding_of_the_book(void **state)
     mrode(&c);
     const struct answer *a = ask(&s, c.farm, "herd", "", AT);
     for (size_t i = 0; i < COUNT(want); i++) {
-        const struct answer *r = row_of(answer_at(a, "animals"), "name", want[i].name);
+        const struct answer *r = ask_row(answer_at(a, "animals"), "name", want[i].name);
         near(answer_get_real(r, "f"), want[i].f, 1e-12, want[i].name);
         near(answer_get_real(r, "generations"), want[i].generations, 1e-12, want[i].name);
         assert_string_equal(answer_get_text(r, "sure"), want[i].sure);
     }
     /* F of nothing known does not look like F of much known */
-    assert_non_null(strstr(answer_get_text(row_of(answer_at(a, "animals"), "name", "One"), "f_says"), "no parents"));
-    assert_non_null(strstr(answer_get_text(row_of(answer_at(a, "animals"), "name", "Four"), "f_says"), "only 0.5"));
+    assert_non_null(strstr(answer_get_text(ask_row(answer_at(a, "animals"), "name", "One"), "f_says"), "no parents"));
+    assert_non_null(strstr(answer_get_text(ask_row(answer_at(a, "animals"), "name", "Four"), "f_says"), "only 0.5"));
     ask_close(&s);
     case_close(&c);
 }
@@ -224,16 +215,16 @@ static void parts_of_breeds_are_exact_and_the_society_is_asked(void **state)
     animal(&c, "Said", "sow", "", "", "breed=Hedgerow Black 3/4, Marsh Ginger 25%");
     const struct answer *a = ask(&s, c.farm, "herd", "", AT);
     for (size_t i = 0; i < COUNT(want); i++) {
-        const struct answer *r = row_of(answer_at(a, "animals"), "name", want[i].name);
-        const struct answer *b = row_of(answer_at(r, "breeds"), "breed", "Hedgerow Black");
+        const struct answer *r = ask_row(answer_at(a, "animals"), "name", want[i].name);
+        const struct answer *b = ask_row(answer_at(r, "breeds"), "breed", "Hedgerow Black");
         near(answer_get_real(b, "share"), want[i].share, 0.0, want[i].name);
         assert_string_equal(answer_get_text(b, "fraction"), want[i].fraction);
         assert_string_equal(answer_get_text(b, "code"), want[i].code);
         assert_int_equal(strncmp(answer_get_text(b, "society"), want[i].society, strlen(want[i].society)), 0);
     }
-    const struct answer *boar = row_of(answer_at(a, "animals"), "name", "F2b");
+    const struct answer *boar = ask_row(answer_at(a, "animals"), "name", "F2b");
     assert_non_null(
-        strstr(answer_get_text(row_of(answer_at(boar, "breeds"), "breed", "Hedgerow Black"), "society"), "not"));
+        strstr(answer_get_text(ask_row(answer_at(boar, "breeds"), "breed", "Hedgerow Black"), "society"), "not"));
     ask_close(&s);
     case_close(&c);
 }
@@ -260,18 +251,18 @@ static void ancestors_elsewhere_are_no_part_of_the_herd(void **state)
     near((double)answer_count(answer_at(a, "animals")), 6.0, 0.0, "listed");
     a = ask(&all, c.farm, "herd", "all", AT);
     near((double)answer_count(answer_at(a, "animals")), 27.0, 0.0, "all");
-    assert_string_equal(answer_get_text(row_of(answer_at(a, "animals"), "name", "Gone"), "gone"), "sold 1 May 2026");
+    assert_string_equal(answer_get_text(ask_row(answer_at(a, "animals"), "name", "Gone"), "gone"), "sold 1 May 2026");
     case_fold(&c, AT, &herd);
     near((double)herd.n_boars, 3.0, 0.0, "boars that can have served");
     a = ask(&family, c.farm, "herd", "family=Six search=ix", AT);
     near((double)answer_count(answer_at(a, "animals")), 1.0, 0.0, "with ix in the name");
     const struct answer *f = answer_at(a, "family"), *m = answer_at(f, "members");
-    assert_string_equal(answer_get_text(row_of(m, "position", "SD"), "name"), "Three");
-    assert_string_equal(answer_get_text(row_of(m, "position", "SDD"), "name"), "Two");
-    near(answer_get_real(row_of(m, "position", "D"), "times"), 2.0, 0.0, "Two stands twice");
-    assert_true(answer_at(row_of(m, "position", "D"), "common")->is.flag);
-    assert_false(answer_at(row_of(m, "position", "SS"), "common")->is.flag);
-    near(answer_get_real(row_of(answer_at(f, "common"), "name", "Two"), "part"), 0.125, 1e-12, "all of F through Two");
+    assert_string_equal(answer_get_text(ask_row(m, "position", "SD"), "name"), "Three");
+    assert_string_equal(answer_get_text(ask_row(m, "position", "SDD"), "name"), "Two");
+    near(answer_get_real(ask_row(m, "position", "D"), "times"), 2.0, 0.0, "Two stands twice");
+    assert_true(answer_at(ask_row(m, "position", "D"), "common")->is.flag);
+    assert_false(answer_at(ask_row(m, "position", "SS"), "common")->is.flag);
+    near(answer_get_real(ask_row(answer_at(f, "common"), "name", "Two"), "part"), 0.125, 1e-12, "all of F through Two");
     ask_close(&s);
     ask_close(&all);
     ask_close(&family);
@@ -291,10 +282,10 @@ static void a_limited_depth_changes_f_and_is_stated(void **state)
     animal(&c, "Right", "sow", "One", "Two", "kept=elsewhere");
     animal(&c, "Young", "sow", "Left", "Right", "kept=here"); /* of full sibs: a quarter */
     const struct answer *a = ask(&s, c.farm, "herd", "", AT);
-    near(answer_get_real(row_of(answer_at(a, "animals"), "name", "Young"), "f"), 0.25, 1e-12, "all known");
+    near(answer_get_real(ask_row(answer_at(a, "animals"), "name", "Young"), "f"), 0.25, 1e-12, "all known");
     ask_close(&s);
     a = ask(&s, c.farm, "herd", "depth=1", AT);
-    near(answer_get_real(row_of(answer_at(a, "animals"), "name", "Young"), "f"), 0.0, 1e-12, "one generation");
+    near(answer_get_real(ask_row(answer_at(a, "animals"), "name", "Young"), "f"), 0.0, 1e-12, "one generation");
     assert_non_null(strstr(answer_get_text(a, "rests_on.says"), "1 generation deep"));
     ask_close(&s);
     case_close(&c);
@@ -319,13 +310,13 @@ static void founders_of_one_litter(void **state)
     animal(&c, "Ann", "sow", "Sam", "Dot", "kept=here");
     animal(&c, "Bob", "boar", "Sam", "Dot", "kept=here");
     const struct answer *a = ask(&s, c.farm, "founders", "", AT);
-    near(answer_get_real(row_of(answer_at(a, "founders"), "name", "Sam"), "share"), 0.5, 1e-12, "half");
+    near(answer_get_real(ask_row(answer_at(a, "founders"), "name", "Sam"), "share"), 0.5, 1e-12, "half");
     near(answer_get_real(a, "fe"), 2.0, 1e-12, "fe");
     near(answer_get_real(a, "fg"), 4.0 / 3.0, 1e-12, "fg");
     near(answer_get_real(a, "lost"), 1.0, 0.0, "Lost is lost");
-    near(answer_get_real(row_of(answer_at(a, "founders"), "name", "Dot"), "alleles"), 1.5, 0.03, "alleles kept");
-    near(answer_get_real(row_of(answer_at(a, "founders"), "name", "Dot"), "survives"), 1.0, 1e-12, "genes kept");
-    assert_true(answer_at(row_of(answer_at(a, "founders"), "name", "Lost"), "lost")->is.flag);
+    near(answer_get_real(ask_row(answer_at(a, "founders"), "name", "Dot"), "alleles"), 1.5, 0.03, "alleles kept");
+    near(answer_get_real(ask_row(answer_at(a, "founders"), "name", "Dot"), "survives"), 1.0, 1e-12, "genes kept");
+    assert_true(answer_at(ask_row(answer_at(a, "founders"), "name", "Lost"), "lost")->is.flag);
     ask_close(&s);
     case_close(&c);
 }
@@ -355,7 +346,7 @@ static void fathers_are_kept_from_their_daughters(void **state)
     near(answer_get_real(a, "mean_f"), 0.0, 1e-12, "mean");
     near(answer_get_real(a, "chance_mean_f"), 0.125, 1e-12, "by chance: three of six pairs at a quarter");
     assert_false(a->no);
-    const struct answer *lame = row_of(answer_at(a, "if_lame"), "boar", "Alder");
+    const struct answer *lame = ask_row(answer_at(a, "if_lame"), "boar", "Alder");
     assert_non_null(strstr(answer_get_text(lame, "says"), "Rook would need 3 sows"));
     /* c'Ac / 2 by hand, c = 1/6 each sow, 1/6 Alder, 1/3 Rook. The same with one boar kin to none is less. */
     const double k =
@@ -375,18 +366,18 @@ static void a_hand_may_decide_and_the_rest_follows(void **state)
     (void)state;
     three_boars(&c);
     const struct answer *a = ask(&s, c.farm, "pairings", "fix=Ann=Alder", AT);
-    const struct answer *ann = row_of(answer_at(a, "plan"), "sow", "Ann");
+    const struct answer *ann = ask_row(answer_at(a, "plan"), "sow", "Ann");
     assert_string_equal(answer_get_text(ann, "boar"), "Alder");
     assert_string_equal(answer_get_text(ann, "decided"), "by hand");
     near(answer_get_real(a, "mean_f"), 0.25 / 3.0, 1e-12, "mean with one father and daughter");
     ask_close(&s);
     case_record(&c, "pairing", "sow=Bess", "boar=Rook", "from=2026-06-01", NULL);
     a = ask(&s, c.farm, "pairings", "", AT);
-    assert_string_equal(answer_get_text(row_of(answer_at(a, "plan"), "sow", "Bess"), "decided"), "settled");
-    assert_string_equal(answer_get_text(row_of(answer_at(a, "plan"), "sow", "Bess"), "boar"), "Rook");
+    assert_string_equal(answer_get_text(ask_row(answer_at(a, "plan"), "sow", "Bess"), "decided"), "settled");
+    assert_string_equal(answer_get_text(ask_row(answer_at(a, "plan"), "sow", "Bess"), "boar"), "Rook");
     ask_close(&s);
     a = ask(&s, c.farm, "pairings", "forbid=Bess=Rook", AT); /* asked otherwise, it is open again */
-    assert_string_equal(answer_get_text(row_of(answer_at(a, "plan"), "sow", "Bess"), "boar"), "Alder");
+    assert_string_equal(answer_get_text(ask_row(answer_at(a, "plan"), "sow", "Bess"), "boar"), "Alder");
     ask_close(&s);
     case_close(&c);
 }
@@ -427,9 +418,9 @@ static void three_lines_go_round_in_a_circle(void **state)
     three_boars(&c);
     animal(&c, "Zed", "boar", "", "", "sows-most=2");
     const struct answer *a = ask(&s, c.farm, "pairings", "", AT), *rows = answer_at(a, "circle.sows");
-    assert_string_equal(answer_get_text(row_of(rows, "sow", "Ann"), "line"), "Alder");
-    assert_string_equal(answer_get_text(row_of(rows, "sow", "Ann"), "boar"), "Rook");
-    assert_string_equal(answer_get_text(row_of(rows, "sow", "Bess"), "boar"), "Zed");
+    assert_string_equal(answer_get_text(ask_row(rows, "sow", "Ann"), "line"), "Alder");
+    assert_string_equal(answer_get_text(ask_row(rows, "sow", "Ann"), "boar"), "Rook");
+    assert_string_equal(answer_get_text(ask_row(rows, "sow", "Bess"), "boar"), "Zed");
     ask_close(&s);
     case_close(&c);
 }
@@ -519,7 +510,7 @@ static void an_unknown_boar_makes_no_half_sibs(void **state)
     animal(&c, "Bob", "boar", "UNKNOWN BOAR", "", "kept=here");
     const struct answer *a = ask(&s, c.farm, "kinship", "", AT);
     near(answer_get_real(pair_of(a, "Ann", "Bob"), "f"), 0.0, 1e-12, "no half-sibs");
-    assert_string_equal(answer_get_text(row_of(answer_at(a, "findings"), "kind", "placeholder"), "kind"),
+    assert_string_equal(answer_get_text(ask_row(answer_at(a, "findings"), "kind", "placeholder"), "kind"),
                         "placeholder");
     ask_close(&s);
     a = ask(&s, c.farm, "herd", "all family=UNKNOWN_BOAR", AT); /* and may be looked at all the same */

@@ -108,15 +108,6 @@ static void served_since(void **state)
     case_close(&c);
 }
 
-static const struct answer *named(const struct answer *list, const char *key, const char *name)
-{
-    for (const struct answer *x = list ? list->first : NULL; x; x = x->next)
-        if (strcmp(answer_get_text(x, key), name) == 0)
-            return x;
-    fail_msg("%s is not listed", name);
-    return NULL;
-}
-
 static void holds(const char *text, const char *part)
 {
     checks++;
@@ -135,10 +126,10 @@ static void every_answer_follows(void **state)
     holds(answer_get_text(a, "state"), "open");
     assert_int_equal(answer_at(a, "lost_all_at")->is.whole, case_moment("2026-05-10T09:00Z"));
     ask_close(&s);
-    a = named(answer_at(ask(&s, c.farm, "herd", "", AT), "animals"), "name", "Bramble");
+    a = ask_row(answer_at(ask(&s, c.farm, "herd", "", AT), "animals"), "name", "Bramble");
     holds(answer_get_text(a, "next"), "lost her litter 10 May 2026; to be served");
     ask_close(&s);
-    a = named(answer_at(ask(&s, c.farm, "due", "", AT), "others"), "name", "Bramble");
+    a = ask_row(answer_at(ask(&s, c.farm, "due", "", AT), "others"), "name", "Bramble");
     holds(answer_get_text(a, "state"), "open");
     assert_int_equal(answer_at(a, "lost_all_at")->is.whole, case_moment("2026-05-10T09:00Z"));
     ask_close(&s);
@@ -152,16 +143,16 @@ static void every_answer_follows(void **state)
     assert_true(of_sedge > 0);
     ask_close(&s);
     a = answer_at(ask(&s, c.farm, "season", "sell-from=2027-04-01 pigs=6", AT), "sows");
-    assert_int_equal(answer_at(named(a, "name", "Bramble"), "free_from")->is.whole, case_moment(AT));
-    assert_true(answer_at(named(a, "name", "Sedge"), "free_from")->is.whole > case_moment("2026-06-20T12:00"));
+    assert_int_equal(answer_at(ask_row(a, "name", "Bramble"), "free_from")->is.whole, case_moment(AT));
+    assert_true(answer_at(ask_row(a, "name", "Sedge"), "free_from")->is.whole > case_moment("2026-06-20T12:00"));
     ask_close(&s);
     a = answer_at(ask(&s, c.farm, "pairings", "", AT), "plan");
-    assert_int_equal(answer_at(named(a, "sow", "Bramble"), "free_on")->kind, ANSWER_NULL);
-    assert_int_equal(answer_at(named(a, "sow", "Sedge"), "free_on")->kind, ANSWER_DAY);
+    assert_int_equal(answer_at(ask_row(a, "sow", "Bramble"), "free_on")->kind, ANSWER_NULL);
+    assert_int_equal(answer_at(ask_row(a, "sow", "Sedge"), "free_on")->kind, ANSWER_DAY);
     ask_close(&s);
     a = answer_at(ask(&s, c.farm, "keep", "places=1", AT), "females");
-    assert_null(answer_get_text(named(a, "name", "Bramble"), "held"));
-    holds(answer_get_text(named(a, "name", "Sedge"), "held"), "suckling");
+    assert_null(answer_get_text(ask_row(a, "name", "Bramble"), "held"));
+    holds(answer_get_text(ask_row(a, "name", "Sedge"), "held"), "suckling");
     checks += 8;
     ask_close(&s);
     case_close(&c);
@@ -169,7 +160,7 @@ static void every_answer_follows(void **state)
 
 static const struct answer *reason(const struct answer *females, const char *name, const char *key)
 {
-    return named(answer_at(named(females, "name", name), "reasons"), "key", key);
+    return ask_row(answer_at(ask_row(females, "name", name), "reasons"), "key", key);
 }
 
 /* Keep: such a litter is one of none weaned; the wait for the boar counts from the loss, where she had suckled for 14
