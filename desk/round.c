@@ -52,7 +52,6 @@ static void answer_prompt(const struct prompt *p, struct answer *row)
 /* The jobs that the coming nights ask for, weighed as `tonight` weighs them, so that both pages say the same. */
 static enum status night_jobs(const struct asked *q, const struct herd *h, struct answer *a, struct message *why)
 {
-    struct answer *list = answer_list(a, "night_jobs");
     const struct night_ask ask = { .n_hours = 72, .kept = desk_memory_cells(q->memory) };
     struct coming c;
     struct night n;
@@ -69,6 +68,8 @@ static enum status night_jobs(const struct asked *q, const struct herd *h, struc
         st = refuse(ST_NO_MEMORY, why, "", "too many jobs to hold at once");
     if (st != ST_OK)
         return st;
+    answer_text(a, "in_short", tonight_in_short(&n, &plan));
+    struct answer *list = answer_list(a, "night_jobs");
     tonight_by_deadline(&n, &plan, order);
     for (size_t i = 0; i < plan.n_actions; i++) {
         const struct watch_action *act = &plan.actions[order[i]];
@@ -117,8 +118,10 @@ static enum status put_round(const struct asked *q, struct answer *a, struct mes
     answer_whole(a, "open", (int64_t)open);
     if (weather)
         st = night_jobs(q, &h, a, why);
-    else
+    else {
+        answer_null(a, "in_short", NULL);
         (void)answer_list(a, "night_jobs");
+    }
     struct answer *record = answer_list(a, "record"), *cautions = answer_list(a, "cautions");
     for (size_t i = 0; i < h.n_missing; i++)
         answer_words(record, h.missing[i]);
@@ -155,6 +158,7 @@ static const struct shape round_shape[] = {
     { "no_weather", SHAPE_TEXT, true, "" },
     SHAPE_PROMPT("to_do"),
     { "open", SHAPE_WHOLE, false, "not ticked off yet" },
+    { "in_short", SHAPE_TEXT, true, "the coming night in a sentence or two, as tonight says it; null without weather" },
     { "night_jobs", SHAPE_LIST, false, "what the coming nights ask for" },
     { "night_jobs[]", SHAPE_OBJECT, false, "" },
     { "night_jobs[].place", SHAPE_TEXT, false, "" },

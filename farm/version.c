@@ -20,3 +20,17 @@ enum status farm_version(struct farm *f, int64_t *version, struct message *why)
     *version = (int64_t)b[0] << 24 | (int64_t)b[1] << 16 | (int64_t)b[2] << 8 | b[3];
     return ST_OK;
 }
+
+enum status farm_others_wrote(struct farm *f, int64_t *number, struct message *why)
+{
+    enum status st = ST_OK;
+    sqlite3_stmt *s = farm_statement(f, "PRAGMA data_version", why);
+
+    if (!s)
+        return ST_IO;
+    if (farm_row(f, s, &st, why)) {
+        *number = sqlite3_column_int64(s, 0);
+        (void)sqlite3_reset(s);
+    }
+    return st;
+}

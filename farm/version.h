@@ -17,4 +17,8 @@ struct farm;
  * count back too, so that the file's own time is to be looked at beside it. */
 enum status farm_version(struct farm *farm, int64_t *version, struct message *why) MUST_USE;
 
+/* A number that another one takes the place of when any other handle has written, and that this handle's own writing
+ * leaves as it is: between two calls, was it all our own? */
+enum status farm_others_wrote(struct farm *farm, int64_t *number, struct message *why) MUST_USE;
+
 #endif

@@ -5,7 +5,7 @@ import { build } from 'esbuild';
 import { createHash } from 'node:crypto';
 import { gzipSync } from 'node:zlib';
 import { cpSync, mkdirSync, readFileSync, readdirSync, rmSync, writeFileSync, existsSync } from 'node:fs';
-import { dirname, join, resolve } from 'node:path';
+import { basename, dirname, join, resolve } from 'node:path';
 import { fileURLToPath } from 'node:url';
 
 const here = dirname(fileURLToPath(import.meta.url));
@@ -16,9 +16,28 @@ process.chdir(here);
 rmSync(out, { recursive: true, force: true });
 mkdirSync(out, { recursive: true });
 const common = { bundle: true, minify: true, target: 'es2022', legalComments: 'none', logLevel: 'warning' };
-await build({ ...common, entryPoints: { app: 'src/main.ts' }, outdir: out, format: 'esm', splitting: true, chunkNames: 'part-[hash]' });
+const made = await build({ ...common, entryPoints: { app: 'src/main.ts' }, outdir: out, format: 'esm', splitting: true, chunkNames: 'part-[hash]', metafile: true });
 await build({ ...common, entryPoints: { app: 'style/app.css' }, outdir: out });
-cpSync('index.html', join(out, 'index.html'));
+
+// What the first page needs is named in index.html, so that it is all fetched at once and not one part after another.
+const outputs = Object.entries(made.metafile.outputs), partOf = (entry) => {
+  const found = outputs.find(([, o]) => o.entryPoint === entry);
+  if (!found) throw new Error(`${entry} is no part of the page`);
+  return found[0];
+};
+const needed = new Set();
+function need(file) {
+  if (needed.has(file)) return;
+  needed.add(file);
+  for (const i of made.metafile.outputs[file].imports) if (i.kind === 'import-statement') need(i.path);
+}
+const app = partOf('src/main.ts');
+need(app);
+need(partOf('src/pages/round.ts'));
+const preload = [...needed].filter((f) => f !== app).map((f) => `<link rel="modulepreload" href="/${basename(f)}">`).join('\n');
+const page = readFileSync('index.html', 'utf8'), before = '<script type="module"';
+if (page.split(before).length !== 2) throw new Error('index.html: the first page has no one place to be named at');
+writeFileSync(join(out, 'index.html'), page.replace(before, `${preload}\n${before}`));
 for (const f of readdirSync('icons')) cpSync(join('icons', f), join(out, f));
 
 // Licences of what is inside, for the page About.

@@ -97,6 +97,21 @@ void kept_add(struct kept *kept, const struct kept_key *key, struct shared *answ
     answer->holders++;
 }
 
+void kept_carry_key(struct kept_key *key, const struct kept_state *from, const struct kept_state *to)
+{
+    if (key->version != from->version || key->changed_ns != from->changed_ns)
+        return;
+    key->version = to->version;
+    key->changed_ns = to->changed_ns;
+}
+
+void kept_carry(struct kept *kept, const struct kept_state *from, const struct kept_state *to)
+{
+    for (size_t i = 0; i < KEPT_MOST; i++)
+        if (kept->row[i].answer)
+            kept_carry_key(&kept->row[i].key, from, to);
+}
+
 void kept_clear(struct kept *kept)
 {
     for (size_t i = 0; i < KEPT_MOST; i++)

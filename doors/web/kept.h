@@ -46,6 +46,12 @@ bool kept_same(const struct kept_key *a, const struct kept_key *b);
 struct shared *kept_find(struct kept *kept, const struct kept_key *key);
 /* Becomes one more holder. Not kept: too large, out of memory. */
 void kept_add(struct kept *kept, const struct kept_key *key, struct shared *answer, size_t bytes);
+/* What was kept of one state of the file is true of another: nothing between them matters to an answer. */
+struct kept_state {
+    int64_t version, changed_ns;
+};
+void kept_carry_key(struct kept_key *key, const struct kept_state *from, const struct kept_state *to);
+void kept_carry(struct kept *kept, const struct kept_state *from, const struct kept_state *to);
 void kept_clear(struct kept *kept);
 
 #endif

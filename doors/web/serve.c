@@ -29,20 +29,39 @@ static struct connection *connection_of(struct MHD_Connection *mhd)
     return info ? info->socket_context : NULL;
 }
 
-void *serve_begin(void *web, const char *uri, struct MHD_Connection *mhd)
+struct request *serve_request_new(struct web *web, const char *uri)
 {
     struct request *rq = calloc(1, sizeof *rq);
 
     if (!rq)
         return NULL;
     rq->web = web;
-    rq->mhd = mhd;
-    rq->connection = connection_of(mhd);
     rq->upload_fd = -1;
     arena_open(&rq->mem, CALL_BYTES);
     text_open(&rq->out, OUT_BYTES);
     if (strnlen(uri, REQUEST_URL + 1) <= REQUEST_URL)
         rq->uri = arena_text(&rq->mem, uri);
+    return rq;
+}
+
+void serve_request_free(struct request *rq)
+{
+    shared_let_go(rq->ready);
+    json_decref(rq->body);
+    free(rq->bytes);
+    text_close(&rq->out);
+    arena_close(&rq->mem);
+    free(rq);
+}
+
+void *serve_begin(void *web, const char *uri, struct MHD_Connection *mhd)
+{
+    struct request *rq = serve_request_new(web, uri);
+
+    if (!rq)
+        return NULL;
+    rq->mhd = mhd;
+    rq->connection = connection_of(mhd);
     if (rq->connection)
         rq->connection->request_ms = server_ms();
     return rq;
@@ -67,20 +86,15 @@ void serve_end(void *given, struct MHD_Connection *mhd, void **context, enum MHD
         (void)close(rq->upload_fd);
     if (*rq->upload_path)
         (void)unlink(rq->upload_path);
-    shared_let_go(rq->ready);
     if (rq->step == REQUEST_ANSWERED && rq->call.route && !of_door(rq->call.route))
         rq->web->look_now = true;
-    json_decref(rq->body);
-    free(rq->bytes);
-    text_close(&rq->out);
-    arena_close(&rq->mem);
-    free(rq);
+    serve_request_free(rq);
     *context = NULL;
 }
 
 /* ---- replies ---- */
 
-static void log_failure(const struct request *rq, int code)
+void serve_log_failure(const struct request *rq, int code)
 {
     if (code >= 500 && code != MHD_HTTP_SERVICE_UNAVAILABLE)
         server_log("failed (%d): %s", code, rq->why.text);
@@ -100,7 +114,7 @@ static enum MHD_Result send_reply(struct request *rq)
     if (rq->ready)
         return send_response(rq, rq->ready->response, rq->ready_code);
     struct MHD_Response *response = reply_response(rq, &code);
-    log_failure(rq, code);
+    serve_log_failure(rq, code);
     const enum MHD_Result sent = send_response(rq, response, code);
     if (response)
         MHD_destroy_response(response);
@@ -195,7 +209,7 @@ static size_t promised(const struct request *rq)
 
 /* ---- which route ---- */
 
-static const struct web_route *route_of(const char *path, enum web_method method, const char **rest, bool *other_method)
+const struct web_route *serve_route(const char *path, enum web_method method, const char **rest, bool *other_method)
 {
     const struct web_route *best = NULL;
     const char *part = "";
@@ -244,32 +258,19 @@ static enum MHD_Result give(struct request *rq, enum work_kind kind)
 /* An answer that may be kept: from what is kept, from who asks the same already, or from a worker. */
 static enum MHD_Result run_kept(struct request *rq)
 {
-    struct web *web = rq->web;
+    struct shared *kept = NULL;
 
-    rq->key.uri = rq->uri;
-    rq->key.minute = rq->call.now_utc_s / 60;
-    rq->key.changes = web->changes;
-    rq->key.changed_ns = web->file.changed_ns;
-    rq->status = web->farm ? farm_version(web->farm, &rq->key.version, &rq->why) : ST_OK;
+    rq->status = serve_kept_key(rq);
     if (rq->status != ST_OK)
         return send_reply(rq);
-    struct shared *kept = kept_find(&web->kept, &rq->key);
-    if (kept)
-        return send_response(rq, kept->response, MHD_HTTP_OK);
-    for (struct request *w = web->waiting; w; w = w->waiting_next)
-        if (kept_same(&w->key, &rq->key)) {
-            rq->same = w->same;
-            w->same = rq;
-            return sleep_until_done(rq);
-        }
-    const enum MHD_Result given = give(rq, rq->call.route->how & WEB_SLOW ? WORK_FETCH : WORK_ASK);
-    if (rq->step == REQUEST_AT_WORK) {
-        rq->waiting_next = web->waiting;
-        rq->waiting_back = &web->waiting;
-        if (web->waiting)
-            web->waiting->waiting_back = &rq->waiting_next;
-        web->waiting = rq;
+    switch (serve_kept_find(rq, &kept)) {
+    case SERVE_KEPT: return send_response(rq, kept->response, MHD_HTTP_OK);
+    case SERVE_ASKED: return sleep_until_done(rq);
+    case SERVE_NEW: break;
     }
+    const enum MHD_Result given = give(rq, rq->call.route->how & WEB_SLOW ? WORK_FETCH : WORK_ASK);
+    if (rq->step == REQUEST_AT_WORK)
+        serve_kept_wait(rq);
     return given;
 }
 
@@ -280,40 +281,14 @@ static enum MHD_Result run(struct request *rq)
     rq->connection->busy = true;
     rq->key.generation = rq->web->generation;
     if (of_door(route)) {
+        const struct own_write before = serve_own_write(rq->web);
         work_answer(rq);
+        serve_own_written(rq->web, &before);
         return send_reply(rq);
     }
     if (route->method == WEB_GET && (route->how & WEB_KEPT))
         return run_kept(rq);
     return give(rq, route->how & WEB_SLOW ? WORK_FETCH : route->method == WEB_POST ? WORK_WRITE : WORK_ASK);
-}
-
-/* The same bytes for all who asked the same. */
-static void share(struct request *rq)
-{
-    int code = 0;
-    const size_t bytes = rq->out.length;
-
-    *rq->waiting_back = rq->waiting_next;
-    if (rq->waiting_next)
-        rq->waiting_next->waiting_back = rq->waiting_back;
-    rq->waiting_back = NULL;
-    struct MHD_Response *response = reply_response(rq, &code);
-    struct shared *shared = response ? shared_new(response) : NULL;
-    if (shared && code == MHD_HTTP_OK)
-        kept_add(&rq->web->kept, &rq->key, shared, bytes);
-    log_failure(rq, code);
-    for (struct request *one = rq, *next = NULL; one; one = next) {
-        next = one->same;
-        one->same = NULL;
-        one->ready = shared;
-        one->ready_code = code;
-        if (shared)
-            shared->holders++;
-        one->status = shared ? one->status : refuse(ST_NO_MEMORY, &one->why, "", "out of memory");
-        MHD_resume_connection(one->mhd); /* serve() is called again, and sends it */
-    }
-    shared_let_go(shared);
 }
 
 void serve_done(struct web *web)
@@ -330,7 +305,7 @@ void serve_done(struct web *web)
         if (rq->call.method == WEB_POST)
             web->changes++;
         if (rq->waiting_back) {
-            share(rq);
+            serve_kept_share(rq);
             continue;
         }
         MHD_resume_connection(rq->mhd);
@@ -484,6 +459,8 @@ static enum MHD_Result page_file(struct request *rq, enum web_method method)
         reply_file(rq->call.path, header(rq, MHD_HTTP_HEADER_IF_NONE_MATCH), accepts && strstr(accepts, "gzip"), &code);
     if (!response)
         return refused(rq, MHD_HTTP_NOT_FOUND, "", "there is no such page");
+    if (strcmp(rq->call.path, "/") == 0 && rq->web->ahead_ms != INT64_MAX)
+        rq->web->ahead_ms = 0;
     const enum MHD_Result sent = send_response(rq, response, code);
     MHD_destroy_response(response);
     return sent;
@@ -523,7 +500,7 @@ static enum MHD_Result begin(struct request *rq, const char *method)
         return page_file(rq, call->method);
     if (get ? !may_read(rq) : !same_origin(rq))
         return refused(rq, MHD_HTTP_FORBIDDEN, "", "a page from elsewhere asked for this");
-    call->route = route_of(a.path, call->method, &call->rest, &other_method);
+    call->route = serve_route(a.path, call->method, &call->rest, &other_method);
     if (!call->route)
         return other_method ? refused(rq, MHD_HTTP_METHOD_NOT_ALLOWED, "",
                                       get ? "that is to be sent, not asked for" : "that is to be asked for, not sent")

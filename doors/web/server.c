@@ -243,7 +243,8 @@ static void run_listeners(struct web *web, const struct pollfd fds[], bool all, 
 
 static int next_wait_ms(const struct web *web)
 {
-    int wait_ms = 1000;
+    const int64_t ahead_ms = web->ahead_ms - server_ms();
+    int wait_ms = ahead_ms < 1000 ? ahead_ms > 0 ? (int)ahead_ms : 0 : 1000;
 
     for (size_t i = 0; i < web->n_listeners; i++) {
         MHD_UNSIGNED_LONG_LONG due_ms = 0;
@@ -261,11 +262,23 @@ static bool anyone_served(const struct web *web)
     return false;
 }
 
+static void listen_no_more(struct web *web)
+{
+    web->stopping = true;
+    server_log("stopping");
+    for (size_t i = 0; i < web->n_listeners; i++) {
+        const int fd = MHD_quiesce_daemon(web->listener[i].daemon);
+        if (fd >= 0)
+            (void)close(fd);
+    }
+}
+
 /* Until a signal comes; then until what is being answered is answered. */
 static void loop(struct web *web, int signals)
 {
     int64_t swept_ms = server_ms(), looked_ms = swept_ms, stop_ms = 0;
 
+    web->ahead_ms = swept_ms + SERVE_AHEAD_MS;
     daily_begin(&web->daily, web->how->farm_path, swept_ms);
     while (!web->stopping || (anyone_served(web) && server_ms() < stop_ms)) {
         struct pollfd fds[SERVE_LISTENERS + 2];
@@ -281,17 +294,13 @@ static void loop(struct web *web, int signals)
         if (fds[n].revents)
             serve_done(web);
         run_listeners(web, fds, fds[n].revents != 0, server_ms() - before_ms);
+        if (server_ms() >= web->ahead_ms && !web->stopping)
+            serve_ahead(web);
         if (web->look_now && !anyone_served(web))
             serve_look(web);
         if (fds[n + 1].revents && !web->stopping) {
-            web->stopping = true;
             stop_ms = server_ms() + SERVE_STOP_S * 1000;
-            server_log("stopping");
-            for (size_t i = 0; i < n; i++) {
-                const int fd = MHD_quiesce_daemon(web->listener[i].daemon);
-                if (fd >= 0)
-                    (void)close(fd);
-            }
+            listen_no_more(web);
         }
         if (server_ms() - swept_ms >= 1000) {
             swept_ms = server_ms();

@@ -1,8 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
  * Between the files of the server: server.c (addresses, loop, stopping), connection.c (who is connected, for how long),
- * serve.c (one request from its first byte to its reply), work.c (the threads that reckon and write), kept.c (answers
- * kept), reply.c (a reply as it goes out). Handlers include web.h alone.
+ * serve.c (one request from its first byte to its reply), serve_kept.c (who asks the same, and what is asked ahead),
+ * work.c (the threads that reckon and write), kept.c (answers kept), reply.c (a reply as it goes out). Handlers include web.h alone.
  *
  * Threads  One thread owns the sockets, the door and every request; it never waits for the disk longer than to read a
  *          few pages, and never reckons. It gives what is not at hand to three kinds of worker, each with its own handle
@@ -29,6 +29,7 @@
 
 enum { SERVE_CONNECTIONS = 128, SERVE_PER_ADDRESS = 32, SERVE_SPARE = 16, SERVE_IDLE_S = 30, SERVE_REQUEST_S = 60 };
 enum { SERVE_HEADERS = 32 * 1024, SERVE_REPLY_S = 600, SERVE_STALLED_S = 5, SERVE_STOP_S = 5, SERVE_LOOK_S = 10 };
+enum { SERVE_AHEAD_MS = 30 };
 enum { SERVE_COOKIE_S = 400 * 86400 }; /* the longest that browsers keep one */
 enum { SERVE_ADDRESS = 46, SERVE_LISTENERS = 32, SERVE_HOST = 280 };
 enum { CALL_BYTES = 1 << 28, OUT_BYTES = 1 << 28 };
@@ -50,8 +51,8 @@ struct connection {
 struct request {
     struct web *web;
     struct connection *connection;
-    struct MHD_Connection *mhd;
-    char *uri; /* as it came; NULL = too long */
+    struct MHD_Connection *mhd; /* NULL, as connection: asked ahead, and nobody waits for it */
+    char *uri;                  /* as it came; NULL = too long */
     enum { REQUEST_NEW, REQUEST_HEAD_READ, REQUEST_BODY_COMES, REQUEST_AT_WORK, REQUEST_ANSWERED } step;
     struct arena mem;
     struct web_call call;
@@ -110,6 +111,7 @@ struct web {
     } file;              /* which file the handles are on; when it was written to last */
     bool look_owed;      /* its pages have not been looked through yet */
     bool look_now;       /* somebody has had his first answer: there is time for it */
+    int64_t ahead_ms;    /* when the first page's question is put, by server_ms(); INT64_MAX = it has been */
     unsigned generation; /* goes up when handles are to be opened anew */
     unsigned changes;    /* goes up with each POST, for kept answers */
     int port;
@@ -152,6 +154,33 @@ void serve_done(struct web *web);
 enum status serve_farm(struct web *web, struct farm **farm, struct message *why) MUST_USE;
 /* The first questions are answered before the pages of the file have been looked through; nothing is written before. */
 void serve_look(struct web *web);
+
+/* A request of nobody's as yet; NULL: out of memory. */
+struct request *serve_request_new(struct web *web, const char *uri);
+void serve_request_free(struct request *rq);
+void serve_log_failure(const struct request *rq, int code);
+/* The route of a path, and what its star stands for. *other_method: there is one, but not by this method. */
+const struct web_route *serve_route(const char *path, enum web_method method, const char **rest, bool *other_method);
+
+/* ---- serve_kept.c ---- */
+/* Under what the answer to this request is kept; the farm file is open, or there is none. */
+enum status serve_kept_key(struct request *rq) MUST_USE;
+/* SERVE_KEPT: *kept is it. SERVE_ASKED: another waits for the same already, and this one waits with it. */
+enum serve_kept { SERVE_KEPT, SERVE_ASKED, SERVE_NEW } serve_kept_find(struct request *rq, struct shared **kept);
+void serve_kept_wait(struct request *rq); /* it is at work; others may wait for the same */
+/* The same bytes for all who asked the same, and kept for who asks next. */
+void serve_kept_share(struct request *rq);
+/* The question of the first page, put once: when the start address is asked for, or when a little time has gone by in
+ * which nobody asked for anything, while the browser starts. When the page asks for it, it is reckoned or on its way. */
+void serve_ahead(struct web *web);
+/* Around a write of this thread's own that no answer hangs on (a session): what was kept stays true, unless another
+ * program wrote at the same time. */
+struct own_write {
+    bool known;
+    int64_t version, others, changed_ns;
+};
+struct own_write serve_own_write(struct web *web);
+void serve_own_written(struct web *web, const struct own_write *before);
 
 /* ---- work.c ---- */
 enum status work_open(struct work *work, struct web *web, struct message *why) MUST_USE;

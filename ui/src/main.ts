@@ -17,7 +17,7 @@ let place: Place = { path: '', rest: '', query: new URLSearchParams() };
 let data: unknown;
 let trouble: string | undefined, failed: unknown;
 let turn = 0;
-const LATE_MS = 1500, HELD_MS = 15000;
+const LATE_MS = 1500, HELD_MS = 15000, WORKER_MS = 4000;
 
 function draw(): void {
   const root = document.getElementById('app');
@@ -57,11 +57,12 @@ async function open(behind = false): Promise<void> {
     document.title = `${page.title} · leenest`;
     if (data === undefined) await showKept(mine);
     if (mine !== turn) return;
-    draw();
-    changed({ reckoning: true });
     loading();
     const slow = setTimeout(() => { if (mine === turn) changed({ late: true }); }, LATE_MS);
-    const got = await page.load(place).finally(() => clearTimeout(slow));
+    const coming = page.load(place).finally(() => clearTimeout(slow)); // asked before anything is drawn: the house works meanwhile
+    changed({ reckoning: true });
+    draw();
+    const got = await coming;
     if (mine !== turn) return;
     if (behind && !atRest()) { changed({ newer: true, reckoning: false, late: false }); answered(mine); return; }
     data = got;
@@ -117,7 +118,8 @@ addEventListener('click', (e: MouseEvent) => {
 });
 await fromAddress(draw);
 start({ draw, newer: () => { if (data === undefined || atRest()) void open(true); else changed({ newer: true }); } });
-worker();
 void session();
-await open();
+// The first page before all else: the worker brings every part of every page to this device.
+await Promise.race([open(), new Promise((r) => setTimeout(r, WORKER_MS))]);
+worker();
 setTimeout(() => void bring(pages), 1500);

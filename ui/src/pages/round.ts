@@ -2,7 +2,7 @@
 // Round: what must be done today, by when, by whom. The first page, all year; in the farrowing weeks what the night asks
 // for stands on top. Ticked off here or on paper.
 import { html, nothing, type TemplateResult } from 'lit-html';
-import { Refused, ask } from '../base/api.ts';
+import { ask } from '../base/api.ts';
 import { redraw, type Page } from '../base/page.ts';
 import { record, type RecordedFact } from '../base/queue.ts';
 import { caution } from '../part/caution.ts';
@@ -17,7 +17,7 @@ interface Prompt {
 }
 interface NightJob { place: string; what: string; by: string; why: string }
 interface Round {
-  at: string; day: string; to_do: Prompt[]; open: number; night_jobs: NightJob[]; record: string[]; cautions: string[]; assumed: string[]; no_weather?: string;
+  at: string; day: string; to_do: Prompt[]; open: number; in_short: string | null; night_jobs: NightJob[]; record: string[]; cautions: string[]; assumed: string[]; no_weather?: string;
 }
 interface Data { round: Round; night: string; house: House; people: Named[]; kept: boolean; at: number }
 
@@ -28,12 +28,11 @@ let trouble: { key: string; says: string } | undefined;
 
 async function load(): Promise<Data> {
   const h = await house();
-  if (h.farm === null) return { round: { at: iso(new Date()), day: isoDay(new Date()), to_do: [], open: 0, night_jobs: [], record: [], cautions: [], assumed: [] }, night: '', house: h, people: [], kept: false, at: 0 };
+  if (h.farm === null) return { round: { at: iso(new Date()), day: isoDay(new Date()), to_do: [], open: 0, in_short: null, night_jobs: [], record: [], cautions: [], assumed: [] }, night: '', house: h, people: [], kept: false, at: 0 };
   const [round, people] = await Promise.all([ask<Round>('round'), names('person')]);
   // The one sentence of the night stands on top only while the night asks for something.
-  let night = '';
-  if (round.answer.night_jobs.length > 0 || round.answer.to_do.some((p) => p.kind === 'look'))
-    try { night = (await ask<{ in_short: string }>('tonight')).answer.in_short; } catch (e) { if (!(e instanceof Refused)) throw e; night = e.message; }
+  const asks = round.answer.night_jobs.length > 0 || round.answer.to_do.some((p) => p.kind === 'look');
+  const night = asks ? round.answer.in_short ?? '' : '';
   for (const key of [...ticked.keys()]) if (round.answer.to_do.find((p) => p.key === key)?.ticked) ticked.delete(key);
   return { round: round.answer, night, house: h, people, kept: round.kept, at: round.at };
 }
