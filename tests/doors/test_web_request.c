@@ -284,12 +284,36 @@ static void answers_kept(void **state)
     assert_int_equal(kept.bytes, 0);
 }
 
+/* What the server writes itself (a session) makes no answer another. */
+static void answers_carried(void **state)
+{
+    static struct kept kept;
+    struct kept_key key = { .uri = "/api/round", .version = 5, .changed_ns = 17, .minute = 100 };
+    struct kept_key old = key, later = { .uri = "/api/round", .version = 6, .changed_ns = 18, .minute = 100 };
+    const struct kept_state five = { 5, 17 }, six = { 6, 18 }, other_time = { 5, 16 };
+
+    (void)state;
+    old.version = 4;
+    struct shared *one = shared_new(some("one")), *before = shared_new(some("before"));
+    kept_add(&kept, &old, before, 6);
+    kept_add(&kept, &key, one, 3);
+    shared_let_go(one);
+    shared_let_go(before);
+    kept_carry(&kept, &other_time, &six); /* of another state of the file: not carried */
+    assert_null(kept_find(&kept, &later));
+    kept_carry(&kept, &five, &six);
+    assert_ptr_equal(kept_find(&kept, &later), one);
+    assert_null(kept_find(&kept, &key));
+    assert_ptr_equal(kept_find(&kept, &old), before); /* and what was not true before is not true now */
+    kept_clear(&kept);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(addresses), cmocka_unit_test(too_many),     cmocka_unit_test(bodies),
         cmocka_unit_test(depth),     cmocka_unit_test(queries),      cmocka_unit_test(routes),
-        cmocka_unit_test(pages),     cmocka_unit_test(answers_kept),
+        cmocka_unit_test(pages),     cmocka_unit_test(answers_kept), cmocka_unit_test(answers_carried),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
