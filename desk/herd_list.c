@@ -255,31 +255,21 @@ static void answer_breeds(const struct list *l, const struct kin_animal *a, stru
 {
     const struct kin *kin = &l->kin;
     struct answer *list = answer_list(row, "breeds");
-    bool done[256 + 1] = { false };
-    const char *says = NULL;
+    size_t which[256 + 1];
+    const size_t n = kin_breeds_by_share(kin, a, COUNT(which), which);
 
-    for (size_t n = 0; a->parts && n <= kin->n_breeds && n < COUNT(done); n++) {
-        size_t best = SIZE_MAX;
-        for (size_t k = 0; k <= kin->n_breeds; k++)
-            if (!done[k] && a->parts[k] > 0.0 && (best == SIZE_MAX || a->parts[k] > a->parts[best]))
-                best = k;
-        if (best == SIZE_MAX)
-            break;
-        done[best] = true;
-        const char *name = best == kin->n_breeds ? "unknown" : kin->breeds[best];
+    for (size_t i = 0; i < n; i++) {
+        const char *name = which[i] == kin->n_breeds ? "unknown" : kin->breeds[which[i]];
+        const double share = a->parts[which[i]];
         uint32_t over = 0, under = 0;
-        const bool fraction = genes_fraction(a->parts[best], &over, &under);
         struct answer *x = answer_item(list);
         answer_text(x, "breed", name);
-        answer_real(x, "share", a->parts[best]);
-        answer_text(x, "fraction", fraction ? arena_print(row->mem, "%u/%u", over, under) : NULL);
-        answer_society(l, a, name, a->parts[best], x);
-        const char *part = a->parts[best] >= 1.0 ? name
-                           : fraction            ? arena_print(row->mem, "%s %u/%u", name, over, under)
-                                      : arena_print(row->mem, "%s %s", name, kin_percent(a->parts[best], row->mem));
-        says = says ? arena_print(row->mem, "%s, %s", says, part) : part;
+        answer_real(x, "share", share);
+        answer_text(x, "fraction",
+                    genes_fraction(share, &over, &under) ? arena_print(row->mem, "%u/%u", over, under) : NULL);
+        answer_society(l, a, name, share, x);
     }
-    answer_text(row, "breeds_say", says);
+    answer_text(row, "breeds_say", kin_breeds_say(kin, a, row->mem));
 }
 
 /* ---- the list ---- */

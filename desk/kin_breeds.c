@@ -198,3 +198,42 @@ const char *kin_society_says(const struct kin_society *s, bool male, double shar
     return arena_print(mem, "%s with a pure %s, and %s may be entered", times[crosses], male ? "sow" : "boar",
                        male ? "his sons" : "her daughters");
 }
+
+/* ---- words ---- */
+
+size_t kin_breeds_by_share(const struct kin *kin, const struct kin_animal *a, size_t most, size_t which[])
+{
+    bool done[MOST_BREEDS + 1] = { false };
+    size_t n = 0;
+
+    while (a->parts && n < most) {
+        size_t best = SIZE_MAX;
+        for (size_t k = 0; k <= kin->n_breeds && k <= MOST_BREEDS; k++)
+            if (!done[k] && a->parts[k] > 0.0 && (best == SIZE_MAX || a->parts[k] > a->parts[best]))
+                best = k;
+        if (best == SIZE_MAX)
+            break;
+        done[best] = true;
+        which[n++] = best;
+    }
+    return n;
+}
+
+const char *kin_breeds_say(const struct kin *kin, const struct kin_animal *a, struct arena *mem)
+{
+    size_t which[MOST_BREEDS + 1];
+    const size_t n = kin_breeds_by_share(kin, a, COUNT(which), which);
+    const char *says = NULL;
+
+    for (size_t i = 0; i < n; i++) {
+        const double share = a->parts[which[i]];
+        const char *name = which[i] == kin->n_breeds ? "unknown" : kin->breeds[which[i]];
+        uint32_t over = 0, under = 0;
+        const char *part = share >= 1.0 ? name
+                           : genes_fraction(share, &over, &under)
+                               ? arena_print(mem, "%s %u/%u", name, over, under)
+                               : arena_print(mem, "%s %s", name, kin_percent(share, mem));
+        says = says ? arena_print(mem, "%s, %s", says, part) : part;
+    }
+    return says;
+}

@@ -5,8 +5,10 @@
 #include <string.h>
 
 #include "core/base/civil.h"
+#include "desk/herd.h"
 #include "desk/herd_family.h"
 #include "desk/kin_inside.h"
+#include "desk/notch_words.h"
 #include "desk/questions.h"
 #include "desk/when.h"
 
@@ -24,6 +26,7 @@ struct paper {
     struct kin kin;
     size_t animal;
     struct fact *facts; /* of kin.animals, in the same order */
+    struct herd herd;   /* of the same moment */
     struct fact *litters, *treatments;
     size_t n_litters, n_treatments;
 };
@@ -41,6 +44,8 @@ static enum status read_all(struct paper *p, struct message *why)
         st = kin_reckon(&p->kin, 0, 1, &p->animal, q->mem, why);
     if (st == ST_OK)
         st = farm_facts(q->farm, fact_kind_find("animal"), known_to, q->mem, &p->facts, &n, why);
+    if (st == ST_OK)
+        st = herd_fold(q->farm, q->at_utc_s, q->known_to, q->mem, &p->herd, why);
     if (st == ST_OK)
         st = farm_facts(q->farm, fact_kind_find("farrowing"), known_to, q->mem, &p->litters, &p->n_litters, why);
     if (st == ST_OK)
@@ -87,6 +92,21 @@ static void answer_count_or(struct answer *a, const char *key, const struct fact
         answer_whole(a, key, n);
 }
 
+/* Her own litters, of a sow of this herd. */
+static void answer_own_litters(const struct paper *p, struct answer *a)
+{
+    const struct herd_sow *s = NULL;
+
+    for (size_t i = 0; i < p->herd.n_sows && !s; i++)
+        if (strcmp(p->herd.sows[i].uid, p->kin.animals[p->animal].uid) == 0)
+            s = &p->herd.sows[i];
+    if (s && s->parity >= 0)
+        answer_whole(a, "litters", s->parity);
+    else
+        answer_null(a, "litters", s ? "how many litters she has had is not recorded" : NULL);
+    answer_real_or(a, "mean_litter", s ? s->mean_litter : (double)NAN, s ? "no litter was counted" : NULL);
+}
+
 static void answer_who(const struct paper *p, struct answer *a)
 {
     const struct kin_animal *x = &p->kin.animals[p->animal];
@@ -105,7 +125,10 @@ static void answer_who(const struct paper *p, struct answer *a)
     answer_text(a, "is", x->is);
     answer_text(a, "sex", x->male ? "m" : "f");
     answer_day_or(a, "born", x->born_days, "not recorded");
+    answer_text(a, "notches", notch_tag_words(p->q->mem, x->tag));
     answer_text(a, "breed", *x->breed ? x->breed : NULL);
+    answer_text(a, "breeds_say", kin_breeds_say(&p->kin, x, p->q->mem));
+    answer_own_litters(p, a);
     answer_flag(a, "here", x->here);
     answer_text(a, "gone", x->gone);
     answer_count_or(a, "teats", own, "teats");
@@ -192,7 +215,11 @@ static const struct shape shape[] = {
     { "is", SHAPE_TEXT, false, "sow, gilt, boar, barrow" },
     { "sex", SHAPE_TEXT, false, "m or f" },
     { "born", SHAPE_DAY, true, "" },
+    { "notches", SHAPE_TEXT, true, "the tag as ear notches, by the universal key; null: a tag of another form" },
     { "breed", SHAPE_TEXT, true, "as recorded" },
+    { "breeds_say", SHAPE_TEXT, true, "parts of breeds, reckoned from those of its parents" },
+    { "litters", SHAPE_WHOLE, true, "her own; null where not of this herd, no sow or gilt, or not recorded" },
+    { "mean_litter", SHAPE_REAL, true, "born alive, over her own litters" },
     { "here", SHAPE_FLAG, false, "of this herd on that day" },
     { "gone", SHAPE_TEXT, true, "elsewhere; died 3 Mar 2025; not here yet" },
     { "teats", SHAPE_WHOLE, true, "good ones" },

@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
  * reckon notch: what to cut for a number, and what number the notches are. */
-#include "core/litter/notch.h"
+#include "desk/notch_words.h"
 
 #include <stdio.h>
 #include <string.h>
@@ -64,17 +64,6 @@ static void answer_ear(struct answer *a, const char *key, const int ear[NOTCH_PL
             answer_whole(list, NULL, notch_value[p]);
 }
 
-static const char *words_of(struct arena *mem, const int ear[NOTCH_PLACES])
-{
-    const char *words = "";
-
-    for (int p = 0; p < NOTCH_PLACES; p++)
-        if (ear[p])
-            words = arena_print(mem, "%s%s%s at the %s", words, *words ? ", " : "", ear[p] == 2 ? "two" : "one",
-                                notch_where[p]);
-    return words;
-}
-
 static enum status put(const struct asked *q, struct answer *a, struct message *why)
 {
     const bool extra = given_flag(q, LOCAL_EXTRA), by_number = given_is(q, NUMBER);
@@ -109,8 +98,8 @@ static enum status put(const struct asked *q, struct answer *a, struct message *
     answer_ear(a, "right", ears.right);
     answer_ear(a, "left", ears.left);
     answer_flag(a, "local_extra", extra);
-    answer_print(a, "says", "Her own right ear: %s. Her own left ear: %s.", words_of(q->mem, ears.right),
-                 words_of(q->mem, ears.left));
+    answer_print(a, "says", "Her own right ear: %s. Her own left ear: %s.", notch_ear_words(q->mem, ears.right),
+                 notch_ear_words(q->mem, ears.left));
     struct answer *cautions = answer_list(a, "cautions");
     if (!extra && n.pig > NOTCH_PIG_USUAL)
         answer_words(cautions, "Pig numbers seldom go above 26: look again whether the ears are the right way round.");

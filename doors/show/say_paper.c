@@ -24,10 +24,23 @@ static void counted(const struct answer *a, const char *what, const char *key, c
     text_add(line, ".");
 }
 
+static void own_litters(const struct answer *a, struct text *line)
+{
+    const double n = answer_get_real(a, "litters"), mean = answer_get_real(a, "mean_litter");
+
+    if (strcmp(answer_get_text(a, "is"), "sow") != 0 || !isfinite(n))
+        return;
+    text_print(line, " Own litters: %.0f", n);
+    if (n > 0.0 && isfinite(mean))
+        text_print(line, ", %.1f born alive on average", mean);
+    text_add(line, ".");
+}
+
 static void who(const struct answer *a, const struct show_how *how, struct text *out)
 {
-    const char *tag = answer_get_text(a, "tag"), *breed = answer_get_text(a, "breed"),
-               *gone = answer_get_text(a, "gone");
+    const char *tag = answer_get_text(a, "tag"), *parts = answer_get_text(a, "breeds_say"),
+               *gone = answer_get_text(a, "gone"), *notches = answer_get_text(a, "notches");
+    const char *breed = parts && strcmp(parts, "unknown") != 0 ? parts : answer_get_text(a, "breed");
     struct text line;
     char day[32];
 
@@ -39,6 +52,9 @@ static void who(const struct answer *a, const struct show_how *how, struct text 
                gone ? gone : "");
     counted(a, "Litter at birth", "born_alive", "born alive", "born_dead", "dead", &line);
     counted(a, "Teats", "teats", "good", "blind_teats", "blind", &line);
+    own_litters(a, &line);
+    if (notches)
+        text_print(&line, " Ear notches: %s.", notches);
     show_fold(out, how, "  ", 2, text_get(&line));
     text_close(&line);
 }

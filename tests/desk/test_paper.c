@@ -15,9 +15,10 @@ static void what_is_recorded_stands_on_it(void **state)
 
     (void)state;
     case_open(&c);
-    case_record(&c, "animal", "name=Alder", "is=boar", NULL);
-    case_record(&c, "animal", "name=Gran", "is=sow", NULL);
-    case_record(&c, "animal", "name=Ann", "is=sow", "sire=Alder", "dam=Gran", NULL);
+    case_record(&c, "animal", "name=Alder", "is=boar", "breed=Hedgerow Black", NULL);
+    case_record(&c, "animal", "name=Gran", "is=sow", "breed=Marsh Ginger", NULL);
+    case_record(&c, "animal", "name=Ann", "is=sow", "sire=Alder", "dam=Gran", "litters-before=2",
+                "mean-litter-before=7.5", NULL);
     case_record(&c, "farrowing", "sow=Ann", "start=2025-02-01T22:30", "end=2025-02-02T01:10", "born-alive=9", "still=1",
                 NULL);
     case_record(&c, "animal", "name=Bess", "is=gilt", "tag=14-6", "sire=Alder", "dam=Ann", "born=2025-02-02",
@@ -31,9 +32,22 @@ static void what_is_recorded_stands_on_it(void **state)
     assert_string_equal(answer_get_text(a, "tag"), "14-6");
     assert_string_equal(answer_get_text(a, "family.members[1].name"), "Alder");
     assert_int_equal(answer_count(answer_at(a, "family.members")), 5);
+    /* 14 = 9 + 3 + 1 + 1, 6 = 3 + 3 by the universal key (Penn State Extension, "Universal ear notching") */
+    assert_string_equal(
+        answer_get_text(a, "notches"),
+        "its own right ear (litter 14): two at the lower edge near the head, one at the lower edge near "
+        "the tip, one at the upper edge near the tip; its own left ear (pig 6): two at the lower edge "
+        "near the tip");
+    assert_string_equal(answer_get_text(a, "breeds_say"), "Hedgerow Black 3/4, Marsh Ginger 1/4");
+    assert_true(answer_at(a, "mean_litter")->kind == ANSWER_NULL); /* a gilt */
     assert_int_equal(answer_count(answer_at(a, "written")), 4);
     assert_string_equal(answer_get_text(a, "written[0].who"), "Wenna");
     assert_true(answer_at(a, "withdrawal_until")->kind == ANSWER_NULL);
+    ask_close(&s);
+    a = ask(&s, c.farm, "paper", "Ann", AT);
+    case_near(answer_get_real(a, "litters"), 3.0, 0.0, "two before and one recorded");
+    case_near(answer_get_real(a, "mean_litter"), (2.0 * 7.5 + 9.0) / 3.0, 1e-12, "born alive over all three");
+    assert_true(answer_at(a, "notches")->kind == ANSWER_NULL); /* no tag */
     ask_close(&s);
     case_record(&c, "treatment", "animal=Bess", "at=2026-05-20T09:00", "what=as the vet set",
                 "withdrawal-ends=2026-06-11", NULL);
