@@ -219,6 +219,7 @@ static void stock(struct fold *fo)
     s->people = isnan(item[5].value) ? -1 : (int)item[5].value;
     s->hand_minutes_per_h = item[6].value;
     s->feed_kg = item[8].value;
+    s->feed_at_utc_s = item[8].at;
     s->counted_utc_s = item[0].at > item[7].at ? item[0].at : item[7].at;
     if (s->people < 0 && fo->farms.n > 0)
         s->people = (int)fact_whole(fo->farms.kind, fo->farms.fact[fo->farms.n - 1].value, "people", -1);

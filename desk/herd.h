@@ -115,6 +115,7 @@ struct herd_stock {                   /* NAN / -1: never recorded */
     int flaps, bales, panels, people; /* bales that may be used as walls */
     double hand_minutes_per_h;        /* for one pair of hands */
     double feed_kg;                   /* in store when last counted: what was eaten since is not taken off */
+    int64_t feed_at_utc_s;            /* when that was; INT64_MIN never */
     int64_t counted_utc_s;
 };
 

@@ -340,10 +340,63 @@ static const char *kg(const struct season *s, double mass_kg)
     return words_mass(&s->herd.place, mass_kg, s->q->mem);
 }
 
+static const char *store(const struct season *s, double mass_kg)
+{
+    return words_store(&s->herd.place, mass_kg, s->q->mem);
+}
+
 static const char *day_words(const struct season *s, int64_t day)
 {
     const struct civil c = civil_from_days(day);
     return arena_print(s->q->mem, "%d %s", c.day, when_month[c.month]);
+}
+
+/* What is used up from a day before the plan begins: as on the first day of the plan until then, and what the plan
+ * uses before the day by which things have to be there. */
+static double used_before(double all_kg, double later_kg, double first_day_kg, double days_before)
+{
+    return all_kg - later_kg + first_day_kg * days_before;
+}
+
+static double feed_used(const struct needs *n, const struct sums *all, const struct sums *later)
+{
+    const struct season *s = n->s;
+    const struct day_need *first = &n->day[n->from];
+    const bool counted = !given_is(s->q, SEASON_FEED_THERE) && s->herd.stock.feed_at_utc_s != INT64_MIN;
+    const double since_d =
+        counted ? fmax(0.0, (double)(s->q->at_utc_s - s->herd.stock.feed_at_utc_s) / (double)DAY_S) : 0.0;
+
+    return used_before(feed_of(all), feed_of(later), first->sow_kg + first->creep_kg + first->pig_kg,
+                       since_d + (double)n->from);
+}
+
+/* Straw put in since it was counted is taken off by the herd already. */
+static double straw_used(const struct needs *n, const struct sums *all, const struct sums *later)
+{
+    return used_before(all->straw_kg, later->straw_kg, n->day[n->from].straw_kg, (double)n->from);
+}
+
+static const char *say_feed(const struct needs *n, double there, double left, double lack)
+{
+    const struct season *s = n->s;
+
+    if (isnan(there))
+        return "";
+    if (left > 0.0)
+        return arena_print(s->q->mem, " Of the %s you have some %s will be left by then; %s more is wanted.",
+                           kg(s, there), kg(s, left), store(s, lack));
+    return arena_print(s->q->mem, " The %s you have will be eaten by then.", kg(s, there));
+}
+
+static const char *say_straw(const struct needs *n, double there, double left, double lack)
+{
+    if (isnan(there))
+        return " How many there are was never counted.";
+    if (left > 0.0)
+        return arena_print(n->s->q->mem,
+                           " Of the %.0f you counted some %.0f will be left by then; %.0f more are wanted.", there,
+                           left, lack);
+    return arena_print(n->s->q->mem, " The %.0f you counted will be used up by then.", there);
 }
 
 /* What has to be there by a day: before the first litters, and with days to spare for a road that is closed. */
@@ -356,7 +409,8 @@ static void say_store(const struct needs *n, const struct sums *all, struct answ
     const struct sums x = litters ? sums_from(n, by - s->today) : *all;
     const double feed = litters ? feed_of(&x) + SPARE_D * x.day_most_kg : (double)NAN, bale = season_bale_kg(s);
     const double there = feed_there(s), bales = litters ? ceil(x.straw_kg / bale) : (double)NAN;
-    const double have = bales_there(s);
+    const double have = bales_there(s), left = litters ? lacks(there, feed_used(n, all, &x)) : (double)NAN;
+    const double bales_left = litters ? lacks(have, ceil(straw_used(n, all, &x) / bale)) : (double)NAN;
 
     if (litters)
         answer_day(o, "there_by", by);
@@ -364,22 +418,20 @@ static void say_store(const struct needs *n, const struct sums *all, struct answ
         answer_null(o, "there_by", none);
     answer_real_or(o, "there_feed_kg", feed, none);
     answer_real_or(o, "feed_there_kg", there, "feed was never counted: leenest record stock --feed 500kg");
-    answer_real_or(o, "feed_lacks_kg", lacks(feed, there), litters ? "feed was never counted" : none);
+    answer_real_or(o, "feed_left_kg", left, litters ? "feed was never counted" : none);
+    answer_real_or(o, "feed_lacks_kg", lacks(feed, left), litters ? "feed was never counted" : none);
     whole_or(o, "there_bales", bales, none);
     answer_whole(o, "bales_to_begin", llround(season_bales_to_begin(s, n->t)));
     whole_or(o, "bales_there", have, not_counted);
-    whole_or(o, "bales_lack", lacks(bales, have), litters ? not_counted : none);
+    whole_or(o, "bales_left", bales_left, litters ? not_counted : none);
+    whole_or(o, "bales_lack", lacks(bales, bales_left), litters ? not_counted : none);
     if (!litters)
         return;
-    const char *you = "", *counted = " How many there are was never counted.";
-    if (isfinite(there))
-        you = arena_print(s->q->mem, " You have %s; %s more is wanted.", kg(s, there), kg(s, lacks(feed, there)));
-    if (isfinite(have))
-        counted = arena_print(s->q->mem, " You counted %.0f; %.0f more are wanted.", have, lacks(bales, have));
     answer_words(says, arena_print(s->q->mem,
                                    "By %s have %s of feed there: it lasts to the last sale, with two weeks to spare.%s",
-                                   day_words(s, by), kg(s, feed), you));
-    answer_words(says, arena_print(s->q->mem, "And %.0f bales of straw of %s.%s", bales, kg(s, bale), counted));
+                                   day_words(s, by), store(s, feed), say_feed(n, there, left, lacks(feed, left))));
+    answer_words(says, arena_print(s->q->mem, "And %.0f bales of straw of %s.%s", bales, kg(s, bale),
+                                   say_straw(n, have, bales_left, lacks(bales, bales_left))));
 }
 
 static void say_night(const struct needs *n, struct answer *o, struct answer *says)

@@ -95,10 +95,13 @@ double season_bales_to_begin(const struct season *s, const struct season_try *t)
         { "needs.there_by", SHAPE_DAY, true, "day by which it has to be there: two weeks before the first litters" },  \
         { "needs.there_feed_kg", SHAPE_REAL, true, "from that day to the last sale, and two weeks to spare" },         \
         { "needs.feed_there_kg", SHAPE_REAL, true, "as --feed-there says, or as last counted" },                       \
-        { "needs.feed_lacks_kg", SHAPE_REAL, true, "" },                                                               \
+        { "needs.feed_left_kg", SHAPE_REAL, true, "of it by that day" },                                               \
+        { "needs.feed_lacks_kg", SHAPE_REAL, true, "then" },                                                           \
         { "needs.there_bales", SHAPE_WHOLE, true, "from that day on" },                                                \
         { "needs.bales_to_begin", SHAPE_WHOLE, false, "of them at once, for the huts that stand ready" },              \
-        { "needs.bales_there", SHAPE_WHOLE, true, "as last counted" }, { "needs.bales_lack", SHAPE_WHOLE, true, "" },  \
+        { "needs.bales_there", SHAPE_WHOLE, true, "as last counted" },                                                 \
+        { "needs.bales_left", SHAPE_WHOLE, true, "of them by that day" },                                              \
+        { "needs.bales_lack", SHAPE_WHOLE, true, "then" },                                                             \
         { "needs.night_litters", SHAPE_WHOLE, false, "on the fullest night, nine seasons of ten" },                    \
         { "needs.night_minutes", SHAPE_REAL, false, "of work in it" },                                                 \
         { "needs.night_hands", SHAPE_WHOLE, false, "people it wants" },                                                \

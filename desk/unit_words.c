@@ -32,3 +32,12 @@ const char *words_mass(const struct desk_place *place, double mass_kg, struct ar
 {
     return in_unit(mass_kg, Q_MASS, place->us_units ? "lb" : "kg", place->us_units ? "lb" : "kg", mass_kg < 10.0, mem);
 }
+
+const char *words_store(const struct desk_place *place, double mass_kg, struct arena *mem)
+{
+    static const double lb_kg = 0.45359237; /* exact by definition */
+    const double one_kg = place->us_units ? lb_kg : 1.0, n = mass_kg / one_kg;
+    const double step = n >= 2000.0 ? 50.0 : n >= 200.0 ? 10.0 : 1.0;
+
+    return words_mass(place, ceil(n / step - 1e-9) * step * one_kg, mem);
+}

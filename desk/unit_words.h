@@ -14,5 +14,8 @@ const char *words_depth(const struct desk_place *place, double depth_m, struct a
 const char *words_length(const struct desk_place *place, double length_m, struct arena *mem); /* m or ft */
 const char *words_mass(const struct desk_place *place, double mass_kg,
                        struct arena *mem); /* under 10 kg with one digit more */
+/* What is bought or stored: from 200 kg or lb up to the next ten, from 2,000 to the next fifty, so that it says no more
+ * than is known. */
+const char *words_store(const struct desk_place *place, double mass_kg, struct arena *mem);
 
 #endif
