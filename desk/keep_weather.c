@@ -56,12 +56,17 @@ enum status keep_weather_file(struct farm *farm, const char *path, const struct 
         st = weather_fill(&w, mem, &filled, why);
     if (st != ST_OK)
         return st;
-    if (how->ahead && filled.n > 0 && filled.hour[filled.n - 1].utc_s + HOUR_S <= now_utc_s)
+    const bool all_past = filled.n > 0 && filled.hour[filled.n - 1].utc_s + HOUR_S <= now_utc_s;
+    const enum weather_sort sort = !how->tell ? how->sort : all_past ? WEATHER_PAST : WEATHER_FORECAST;
+    if (how->ahead && all_past)
         return refuse(ST_BAD_INPUT, why, "past",
                       "all hours of this file are past: as a forecast it says nothing; take it in as past weather");
+    if (sort != WEATHER_FORECAST && !all_past && filled.n > 0 && w.format != WEATHER_EPW)
+        return refuse(ST_BAD_INPUT, why, "as",
+                      "%s has hours that are still to come: take it in as a forecast, or cut them off", path);
     const char *source = how->name ? how->name : w.n_sources ? w.source[0].name : weather_format_name[w.format];
-    const bool forecast = how->sort == WEATHER_FORECAST;
-    struct weather_lot lot = lot_of(how->sort, source,
+    const bool forecast = sort == WEATHER_FORECAST;
+    struct weather_lot lot = lot_of(sort, source,
                                     how->issued_utc_s            ? how->issued_utc_s
                                     : forecast && w.issued_utc_s ? w.issued_utc_s
                                     : forecast                   ? now_utc_s
@@ -71,7 +76,8 @@ enum status keep_weather_file(struct farm *farm, const char *path, const struct 
     st = farm_weather_put(farm, &lot, filled.n, filled.hour, &meta, why);
     if (st != ST_OK)
         return st;
-    *kept = (struct kept_weather){ .n_hours = lot.n_hours,
+    *kept = (struct kept_weather){ .sort = sort,
+                                   .n_hours = lot.n_hours,
                                    .first_utc_s = lot.first_utc_s,
                                    .last_utc_s = lot.last_utc_s,
                                    .source = source,

@@ -36,8 +36,10 @@ bool keep_now_will_do(const struct fact_kind *kind, size_t field);
 /* The fact kind behind a word, NULL: none. */
 const struct fact_kind *keep_kind(const char *word);
 
-/* A file of weather -> the farm file. sort: WEATHER_PAST, WEATHER_OBSERVED or WEATHER_FORECAST. */
+/* A file of weather -> the farm file. sort: WEATHER_PAST, WEATHER_OBSERVED or WEATHER_FORECAST. Hours still to come are
+ * refused as anything but a forecast (field "as"); a typical year (EPW) has no real dates and is not looked at for that. */
 struct kept_weather {
+    enum weather_sort sort;
     size_t n_hours;
     int64_t first_utc_s, last_utc_s;
     const char *source, *format; /* "ISD-Lite" */
@@ -51,6 +53,7 @@ struct keep_weather_how {
     const char *columns, *where;
     int64_t issued_utc_s;
     bool ahead; /* refuse hours that are all past: as a forecast they are of no use */
+    bool tell;  /* take the sort from the hours: WEATHER_PAST when all are past, else WEATHER_FORECAST */
 };
 enum status keep_weather_file(struct farm *farm, const char *path, const struct keep_weather_how *how,
                               int64_t now_utc_s, struct arena *mem, struct kept_weather *kept,

@@ -2,7 +2,8 @@
  *
  * Between the files of the server: server.c (addresses, loop, stopping), connection.c (who is connected, for how long),
  * serve.c (one request from its first byte to its reply), serve_kept.c (who asks the same, and what is asked ahead),
- * work.c (the threads that reckon and write), kept.c (answers kept), reply.c (a reply as it goes out). Handlers include web.h alone.
+ * work.c (the threads that reckon and write), kept.c (answers kept), reply.c (a reply as it goes out). Handlers include
+ * web.h alone.
  *
  * Threads  One thread owns the sockets, the door and every request; it never waits for the disk longer than to read a
  *          few pages, and never reckons. It gives what is not at hand to three kinds of worker, each with its own handle

@@ -117,7 +117,8 @@ enum status web_weather_type(struct web_call *call, struct web_reply *reply, str
 /* ---- from a file ---- */
 
 const struct web_field web_weather_takes[1] = {
-    { "past", SHAPE_FLAG, false, "hours that have been: past years, a station's record; else it is a forecast" },
+    { "past", SHAPE_FLAG, false,
+      "1: hours that have been: past years, a station's record; 0: a forecast; not given: as the hours say" },
 };
 const struct shape web_weather_gives[6] = {
     { "format", SHAPE_TEXT, false, "what kind of file it is" },
@@ -153,8 +154,9 @@ static const char *day_of(const struct zone *zone, int64_t utc_s, struct arena *
 
 static void told(struct web_call *call, const struct kept_weather *k, const struct zone *zone, struct text *report)
 {
-    text_print(report, "%zu hours of %s, %s to %s.\n", k->n_hours, k->source, day_of(zone, k->first_utc_s, call->mem),
-               day_of(zone, k->last_utc_s, call->mem));
+    text_print(report, "%zu hours of %s, %s to %s, kept as %s.\n", k->n_hours, k->source,
+               day_of(zone, k->first_utc_s, call->mem), day_of(zone, k->last_utc_s, call->mem),
+               k->sort == WEATHER_FORECAST ? "a forecast" : "past weather");
     for (size_t i = 0; i < k->n_notes; i++)
         text_print(report, "%s\n", k->note[i]);
     if (k->n_rejected)
@@ -166,7 +168,9 @@ enum status web_weather_import(struct web_call *call, struct web_reply *reply, s
 {
     const char *past = web_query(call, "past");
     const bool is_past = past && strcmp(past, "0") != 0 && strcmp(past, "no") != 0 && strcmp(past, "false") != 0;
-    const struct keep_weather_how how = { .sort = is_past ? WEATHER_PAST : WEATHER_FORECAST, .ahead = !is_past };
+    const struct keep_weather_how how = { .sort = is_past ? WEATHER_PAST : WEATHER_FORECAST,
+                                          .ahead = past && !is_past,
+                                          .tell = !past };
     const struct zone *zone = NULL;
     struct kept_weather kept;
     struct arena mem;
@@ -182,6 +186,8 @@ enum status web_weather_import(struct web_call *call, struct web_reply *reply, s
                            &kept, why);
     if (st != ST_OK) {
         without_path(call->upload, why);
+        if (strcmp(why->field, "as") == 0)
+            (void)snprintf(why->field, sizeof why->field, "past");
     } else {
         answer_text(a, "format", kept.format);
         answer_text(a, "source", arena_text(call->mem, kept.source));

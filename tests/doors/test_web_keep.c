@@ -320,16 +320,25 @@ static void weather_comes_from_files(void **state)
         text_print(&ahead, "%s,-%d,3\n", when, h % 7);
         text_print(&past, "2023-01-%02dT%02d:00:00Z,-%d,3\n", 5, h, h % 7);
     }
-    struct web_got got = uploaded("/api/weather/import", "text/csv", text_get(&past));
+    struct web_got got = uploaded("/api/weather/import?past=0", "text/csv", text_get(&past));
     WEB_REFUSED(&got, 400, "past"); /* as a forecast it says nothing */
+    web_free(&got);
+    got = uploaded("/api/weather/import?past=1", "text/csv", text_get(&ahead));
+    WEB_REFUSED(&got, 400, "past"); /* what is still to come is no past year */
+    assert_null(strstr(text_get(&got.body), "/tmp"));
     web_free(&got);
     got = uploaded("/api/weather/import?past=1", "text/csv", text_get(&past));
     WEB_WANT(&got, 200);
     assert_int_equal(web_number(&got, "hours"), 24);
     assert_string_equal(web_text(&got, "first"), "2023-01-05T00:00:00Z");
     web_free(&got);
+    got = uploaded("/api/weather/import", "text/csv", text_get(&past)); /* the hours say what they are */
+    WEB_WANT(&got, 200);
+    assert_non_null(strstr(web_text(&got, "says"), "kept as past weather"));
+    web_free(&got);
     got = uploaded("/api/weather/import", "application/octet-stream", text_get(&ahead));
     WEB_WANT(&got, 200);
+    assert_non_null(strstr(web_text(&got, "says"), "kept as a forecast"));
     assert_int_equal(web_number(&got, "hours"), 24);
     web_free(&got);
     got = web_looked(&farm, "/api/weather-kept");

@@ -132,7 +132,7 @@ function weatherStep(d: Data): TemplateResult {
   return form(() => {
     if (!wanted('from', 'Press how the weather comes in.')) return;
     if (how === 'typed') { if (!wanted('forecast', 'Write what was said.')) return; void doIt(async () => got((await post<{ says: string }>('/api/weather/type', { forecast: v['forecast']?.trim(), from: iso(nowOf(d.house)) })).says), { text: 'forecast' }); }
-    else if (how === 'file') { if (!file) { errors = { 'weather-file': 'Choose the file first.' }; redraw(); return; } const f = file; void doIt(async () => got((await upload<{ says: string }>('/api/weather/import', f)).says)); }
+    else if (how === 'file') { if (!file) { errors = { 'weather-file': 'Choose the file first.' }; redraw(); return; } const f = file; void doIt(async () => got((await upload<{ says: string }>('/api/weather/import?past=0', f)).says)); }
     else void doIt(async () => {
       const contact = v['contact']?.trim();
       if (contact) await record('weather_source', { name: how === 'us' ? 'National forecast' : 'World forecast', is: how === 'us' ? 'us-national' : 'met-norway', contact });

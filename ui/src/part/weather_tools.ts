@@ -40,11 +40,11 @@ const typeReading = (now: Date): Promise<void> => run('reading', async () => {
   return '';
 });
 async function readFile(e: Event): Promise<void> {
-  const input = e.target as HTMLInputElement, file = input.files?.[0], past = document.getElementById('wpast') as HTMLInputElement | null;
+  const input = e.target as HTMLInputElement, file = input.files?.[0];
   if (!file) return;
   await run('file', async () => {
     if (file.size > 8e6) throw new Error('This file is larger than 8 MB. Read it on the machine: leenest weather import FILE.');
-    const r = await upload<{ format: string; hours: number; says: string }>(`/api/weather/import${past?.checked ? '?past=1' : ''}`, file);
+    const r = await upload<{ format: string; hours: number; says: string }>('/api/weather/import', file);
     return tidy(r.says ?? `${plural(r.hours, 'hour')} read.`);
   });
   input.value = '';
@@ -60,5 +60,5 @@ export function weatherTools(now: Date): TemplateResult {
 ${fault('w-reading', badOf('reading'))}<div class="acts"><button class="do" ?disabled=${busy !== ''}>Keep the reading</button><a class="btn" href="/records/reading">More to a reading</a></div></form>
 <div><h3>Fetch a forecast</h3><p class="small">From the service that the farm chose. Works only where this house has the internet.</p>${fault('w-fetch', badOf('fetch'))}<div class="acts"><button type="button" ?disabled=${busy !== ''} @click=${() => void fetchForecast()}>Fetch the forecast</button></div>
 <form @submit=${(e: Event) => { e.preventDefault(); void typeForecast(); }}><h3>Type a forecast</h3>${input('forecast', 'As it was heard or read', us ? 'low 12F, wind SW 15 mph, rain until 21:00' : 'low −6, wind NW 8 m/s, snow until 21:00', 'forecast')}${fault('w-forecast', badOf('forecast'))}<div class="acts"><button ?disabled=${busy !== ''}>Keep what was said</button></div></form>
-<h3>Read a file</h3><p class="small">Past years, a station’s hours or a forecast: the program tells by itself which it is.</p><label class="tickline"><input type="checkbox" id="wpast" checked> Keep them as past years, to learn this place from</label><label class="filebtn">A file of hours <input type="file" @change=${(e: Event) => void readFile(e)}></label>${fault('w-file', badOf('file'))}</div></div></section>`;
+<h3>Read a file</h3><p class="small">Past years, a station’s hours or a forecast: the program tells by itself which it is. From hours that are past it learns this place.</p><label class="filebtn">A file of hours <input type="file" @change=${(e: Event) => void readFile(e)}></label>${fault('w-file', badOf('file'))}</div></div></section>`;
 }
