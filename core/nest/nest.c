@@ -232,14 +232,14 @@ static enum status refuse_hour(const struct hour *h, const struct place *place, 
     return ST_OK;
 }
 
-enum status nest_hour(const struct nest_model *m, const struct shelter *shelter, const struct place *place,
-                      const struct nest_inside *inside, const struct nest_bed *bed, const struct hour *hour,
-                      const struct nest_sun *sun, const struct feels_table *feels, struct nest *out,
-                      struct message *why)
+/* One hour where the shelter stands already. */
+static enum status stand_hour(const struct stand *stand, const struct nest_bed *bed, const struct hour *hour,
+                              const struct nest_sun *sun, const struct feels_table *feels, struct nest *out,
+                              struct message *why)
 {
-    const enum status st = refuse_hour(hour, place, why);
-    const struct nest_model *k = m ? m : &nest_published;
-    struct stand stand;
+    const enum status st = refuse_hour(hour, stand->place, why);
+    const struct nest_model *k = stand->m;
+    const struct shelter *shelter = stand->s;
     struct weather_at w;
     struct turned t;
     struct met met;
@@ -247,10 +247,9 @@ enum status nest_hour(const struct nest_model *m, const struct shelter *shelter,
 
     if (st != ST_OK)
         return st;
-    nest_stand(k, shelter, place, inside, &stand);
-    weather_of(&stand, hour, sun, &w, &assumed);
-    turn_of(&stand, hour, sun, &t, &assumed);
-    nest_meet(&stand, &w, &t, &met);
+    weather_of(stand, hour, sun, &w, &assumed);
+    turn_of(stand, hour, sun, &t, &assumed);
+    nest_meet(stand, &w, &t, &met);
     *out = (struct nest){
         .hut_c = met.in_c,
         .nest_c = met.nest_c,
@@ -283,6 +282,17 @@ enum status nest_hour(const struct nest_model *m, const struct shelter *shelter,
     return ST_OK;
 }
 
+enum status nest_hour(const struct nest_model *m, const struct shelter *shelter, const struct place *place,
+                      const struct nest_inside *inside, const struct nest_bed *bed, const struct hour *hour,
+                      const struct nest_sun *sun, const struct feels_table *feels, struct nest *out,
+                      struct message *why)
+{
+    struct stand stand;
+
+    nest_stand(m ? m : &nest_published, shelter, place, inside, &stand);
+    return stand_hour(&stand, bed, hour, sun, feels, out, why);
+}
+
 enum status nest_hours(const struct nest_model *m, const struct shelter *shelter, const struct place *place,
                        const struct nest_inside *inside, size_t n, const struct hour hours[],
                        const struct nest_sun suns[], const struct feels_table *feels, struct nest_bed *bed,
@@ -290,12 +300,13 @@ enum status nest_hours(const struct nest_model *m, const struct shelter *shelter
 {
     struct nest_bed own = { 0 };
     struct nest_bed *wet = bed ? bed : &own;
+    struct stand stand;
 
+    nest_stand(m ? m : &nest_published, shelter, place, inside, &stand);
     for (size_t i = 0; i < n; i++) {
         struct message inner = { "", "" };
         nest_bed_hour(m, shelter, place, &hours[i], wet);
-        const enum status st =
-            nest_hour(m, shelter, place, inside, wet, &hours[i], suns ? &suns[i] : NULL, feels, &out[i], &inner);
+        const enum status st = stand_hour(&stand, wet, &hours[i], suns ? &suns[i] : NULL, feels, &out[i], &inner);
         if (st != ST_OK)
             return refuse(st, why, inner.field, "hour %zu: %s", i, inner.text);
     }

@@ -136,6 +136,11 @@ enum status piglet_run_brisk(const struct piglet_model *m, const struct piglet *
 enum status piglet_run_danger(const struct piglet_model *m, const struct piglet *who, size_t n,
                               const struct piglet_air air[], bool *danger, struct message *why) MUST_USE;
 
+/* The same for many births of one kind: air holds n_births x n hours, birth after birth; danger[n_births] is what
+ * piglet_run_danger() says of each. Several are reckoned side by side, in a third of the time. */
+enum status piglet_run_danger_many(const struct piglet_model *m, const struct piglet *who, size_t n_births, size_t n,
+                                   const struct piglet_air air[], bool danger[], struct message *why) MUST_USE;
+
 /* The same by explicit Euler with a skin found by bisection: slow, plain, the yardstick. step_s 1 .. 60; 20 is usual.
  */
 enum status piglet_run_reference(const struct piglet_model *m, const struct piglet *who, size_t n,

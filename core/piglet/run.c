@@ -7,37 +7,17 @@
  */
 #include "core/piglet/own.h"
 
+#include "core/piglet/steps.h"
 #include "core/piglet/tally.h"
 
-/* Step lengths in minutes while the run is younger than until_min. Fine: within 0.02 °C of the yardstick. Brisk: half the
- * steps; newborns come out within 0.1 (worst of 4000 random ones 0.07, on average 0.005). */
-struct pace {
-    double until_min, step_min;
-};
+/* Fine: within 0.02 °C of the yardstick. Brisk: half the steps; newborns come out within 0.1 (worst of 4000 random ones
+ * 0.07, on average 0.005). */
 static const struct pace fine[] = {
     { 5.0, 1.25 }, { 20.0, 3.0 }, { 60.0, 5.0 }, { 120.0, 10.0 }, { INFINITY, 20.0 },
 };
-static const struct pace brisk[] = {
+const struct pace piglet_brisk[] = {
     { 5.0, 2.5 }, { 20.0, 7.5 }, { 60.0, 15.0 }, { 120.0, 30.0 }, { INFINITY, 30.0 },
 };
-
-/* What depends on age alone, at one moment. */
-struct aged {
-    double vessel, birth, neutral, summit; /* exp(-age/tau) of each */
-};
-
-/* The same factors over half a step. */
-static struct aged aged_at(const struct piglet_model *m, double age_h)
-{
-    return (struct aged){ exp(-age_h / m->vessel_h), exp(-age_h / m->summit_birth_h), exp(-age_h / m->neutral_fed_h),
-                          exp(-age_h / m->summit_fed_h) };
-}
-
-static inline struct aged aged_on(const struct aged *a, const struct aged *by)
-{
-    return (struct aged){ a->vessel * by->vessel, a->birth * by->birth, a->neutral * by->neutral,
-                          a->summit * by->summit };
-}
 
 /* Skins carried along. The reference skin is taken anew at each step and runs straight with the wetness inside it;
  * vapour pressure is taken anew at the first stage of a step and follows its own series inside it. */
@@ -168,21 +148,6 @@ static struct moment moved(const struct piglet_model *m, const struct moment *y,
     return z;
 }
 
-/* Lowest point of the cubic through two temperatures with their slopes (per s), inside the step; NAN if there is none.
- */
-static double cubic_low(double t0, double t1, double d0, double d1, double dt_s, double *share)
-{
-    const double a = 2.0 * (t0 - t1) + dt_s * (d0 + d1), b = 3.0 * (t1 - t0) - dt_s * (2.0 * d0 + d1), c = dt_s * d0;
-    const double root = b * b - 3.0 * a * c;
-
-    if (root < 0.0)
-        return NAN;
-    *share = -c / (b + sqrt(root)); /* the minimum of the two turning points, in the form that stands a == 0 */
-    if (!(*share > 0.0 && *share < 1.0))
-        return NAN;
-    return t0 + *share * (c + *share * (b + *share * a));
-}
-
 static void note_low(struct tally *t, const struct moment *y0, const struct moment *y1, double d0, double d1,
                      double from_min, double dt_min)
 {
@@ -274,8 +239,7 @@ static enum outcome live_leg(const struct leg *leg, struct aged *age, double fro
     return how;
 }
 
-/* The next minute at which something jumps, after at_min. */
-static double next_jump(const struct piglet_model *m, const struct piglet *who, double at_min)
+double piglet_next_jump(const struct piglet_model *m, const struct piglet *who, double at_min)
 {
     static const double marks_min[] = { 5.0, 20.0, 30.0, 120.0 };
     const double late = at_min + 1e-6;
@@ -297,19 +261,6 @@ static double next_jump(const struct piglet_model *m, const struct piglet *who, 
     return next;
 }
 
-static double pace_at(const struct pace *pace, double at_min)
-{
-    while (at_min + 1e-6 >= pace->until_min)
-        pace++;
-    return pace->step_min;
-}
-
-/* Grade 2 or 3 whatever comes: the lowest never rises again, and the mark of two hours stands. */
-static bool danger_is_sure(const struct piglet_result *r)
-{
-    return piglet_grade(r->min_c, isnan(r->at_2h_c) ? 39.0 : r->at_2h_c, 39.0) >= 2;
-}
-
 /* until_sure: the run may end as soon as it is sure to come to grade 2 or 3. */
 static void run(const struct piglet_model *m, const struct pace *pace, const struct piglet *who, size_t n,
                 const struct piglet_air air[], bool until_sure, struct piglet_series *series, struct piglet_result *out)
@@ -325,7 +276,7 @@ static void run(const struct piglet_model *m, const struct pace *pace, const str
     const struct piglet_air *last_air = NULL;
     double last_mates = -1.0;
     for (double at_min = 0.0; at_min < who->hours * 60.0 - 1e-6;) {
-        double to_min = next_jump(m, who, at_min);
+        double to_min = piglet_next_jump(m, who, at_min);
         const double age_h = who->age_h + at_min / 60.0;
         const size_t hour = (size_t)(at_min / 60.0 + 1e-9);
         const struct piglet_air *a = &air[hour < n ? hour : n - 1];
@@ -359,7 +310,7 @@ static void run(const struct piglet_model *m, const struct pace *pace, const str
         if (live_leg(&leg, &age, at_min, &to_min, pace_at(pace, at_min), &y, &skins, &tally) == LEG_COLLAPSED)
             break;
         at_min = to_min;
-        if (until_sure && danger_is_sure(&tally.r))
+        if (until_sure && piglet_danger_is_sure(tally.r.min_c, tally.r.at_2h_c))
             break;
     }
     tally_end(&tally, &y, out);
@@ -381,7 +332,7 @@ enum status piglet_run_brisk(const struct piglet_model *m, const struct piglet *
     const enum status st = piglet_refuse_bad(who, n, air, why);
 
     if (st == ST_OK && air)
-        run(m ? m : &piglet_published, brisk, who, n, air, false, NULL, out);
+        run(m ? m : &piglet_published, piglet_brisk, who, n, air, false, NULL, out);
     return st;
 }
 
@@ -395,8 +346,8 @@ enum status piglet_run_danger(const struct piglet_model *m, const struct piglet 
         return st;
     if (!(who->hours >= 2.0))
         return refuse(ST_BAD_INPUT, why, "hours", "danger shows in two hours: give 2 or more");
-    run(m ? m : &piglet_published, brisk, who, n, air, true, NULL, &r);
-    *danger = !r.too_hot && danger_is_sure(&r);
+    run(m ? m : &piglet_published, piglet_brisk, who, n, air, true, NULL, &r);
+    *danger = !r.too_hot && piglet_danger_is_sure(r.min_c, r.at_2h_c);
     return ST_OK;
 }
 
@@ -439,5 +390,5 @@ enum status piglet_run_pair(const struct piglet_model *m, const struct piglet *t
 enum status piglet_run_pair_brisk(const struct piglet_model *m, const struct piglet *typical, double runt_mass_kg,
                                   size_t n, const struct piglet_air air[], struct piglet_pair *out, struct message *why)
 {
-    return pair_of(m, brisk, typical, runt_mass_kg, n, air, out, why);
+    return pair_of(m, piglet_brisk, typical, runt_mass_kg, n, air, out, why);
 }

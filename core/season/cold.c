@@ -8,14 +8,14 @@
 #include "core/breeding/breeding.h"
 #include "core/sun/sun.h"
 
-enum { BIRTH_HOURS = 7, NIGHT_FROM = 18, NIGHT_LONG = 12, NIGHT_LEAST = 9 };
+enum { BIRTH_HOURS = 7, SHORT_HOURS = 2, WAITING = 256, NIGHT_FROM = 18, NIGHT_LONG = 12, NIGHT_LEAST = 9 };
 
 /* f = 0.6 feels_c of the hour of birth + 0.4 of the next. Above safe_c nobody fell to grade 2, below danger_c all did,
  * over the hours, shelters and beds of docs/reckoning/season.md with room to spare; between, the whole balance is run. A
  * thin or bare bed feels colder than it does harm, so less is plain there. f sees two hours: where one of the five that
  * follow feels fall_k colder than both, nobody is plainly safe. Where none does, what two hours did not bring the other
  * four do not (least fall with which they did: 129 K, a wrong hour of wind). */
-static const double now_share = 0.6, deep_straw_m = 0.15, fall_k = 15.0, short_h = 2.0;
+static const double now_share = 0.6, deep_straw_m = 0.15, fall_k = 15.0;
 
 struct lines {
     double safe_c, danger_c;
@@ -164,26 +164,47 @@ static size_t run_from(const struct cold_past *p, size_t i)
     return k;
 }
 
+/* Births of one kind that want the balance of so many hours; they are reckoned side by side. */
+struct waiting {
+    size_t hours, n;
+    size_t hour[WAITING];
+    struct piglet_air air[WAITING * BIRTH_HOURS];
+};
+
 struct births { /* what the hours of birth of one shelter share */
     const struct cold_past *p;
-    const struct nest *nests;
+    struct nest *nests;
     enum cold_how how;
     struct piglet who[2];      /* typical; runt */
     const struct lines *lines; /* of each */
     size_t n_who, wholly;
+    struct waiting *brief, *full; /* two hours, all seven; of each */
+    bool *danger[2];              /* of each, by hour of birth */
 };
 
-static enum status follow(struct piglet *who, enum cold_how how, bool turn, size_t n, const struct piglet_air air[],
+/* All its hours, by itself. */
+static enum status follow(const struct piglet *who, enum cold_how how, size_t n, const struct piglet_air air[],
                           bool *danger, struct message *why)
 {
     struct piglet_result r;
 
-    if (how == COLD_QUICK) {
-        who->hours = turn ? piglet_newborn().hours : short_h;
+    if (how == COLD_QUICK)
         return piglet_run_danger(NULL, who, n, air, danger, why);
-    }
     const enum status st = piglet_run_brisk(NULL, who, n, air, &r, why);
     *danger = st == ST_OK && r.grade >= 2 && !r.too_hot;
+    return st;
+}
+
+static enum status follow_waiting(struct births *b, size_t w, struct waiting *all, struct message *why)
+{
+    struct piglet who = b->who[w];
+    bool danger[WAITING];
+
+    who.hours = all->hours < BIRTH_HOURS ? (double)all->hours : who.hours;
+    const enum status st = piglet_run_danger_many(NULL, &who, all->n, all->hours, all->air, danger, why);
+    for (size_t i = 0; st == ST_OK && i < all->n; i++)
+        b->danger[w][all->hour[i]] = danger[i];
+    all->n = 0;
     return st;
 }
 
@@ -198,23 +219,37 @@ static bool turns(const struct nest nests[], size_t i, size_t k)
     return false;
 }
 
-/* Of a birth in hour i. */
-static enum status in_danger(struct births *b, size_t i, bool danger[2], struct message *why)
+static enum status wait(struct births *b, size_t w, struct waiting *all, size_t i, struct message *why)
+{
+    for (size_t h = 0; h < all->hours; h++)
+        all->air[all->n * all->hours + h] = b->nests[i + h].air;
+    all->hour[all->n++] = i;
+    return all->n == WAITING ? follow_waiting(b, w, all, why) : ST_OK;
+}
+
+/* Of a birth in hour i: known at once, or it waits. */
+static enum status born(struct births *b, size_t i, struct message *why)
 {
     struct piglet_air air[BIRTH_HOURS];
     const size_t k = run_from(b->p, i);
     const double feels = now_share * b->nests[i].feels_c + (1.0 - now_share) * b->nests[k > 1 ? i + 1 : i].feels_c;
-    const bool turn = turns(b->nests, i, k);
-    size_t n_air = 0;
+    const bool quick = b->how == COLD_QUICK, brief = quick && !turns(b->nests, i, k);
     enum status st = ST_OK;
 
     for (size_t w = 0; w < b->n_who && st == ST_OK; w++) {
-        danger[w] = feels < b->lines[w].danger_c;
-        if (b->how == COLD_QUICK && (danger[w] || (feels > b->lines[w].safe_c && !turn)))
+        struct piglet who = b->who[w];
+        struct waiting *all = brief ? &b->brief[w] : &b->full[w];
+        b->danger[w][i] = feels < b->lines[w].danger_c;
+        if (quick && (b->danger[w][i] || (feels > b->lines[w].safe_c && brief)))
             continue;
-        n_air = n_air ? n_air : nest_birth_air(k, b->nests + i, 0, air);
-        st = follow(&b->who[w], b->how, turn, n_air, air, &danger[w], why);
         b->wholly++;
+        if (quick && k >= all->hours) {
+            st = wait(b, w, all, i, why);
+            continue;
+        }
+        const size_t n_air = nest_birth_air(k, b->nests + i, 0, air);
+        who.hours = brief ? SHORT_HOURS : who.hours;
+        st = follow(&who, b->how, n_air, air, &b->danger[w][i], why);
     }
     return st;
 }
@@ -225,35 +260,65 @@ static void share_of_known(const struct cold_past *p, float daily[])
         daily[d] = p->known[d] >= 0.75f ? daily[d] / p->known[d] : NAN;
 }
 
+static enum status births_open(const struct cold_past *p, size_t n_who, struct arena *scratch, struct births *b,
+                               struct message *why)
+{
+    *b = (struct births){ .p = p,
+                          .nests = ARENA_NEW(scratch, struct nest, p->n),
+                          .who = { piglet_newborn(), piglet_newborn() },
+                          .n_who = n_who,
+                          .brief = ARENA_NEW(scratch, struct waiting, n_who),
+                          .full = ARENA_NEW(scratch, struct waiting, n_who) };
+    b->who[1].mass_kg = COLD_RUNT_KG;
+    bool there = b->nests && b->brief && b->full;
+    for (size_t w = 0; w < n_who; w++) {
+        b->danger[w] = ARENA_NEW(scratch, bool, p->n);
+        there = there && b->danger[w];
+        if (!there)
+            break;
+        b->brief[w].hours = SHORT_HOURS;
+        b->full[w].hours = BIRTH_HOURS;
+    }
+    return there ? ST_OK : refuse(ST_NO_MEMORY, why, "", "too many hours of past years at once: %zu", p->n);
+}
+
+static void share_out(const struct births *b, const struct cold_daily *out)
+{
+    const struct cold_past *p = b->p;
+    float *const daily[] = { out->danger, out->heat, out->runt };
+
+    for (size_t k = 0; k < 1 + b->n_who; k++)
+        memset(daily[k], 0, p->n_days * sizeof *daily[k]);
+    for (size_t i = 0; i < p->n; i++) {
+        out->danger[p->day[i]] += b->danger[0][i] ? p->weight[i] : 0.0f;
+        if (out->runt)
+            out->runt[p->day[i]] += b->danger[1][i] ? p->weight[i] : 0.0f;
+        out->heat[p->day[i]] += b->nests[i].heat_grade >= 3 ? p->weight[i] : 0.0f;
+    }
+    for (size_t k = 0; k < 1 + b->n_who; k++)
+        share_of_known(p, daily[k]);
+}
+
 enum status cold_of_shelter(const struct cold_past *p, const struct shelter *shelter, enum cold_how how,
                             struct arena *scratch, const struct cold_daily *out, size_t *wholly, struct message *why)
 {
-    struct nest *nests = ARENA_NEW(scratch, struct nest, p->n);
-    struct births b = { .p = p,
-                        .nests = nests,
-                        .how = how,
-                        .who = { piglet_newborn(), piglet_newborn() },
-                        .lines = lines_of(shelter),
-                        .n_who = out->runt ? 2 : 1 };
-    float *const daily[] = { out->danger, out->heat, out->runt };
+    struct births b;
+    enum status st = births_open(p, out->runt ? 2 : 1, scratch, &b, why);
 
-    b.who[1].mass_kg = COLD_RUNT_KG;
-    enum status st = nests ? shelter_check(shelter, why)
-                           : refuse(ST_NO_MEMORY, why, "", "too many hours of past years at once: %zu", p->n);
     if (st == ST_OK)
-        st = nests_of(p, shelter, nests, why);
-    for (size_t k = 0; k < 1 + b.n_who; k++)
-        memset(daily[k], 0, p->n_days * sizeof *daily[k]);
-    for (size_t i = 0; i < p->n && st == ST_OK; i++) {
-        bool yes[2] = { false, false };
-        st = in_danger(&b, i, yes, why);
-        out->danger[p->day[i]] += yes[0] ? p->weight[i] : 0.0f;
-        if (yes[1])
-            out->runt[p->day[i]] += p->weight[i];
-        out->heat[p->day[i]] += nests[i].heat_grade >= 3 ? p->weight[i] : 0.0f;
+        st = shelter_check(shelter, why);
+    if (st == ST_OK)
+        st = nests_of(p, shelter, b.nests, why);
+    b.how = how;
+    b.lines = lines_of(shelter);
+    for (size_t i = 0; i < p->n && st == ST_OK; i++)
+        st = born(&b, i, why);
+    for (size_t w = 0; w < b.n_who && st == ST_OK; w++) {
+        st = follow_waiting(&b, w, &b.brief[w], why);
+        st = st == ST_OK ? follow_waiting(&b, w, &b.full[w], why) : st;
     }
-    for (size_t k = 0; k < 1 + b.n_who; k++)
-        share_of_known(p, daily[k]);
+    if (st == ST_OK)
+        share_out(&b, out);
     if (wholly)
         *wholly = b.wholly;
     return st;
