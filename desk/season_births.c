@@ -61,17 +61,20 @@ void season_births_forget(struct season_births *b)
     (void)pthread_mutex_unlock(&b->lock);
 }
 
-/* FNV-1a; the slot that holds the key, or the free one where it belongs. */
-static struct kept_births **slot_of(struct season_births *b, const struct season_births_key *key)
+uint64_t season_births_hash(const void *key, size_t n_bytes)
 {
-    unsigned char bytes[sizeof *key];
+    const unsigned char *bytes = key;
     uint64_t h = 14695981039346656037u;
 
-    memcpy(bytes, key, sizeof bytes);
-    for (size_t i = 0; i < sizeof bytes; i++)
+    for (size_t i = 0; i < n_bytes; i++)
         h = (h ^ bytes[i]) * 1099511628211u;
-    h ^= h >> 32;
-    for (size_t at = h % SLOTS;; at = (at + 1) % SLOTS)
+    return h ^ h >> 32;
+}
+
+/* The slot that holds the key, or the free one where it belongs. */
+static struct kept_births **slot_of(struct season_births *b, const struct season_births_key *key)
+{
+    for (size_t at = season_births_hash(key, sizeof *key) % SLOTS;; at = (at + 1) % SLOTS)
         if (!b->slot[at] || memcmp(&b->slot[at]->key, key, sizeof *key) == 0)
             return &b->slot[at];
 }

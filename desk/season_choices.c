@@ -103,7 +103,7 @@ static void some(void *job, size_t i)
 
     for (size_t k = i; k < c->n && c->st[i] == ST_OK; k += THREADS) {
         struct arena mem;
-        arena_open(&mem, (size_t)96 << 20);
+        arena_open(&mem, (size_t)512 << 20);
         c->st[i] = reckon_one(c, &c->choice[k], &mem, &c->why[i]);
         arena_close(&mem);
     }

@@ -18,13 +18,32 @@ struct stays { /* of boars with one sow, days */
     struct season_run run[RUNS_OF_ONE];
 };
 
+struct laid { /* of one sow and all that are like her */
+    struct season_births_key key;
+    const double *born; /* NULL: free */
+};
+
+/* What her second litters rest on: the days of her first, and what is known of her. Compared byte by byte. */
+struct second_key {
+    const double *born, *both, *instead;
+    int64_t sow, parity, stay;
+    uint64_t breed_bits, cycling_bits;
+};
+struct second_laid {
+    struct second_key key;
+    const struct plan_second *second; /* NULL: free */
+};
+
 struct laying {
     const struct season *s;
     const struct season_way *w;
     struct arena *mem, scratch;
     struct breeding_rules rules;
     size_t *batch;
-    double *served; /* share of her heats that her boar manages */
+    struct laid *laid; /* n_laid, a power of two and more than can be asked for */
+    size_t n_laid;
+    struct second_laid *second; /* as many; NULL unless there is a second litter */
+    double *served;             /* share of her heats that her boar manages */
 };
 
 static void add_stay(struct stays *t, int64_t in, int64_t out)
@@ -62,18 +81,48 @@ static uint64_t bits_of(double x)
     return bits;
 }
 
-/* What her days rest on: the record as it stands, and this. */
+/* Her evidence with those of the stays that find her free. */
+struct free_for {
+    struct breeding_evidence e;
+    struct breeding_run run[RUNS_OF_ONE];
+    size_t n, first; /* stays; the first of them */
+    int64_t bits;
+};
+
+static void free_for(const struct season *s, const struct season_sow *sow, const struct stays *stays,
+                     struct free_for *f)
+{
+    *f = (struct free_for){ .e = sow->evidence };
+    for (size_t i = 0; i < stays->n; i++) {
+        const int64_t to = season_midnight(s, stays->run[i].out) + DAY_S / 2;
+        if (sow->free_utc_s >= to)
+            continue; /* not weaned yet */
+        f->first = f->n ? f->first : i;
+        f->bits |= (int64_t)1 << i;
+        f->run[f->n++] = (struct breeding_run){ season_midnight(s, stays->run[i].in) + DAY_S / 2, to, 0 };
+    }
+    if (f->n > 0 && f->e.state == BREEDING_WEANED &&
+        (double)(f->run[0].from_utc_s - sow->free_utc_s) > recycles_after_d * (double)DAY_S) {
+        f->e.state = BREEDING_CYCLING;
+        f->e.weaned_utc_s = BREEDING_NONE;
+    }
+}
+
+/* All that her days rest on. */
 static struct season_births_key key_of(const struct laying *l, const struct season_sow *sow, const struct stays *stays,
                                        double share)
 {
     struct season_births_key key;
+    struct free_for f;
 
+    free_for(l->s, sow, stays, &f);
     memset(&key, 0, sizeof key); /* compared by its bytes */
-    key.sow = sow - l->s->sows;
+    key.sow = f.e.n_past > 0 ? sow - l->s->sows : -1;
+    key.stays = f.bits;
     key.today = l->s->today;
-    key.free_utc_s = sow->free_utc_s;
-    key.weaned_utc_s = sow->evidence.weaned_utc_s;
-    key.state = sow->evidence.state;
+    key.weaned_utc_s = f.e.weaned_utc_s;
+    key.state = f.e.state;
+    key.parity = f.e.parity;
     key.hand = l->w->hand;
     key.n_stays = (int64_t)stays->n;
     for (size_t i = 0; i < stays->n; i++) {
@@ -81,7 +130,8 @@ static struct season_births_key key_of(const struct laying *l, const struct seas
         key.out[i] = stays->run[i].out;
     }
     key.share_bits = bits_of(share);
-    key.weaning_bits = bits_of(given_real(l->s->q, SEASON_WEANING));
+    key.breed_bits = bits_of(f.e.breed_shift_d);
+    key.cycling_bits = bits_of(f.e.p_cycling);
     return key;
 }
 
@@ -89,35 +139,21 @@ static struct season_births_key key_of(const struct laying *l, const struct seas
 static enum status days_reckoned(struct laying *l, const struct season_sow *sow, const struct stays *stays,
                                  double share, double born[SEASON_DAYS], struct message *why)
 {
-    const struct season *s = l->s;
-    struct breeding_run run[RUNS_OF_ONE];
     struct breeding_rules rules;
-    struct breeding_evidence e = sow->evidence;
     struct breeding_prior prior;
-    size_t n = 0, first = 0;
+    struct free_for f;
 
-    for (size_t i = 0; i < stays->n; i++) {
-        const int64_t to = season_midnight(s, stays->run[i].out) + DAY_S / 2;
-        if (sow->free_utc_s >= to)
-            continue; /* not weaned yet */
-        first = n ? first : i;
-        run[n++] = (struct breeding_run){ season_midnight(s, stays->run[i].in) + DAY_S / 2, to, 0 };
-    }
-    if (n == 0)
+    free_for(l->s, sow, stays, &f);
+    if (f.n == 0)
         return ST_OK;
-    if (e.state == BREEDING_WEANED &&
-        (double)(run[0].from_utc_s - sow->free_utc_s) > recycles_after_d * (double)DAY_S) {
-        e.state = BREEDING_CYCLING;
-        e.weaned_utc_s = BREEDING_NONE;
-    }
     manage(l, share, &rules);
-    e.runs = run;
-    e.n_runs = n;
-    e.known_to_utc_s = run[n - 1].to_utc_s;
+    f.e.runs = f.run;
+    f.e.n_runs = f.n;
+    f.e.known_to_utc_s = f.run[f.n - 1].to_utc_s;
     arena_open(&l->scratch, (size_t)64 << 20);
-    const enum status st = breeding_prior(&rules, &e, &l->scratch, &prior, why);
+    const enum status st = breeding_prior(&rules, &f.e, &l->scratch, &prior, why);
     if (st == ST_OK)
-        by_day(s, &prior, stays->run[first].in + FIRST_BIRTH_D, stays->run[stays->n - 1].out + LAST_BIRTH_D, born);
+        by_day(l->s, &prior, stays->run[f.first].in + FIRST_BIRTH_D, stays->run[stays->n - 1].out + LAST_BIRTH_D, born);
     arena_close(&l->scratch);
     return st;
 }
@@ -137,25 +173,41 @@ static enum status days_of(struct laying *l, const struct season_sow *sow, const
     return st;
 }
 
-/* The same with a scan SEASON_SCAN_D after the last of them: who is found empty goes to the boar again. */
+/* Days that a sow like her had in this plan, or the place for them. */
+static struct laid *laid_as(const struct laying *l, const struct season_births_key *key)
+{
+    for (size_t at = season_births_hash(key, sizeof *key) & (l->n_laid - 1);; at = (at + 1) & (l->n_laid - 1))
+        if (!l->laid[at].born || memcmp(&l->laid[at].key, key, sizeof *key) == 0)
+            return &l->laid[at];
+}
+
+/* The same with a scan SEASON_SCAN_D after the last of them: who is found empty goes to the boar again. Sows that are
+ * alike share one array. */
 static enum status days_with_scan(struct laying *l, const struct season_sow *sow, const struct stays *stays,
-                                  double share, double **born, struct message *why)
+                                  double share, const double **born, struct message *why)
 {
     struct stays more = *stays;
-    double *first = ARENA_NEW(l->mem, double, SEASON_DAYS), *again = ARENA_NEW(l->mem, double, SEASON_DAYS);
-
-    *born = first;
-    if (!first || !again)
-        return refuse(ST_NO_MEMORY, why, "", "out of memory");
-    enum status st = days_of(l, sow, stays, share, first, why);
-    if (st != ST_OK || !l->w->scan)
-        return st;
     const struct season_run *last = &stays->run[stays->n - 1];
     const int64_t scanned = last->out + SEASON_SCAN_D;
-    add_stay(&more, scanned, scanned + last->out - last->in);
-    st = days_of(l, sow, &more, share, again, why);
-    for (size_t d = 0; d < SEASON_DAYS && st == ST_OK; d++)
-        first[d] = scan_misses * first[d] + (1.0 - scan_misses) * again[d];
+
+    if (l->w->scan)
+        add_stay(&more, scanned, scanned + last->out - last->in);
+    const struct season_births_key key = key_of(l, sow, &more, share);
+    struct laid *laid = laid_as(l, &key);
+    *born = laid->born;
+    if (laid->born)
+        return ST_OK;
+    double *days = ARENA_NEW(l->mem, double, SEASON_DAYS),
+           *first = l->w->scan ? ARENA_NEW(l->mem, double, SEASON_DAYS) : NULL;
+    if (!days || (l->w->scan && !first))
+        return refuse(ST_NO_MEMORY, why, "", "out of memory");
+    enum status st = days_of(l, sow, &more, share, days, why);
+    if (st == ST_OK && l->w->scan)
+        st = days_of(l, sow, stays, share, first, why);
+    for (size_t d = 0; d < SEASON_DAYS && st == ST_OK && l->w->scan; d++)
+        days[d] = scan_misses * first[d] + (1.0 - scan_misses) * days[d];
+    *laid = (struct laid){ key, days };
+    *born = days;
     return st;
 }
 
@@ -205,10 +257,40 @@ static enum status second_of(struct laying *l, const struct season_sow *sow, siz
     return st;
 }
 
+/* Those of a sow like her, or the place for them. */
+static struct second_laid *second_laid_as(const struct laying *l, const struct season_sow *sow,
+                                          const struct plan_sow *row)
+{
+    const struct season_run *r = &l->w->run[l->batch[sow - l->s->sows]];
+    struct second_key key;
+
+    memset(&key, 0, sizeof key);
+    key.born = row->born;
+    key.both = row->both;
+    key.instead = row->instead;
+    key.sow = sow->evidence.n_past > 0 ? sow - l->s->sows : -1;
+    key.parity = sow->evidence.parity;
+    key.stay = r->out - r->in;
+    key.breed_bits = bits_of(sow->evidence.breed_shift_d);
+    key.cycling_bits = bits_of(sow->evidence.p_cycling);
+    for (size_t at = season_births_hash(&key, sizeof key) & (l->n_laid - 1);; at = (at + 1) & (l->n_laid - 1)) {
+        struct second_laid *laid = &l->second[at];
+        if (!laid->second)
+            laid->key = key;
+        if (!laid->second || memcmp(&laid->key, &key, sizeof key) == 0)
+            return laid;
+    }
+}
+
 /* One reckoning for every week of first births: within it the months and the days shift by no more than three days. */
 static enum status second_litters(struct laying *l, const struct season_sow *sow, struct plan_sow *row,
                                   struct message *why)
 {
+    struct second_laid *laid = second_laid_as(l, sow, row);
+
+    row->second = laid->second;
+    if (laid->second)
+        return ST_OK;
     struct plan_second *second = ARENA_NEW(l->mem, struct plan_second, SEASON_DAYS);
     enum status st = second ? ST_OK : refuse(ST_NO_MEMORY, why, "", "out of memory");
 
@@ -220,7 +302,7 @@ static enum status second_litters(struct laying *l, const struct season_sow *sow
         for (size_t k = d; k < d + 7 && k < SEASON_DAYS && st == ST_OK; k++)
             second[k] = one;
     }
-    row->second = second;
+    row->second = laid->second = second;
     return st;
 }
 
@@ -281,7 +363,7 @@ static enum status lay_sow(struct laying *l, size_t i, struct plan_sow rows[], s
     const struct season_run *run = &l->w->run[l->batch[i]];
     const int64_t reserve_in = run->in + SEASON_RESERVE_D, reserve_out = reserve_in + run->out - run->in;
     struct stays own = { 0 }, both = { 0 }, instead = { 0 };
-    double *born = NULL, *with = NULL, *alone = NULL;
+    const double *born = NULL, *with = NULL, *alone = NULL;
     enum status st = ST_OK;
 
     add_stay(&own, run->in, run->out);
@@ -312,10 +394,15 @@ enum status season_lay(const struct season *s, const struct season_way *w, struc
                         .mem = mem,
                         .rules = breeding_rules_default(),
                         .batch = ARENA_NEW(mem, size_t, s->n_sows + 1),
-                        .served = ARENA_NEW(mem, double, s->n_sows + 1) };
+                        .served = ARENA_NEW(mem, double, s->n_sows + 1),
+                        .n_laid = 16 };
     static const double nothing[SEASON_DAYS];
 
-    if (!rows || !l.batch || !l.served)
+    while (l.n_laid < 2 * 3 * (s->n_sows + 1)) /* three kinds of stays each, and half of it free */
+        l.n_laid *= 2;
+    l.laid = ARENA_NEW(mem, struct laid, l.n_laid);
+    l.second = w->second ? ARENA_NEW(mem, struct second_laid, l.n_laid) : NULL;
+    if (!rows || !l.batch || !l.served || !l.laid || (w->second && !l.second))
         return refuse(ST_NO_MEMORY, why, "", "out of memory");
     *plan = s->costs;
     plan->huts += w->more_huts;

@@ -27,7 +27,7 @@ static void some_weeks(void *of, size_t part)
     for (size_t w = part; w < SEASON_WEEKS && j->st[part] == ST_OK; w += PARTS) {
         const int64_t in = j->first + 7 * (int64_t)w;
         struct arena mem;
-        arena_open(&mem, (size_t)64 << 20);
+        arena_open(&mem, (size_t)512 << 20);
         j->st[part] = season_reckon(j->s, in, in + j->stay, CURVE_WINTERS, &mem, &j->week[w], &j->why[part]);
         arena_close(&mem);
         j->week[w].exact.count = j->week[w].exact.ready = NULL; /* closed with the arena */

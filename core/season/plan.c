@@ -49,13 +49,16 @@ static enum status check_second(const struct plan *p, const struct plan_second s
     return ST_OK;
 }
 
-static enum status check_sow(const struct plan *p, const struct plan_sow *s, struct message *why)
+/* before: the sow before her; days that both share are not looked at twice. */
+static enum status check_sow(const struct plan *p, const struct plan_sow *s, const struct plan_sow *before,
+                             struct message *why)
 {
     enum status st = ST_OK;
 
     for (int luck = 0; luck < PLAN_LUCKS && st == ST_OK; luck++)
-        st = check_born(p, plan_born(s, (enum plan_luck)luck), why);
-    if (st == ST_OK)
+        if (!before || plan_born(s, (enum plan_luck)luck) != plan_born(before, (enum plan_luck)luck))
+            st = check_born(p, plan_born(s, (enum plan_luck)luck), why);
+    if (st == ST_OK && (!before || s->second != before->second))
         st = check_second(p, s->second, why);
     if (st != ST_OK)
         return st;
@@ -84,7 +87,7 @@ enum status plan_check(const struct plan *p, struct message *why)
     if (!isfinite(p->danger_cost) || !isfinite(p->keep_cost) || !(p->wait_most_d >= 0.0) || !isfinite(p->late_price))
         return refuse(ST_BAD_INPUT, why, "cost", "a cost is not a number");
     for (size_t i = 0; i < p->n_sows && st == ST_OK; i++)
-        st = check_sow(p, &p->sows[i], why);
+        st = check_sow(p, &p->sows[i], i > 0 ? &p->sows[i - 1] : NULL, why);
     for (size_t i = 0; i < p->n_asked && st == ST_OK; i++) {
         const struct plan_asked *a = &p->asked[i];
         if (a->to < a->from || !(a->pigs >= 0.0) || !isfinite(a->price) || (i > 0 && a->from < p->asked[i - 1].from))
@@ -140,7 +143,8 @@ static void add_second(const struct plan *p, const struct plan_second second[], 
                 all[d + second[d].from + i] += first[d] * second[d].p[i];
 }
 
-static enum status fold_sow(struct fold *f, size_t s, enum plan_luck luck, struct arena *mem, struct message *why)
+static enum status fold_sow(struct fold *f, const size_t alike[], size_t s, enum plan_luck luck, struct arena *mem,
+                            struct message *why)
 {
     const struct plan *p = f->p;
     const double *born = f->share[luck] > 0.0 ? plan_born(&p->sows[s], luck) : NULL;
@@ -148,6 +152,11 @@ static enum status fold_sow(struct fold *f, size_t s, enum plan_luck luck, struc
 
     if (!born)
         return ST_OK;
+    if (alike[at] < at && f->born[alike[at]]) {
+        f->born[at] = f->born[alike[at]];
+        f->up_to[at] = f->up_to[alike[at]];
+        return ST_OK;
+    }
     double *up_to = ARENA_NEW(mem, double, p->n_days + 1),
            *all = p->sows[s].second ? ARENA_NEW(mem, double, p->n_days) : NULL;
     if (!up_to || (p->sows[s].second && !all))
@@ -173,14 +182,15 @@ static enum status fold_open(const struct plan *p, struct arena *mem, struct fol
                         .born = ARENA_NEW(mem, const double *, PLAN_LUCKS *n),
                         .up_to = ARENA_NEW(mem, const double *, PLAN_LUCKS *n),
                         .count = ARENA_NEW(mem, double, n) };
-    if (!room || !f->born || !f->up_to || !f->count)
+    const size_t *alike = plan_alike(p, mem);
+    if (!room || !alike || !f->born || !f->up_to || !f->count)
         return refuse(ST_NO_MEMORY, why, "", "too many sows and days to plan at once");
     f->scratch = room + PLAN_LUCKS * n;
     for (int luck = 0; luck < PLAN_LUCKS; luck++) {
         f->q[luck] = room + (size_t)luck * n;
         f->share[luck] = plan_share(p, (enum plan_luck)luck);
         for (size_t s = 0; s < p->n_sows && st == ST_OK; s++)
-            st = fold_sow(f, s, (enum plan_luck)luck, mem, why);
+            st = fold_sow(f, alike, s, (enum plan_luck)luck, mem, why);
     }
     return st;
 }

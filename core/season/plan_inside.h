@@ -19,6 +19,9 @@ enum plan_luck { PLAN_SOUND, PLAN_BOTH, PLAN_INSTEAD, PLAN_LUCKS };
 
 /* Her chances of first birth with that luck; NULL: none. */
 const double *plan_born(const struct plan_sow *s, enum plan_luck luck);
+/* Of each luck and sow, luck * n_sows + sow: the first of them whose days (first births and second litters) are the same
+ * arrays. Where many sows are alike, what follows from their days is reckoned once. NULL: out of memory. */
+const size_t *plan_alike(const struct plan *p, struct arena *mem);
 bool plan_reserve(const struct plan *p);                      /* is there one? */
 double plan_share(const struct plan *p, enum plan_luck luck); /* chance of that luck for any one sow */
 
@@ -32,8 +35,10 @@ struct pig_lot { /* the pigs of one litter */
 /* A season that can be drawn again and again. */
 struct plan_season {
     const struct plan *p;
-    const double **up_to; /* PLAN_LUCKS x n_sows arrays of n_days + 1, or NULL */
-    struct pig_lot *lot;  /* 2 n_sows */
+    const double **up_to;   /* PLAN_LUCKS x n_sows arrays of n_days + 1, or NULL */
+    struct pig_lot *lot;    /* 2 n_sows */
+    struct pig_lot *sorted; /* as many */
+    size_t *upto;           /* n_days */
     size_t n_lots;
     double worth, in_time, late, danger;
     double *open; /* n_asked: pigs of each asking that were not to be had */

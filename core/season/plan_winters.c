@@ -3,7 +3,7 @@
  * Ten thousand winters. Every sow draws from dice of her own, keyed by winter and sow, so that a change of the plan
  * leaves all other luck as it was. */
 #include <math.h>
-#include <stdlib.h>
+#include <string.h>
 
 #include "core/base/dice.h"
 #include "core/season/cold.h"
@@ -53,12 +53,19 @@ enum status plan_season_open(const struct plan *p, struct arena *mem, struct pla
     *s = (struct plan_season){ .p = p,
                                .up_to = ARENA_NEW(mem, const double *, PLAN_LUCKS * p->n_sows + 1),
                                .lot = ARENA_NEW(mem, struct pig_lot, 2 * p->n_sows + 1),
+                               .sorted = ARENA_NEW(mem, struct pig_lot, 2 * p->n_sows + 1),
+                               .upto = ARENA_NEW(mem, size_t, p->n_days),
                                .open = ARENA_NEW(mem, double, p->n_asked + 1) };
-    if (!s->up_to || !s->lot || !s->open)
+    if (!s->up_to || !s->lot || !s->sorted || !s->upto || !s->open)
+        return refuse(ST_NO_MEMORY, why, "", "too many sows and winters at once");
+    const size_t *first = plan_alike(p, mem);
+    if (!first)
         return refuse(ST_NO_MEMORY, why, "", "too many sows and winters at once");
     for (size_t i = 0; i < PLAN_LUCKS * p->n_sows && st == ST_OK; i++) {
         const enum plan_luck luck = (enum plan_luck)(i / p->n_sows);
-        if (plan_share(p, luck) > 0.0)
+        if (plan_share(p, luck) > 0.0 && first[i] < i && s->up_to[first[i]])
+            s->up_to[i] = s->up_to[first[i]];
+        else if (plan_share(p, luck) > 0.0)
             st = up_to_of(p, plan_born(&p->sows[i % p->n_sows], luck), mem, &s->up_to[i], why);
     }
     return st;
@@ -116,21 +123,37 @@ static bool before(const struct pig_lot *a, const struct pig_lot *b)
     return a->born != b->born ? a->born < b->born : a->sow < b->sow;
 }
 
-static int by_day(const void *a, const void *b)
+/* Sows' first litters come in order of sow, and so do their second ones: two rounds through the days keep that order. */
+static void sort_by_day(struct plan_season *s)
 {
-    return before(a, b) ? -1 : before(b, a);
+    size_t *upto = s->upto, sum = 0;
+
+    memset(upto, 0, s->p->n_days * sizeof *upto);
+    for (size_t i = 0; i < s->n_lots; i++)
+        upto[s->lot[i].born]++;
+    for (size_t d = 0; d < s->p->n_days; d++) {
+        const size_t here = upto[d];
+        upto[d] = sum;
+        sum += here;
+    }
+    for (int second = 0; second < 2; second++)
+        for (size_t i = 0; i < s->n_lots; i++)
+            if ((s->lot[i].sow >= s->p->n_sows) == (second == 1))
+                s->sorted[upto[s->lot[i].born]++] = s->lot[i];
+    memcpy(s->lot, s->sorted, s->n_lots * sizeof *s->lot);
 }
 
 /* No two lots are alike in day and sow: both ways give the same order. */
-static void in_order_of_birth(size_t n, struct pig_lot lot[])
+static void in_order_of_birth(struct plan_season *s)
 {
     enum { FEW = 48 };
+    struct pig_lot *lot = s->lot;
 
-    if (n > FEW) {
-        qsort(lot, n, sizeof *lot, by_day);
+    if (s->n_lots > FEW) {
+        sort_by_day(s);
         return;
     }
-    for (size_t i = 1; i < n; i++) {
+    for (size_t i = 1; i < s->n_lots; i++) {
         const struct pig_lot now = lot[i];
         size_t k = i;
         for (; k > 0 && before(&now, &lot[k - 1]); k--)
@@ -166,20 +189,21 @@ void plan_season_births(struct plan_season *s, size_t winter, uint64_t seed)
         if (own || reserve)
             births_of(s, i, !own ? PLAN_INSTEAD : reserve ? PLAN_BOTH : PLAN_SOUND, luck);
     }
-    in_order_of_birth(s->n_lots, s->lot);
+    in_order_of_birth(s);
 }
 
-/* Who comes first has the hut; lots in order of birth. */
+/* Who comes first has the hut; lots in order of birth, so huts fall free in that order too. */
 static void houses(struct plan_season *s, size_t winter)
 {
     const struct plan *p = s->p;
+    size_t taken = 0, oldest = 0; /* huts held; the first lot that may still hold one */
 
     for (size_t i = 0; i < s->n_lots; i++) {
         struct pig_lot *l = &s->lot[i];
-        size_t taken = 0;
-        for (size_t k = 0; k < i; k++)
-            taken += s->lot[k].housed && (double)s->lot[k].born + p->hut_after_d >= (double)l->born - p->hut_before_d;
+        while (oldest < i && (double)s->lot[oldest].born + p->hut_after_d < (double)l->born - p->hut_before_d)
+            taken -= s->lot[oldest++].housed;
         l->housed = taken < p->huts;
+        taken += l->housed;
         const double in_hut = l->housed && l->hut < p->uses_hut ? 1.0 : 0.0;
         if (p->n_winters > 0 && l->cold < plan_danger_on(p, winter, (size_t)l->born, in_hut))
             s->danger += 1.0;
