@@ -79,6 +79,14 @@ static struct kept_births **slot_of(struct season_births *b, const struct season
             return &b->slot[at];
 }
 
+size_t season_births_count(struct season_births *b)
+{
+    (void)pthread_mutex_lock(&b->lock);
+    const size_t n = b->n;
+    (void)pthread_mutex_unlock(&b->lock);
+    return n;
+}
+
 bool season_births_find(struct season_births *b, const struct season_births_key *key, size_t n, double born[])
 {
     bool found = false;

@@ -30,6 +30,8 @@ void season_births_forget(struct season_births *b);
 /* FNV-1a of the bytes of a key. */
 uint64_t season_births_hash(const void *key, size_t n_bytes);
 
+size_t season_births_count(struct season_births *b); /* how many are kept */
+
 /* Filled into born[n], all 0 before; false: not there. b may be NULL. */
 bool season_births_find(struct season_births *b, const struct season_births_key *key, size_t n, double born[]);
 void season_births_add(struct season_births *b, const struct season_births_key *key, size_t n, const double born[]);

@@ -1,7 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
- * Danger of many births, several at a time. They share the clock of run.c: the minutes at which something jumps and the
- * steps between them. Only a birth that begins to suck inside a step goes its own way to the next jump. The answer is that of piglet_run_danger() for each.
+ * Danger of many births, several at a time. They share the clock of run.c: the minutes at which something jumps and
+ * the steps between them. Only a birth that begins to suck inside a step goes its own way to the next jump. The answer
+ * is that of piglet_run_danger() for each.
  */
 #include <stdint.h>
 #include <string.h>

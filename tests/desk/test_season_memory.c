@@ -11,6 +11,8 @@
 
 #include "desk/memory.h"
 #include "desk/questions.h"
+#include "desk/season_births.h"
+#include "desk/season_kept.h"
 
 static size_t checks;
 static const char moment[] = "2026-01-22T21:40Z";
@@ -108,6 +110,40 @@ static void what_changes_is_seen(void **state)
     desk_memory_close(memory);
 }
 
+/* Days of birth kept after one question by a herd of n sows that came from a list: a birthday is all that is known. */
+static size_t kept_of_list(size_t n)
+{
+    struct desk_memory *memory = desk_memory_open();
+    struct farm_case c = { .farm = NULL };
+
+    case_open_empty(&c);
+    case_record(&c, "farm", "name=Larkmoor", "lat=54.6", "lon=-2.4", "zone=Europe/London", NULL);
+    for (size_t i = 0; i < n; i++) {
+        char name[32];
+        (void)snprintf(name, sizeof name, "name=Sow %03zu", i);
+        case_record(&c, "sow", name, i % 2 ? "born=2021-03-01" : "born=2022-03-01", "litters-before=3", NULL);
+    }
+    case_record(&c, "boar", "name=Flint", "born=2022-03-01", NULL);
+    case_record(&c, "asked", "from=2027-03-29", "to=2027-04-25", "pigs=16", "price=80", NULL);
+    free(put_with(c.farm, memory, "season", "winters=100 choices=no", moment));
+    const size_t kept = season_births_count(season_kept_births(desk_memory_season(memory)));
+    case_close(&c);
+    desk_memory_close(memory);
+    return kept;
+}
+
+/* What is reckoned does not grow with sows of whom the same is known. */
+static void sows_that_are_alike_are_reckoned_once(void **state)
+{
+    const size_t few = kept_of_list(2), many = kept_of_list(90);
+
+    (void)state;
+    (void)printf("days of birth reckoned: %zu for 2 sows, %zu for 90 like them\n", few, many);
+    assert_true(few > 50);
+    assert_int_equal(many, few);
+    checks += 2;
+}
+
 /* ---- one thread and two: pthread_create is wrapped by the linker (tests/CMakeLists.txt) ---- */
 
 int __real_pthread_create(pthread_t *, const pthread_attr_t *, void *(*)(void *), void *);
@@ -164,6 +200,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(moved_in_any_order),
+        cmocka_unit_test(sows_that_are_alike_are_reckoned_once),
         cmocka_unit_test(what_changes_is_seen),
         cmocka_unit_test(one_thread_says_what_two_say),
     };
