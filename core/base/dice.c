@@ -3,24 +3,6 @@
 
 #include <math.h>
 
-struct dice dice_from(uint64_t seed)
-{
-    return (struct dice){ seed };
-}
-
-uint64_t dice_bits(struct dice *d)
-{
-    uint64_t z = (d->state += UINT64_C(0x9e3779b97f4a7c15));
-    z = (z ^ (z >> 30)) * UINT64_C(0xbf58476d1ce4e5b9);
-    z = (z ^ (z >> 27)) * UINT64_C(0x94d049bb133111eb);
-    return z ^ (z >> 31);
-}
-
-double dice_even(struct dice *d)
-{
-    return (double)(dice_bits(d) >> 11) * 0x1p-53;
-}
-
 double dice_between(struct dice *d, double low, double high)
 {
     return low + (high - low) * dice_even(d);

@@ -32,13 +32,21 @@ struct pig_lot { /* the pigs of one litter */
     bool housed;
 };
 
+/* Where a share of her births lies: sums of the days, and the day at which to begin to look for each part of the whole. */
+enum { PLAN_GUIDE = 64 };
+struct plan_sums {
+    const double *up_to; /* n_days + 1 */
+    double parts;        /* PLAN_GUIDE over the whole */
+    uint16_t start[PLAN_GUIDE + 1];
+};
+
 /* A season that can be drawn again and again. */
 struct plan_season {
     const struct plan *p;
-    const double **up_to;   /* PLAN_LUCKS x n_sows arrays of n_days + 1, or NULL */
-    struct pig_lot *lot;    /* 2 n_sows */
-    struct pig_lot *sorted; /* as many */
-    size_t *upto;           /* n_days */
+    const struct plan_sums **sums; /* PLAN_LUCKS x n_sows, or NULL */
+    struct pig_lot *lot;           /* 2 n_sows */
+    struct pig_lot *sorted;        /* as many */
+    size_t *upto;                  /* n_days */
     size_t n_lots;
     double worth, in_time, late, danger;
     double *open; /* n_asked: pigs of each asking that were not to be had */

@@ -9,38 +9,46 @@
 #include "core/season/cold.h"
 #include "core/season/plan_inside.h"
 
-enum { LEAST_WINTERS = 100, MOST_WINTERS = 100000 };
+enum { LEAST_WINTERS = 100, MOST_WINTERS = 100000, SORT_FEW = 48 };
 static const uint64_t golden = 0x9e3779b97f4a7c15ULL; /* parts one key from the next */
 
-/* The day before which a share u of her births lies; n_days: none. */
-static size_t day_of(size_t n_days, const double up_to[], double u)
+/* The first day up to which more than a share u of her births lies; n_days: none. Wherever the search begins, it ends
+ * there. */
+static size_t day_of(size_t n_days, const struct plan_sums *s, double u)
 {
-    size_t low = 0, high = n_days;
+    const double *up_to = s->up_to;
 
     if (!(u < up_to[n_days]))
         return n_days;
-    while (low < high) {
-        const size_t middle = (low + high) / 2;
-        if (up_to[middle + 1] > u)
-            high = middle;
-        else
-            low = middle + 1;
-    }
-    return low;
+    size_t d = s->start[(size_t)(u * s->parts)];
+    while (d > 0 && up_to[d] > u)
+        d--;
+    while (!(up_to[d + 1] > u))
+        d++;
+    return d;
 }
 
-static enum status up_to_of(const struct plan *p, const double born[], struct arena *mem, const double **out,
-                            struct message *why)
+static enum status sums_of(const struct plan *p, const double born[], struct arena *mem, const struct plan_sums **out,
+                           struct message *why)
 {
-    double *up_to = born ? ARENA_NEW(mem, double, p->n_days + 1) : NULL;
+    struct plan_sums *s = born ? ARENA_NEW(mem, struct plan_sums, 1) : NULL;
+    double *up_to = s ? ARENA_NEW(mem, double, p->n_days + 1) : NULL;
+    size_t day = 0;
 
-    *out = up_to;
+    *out = s;
     if (!born)
         return ST_OK;
     if (!up_to)
         return refuse(ST_NO_MEMORY, why, "", "too many sows and winters at once");
     for (size_t d = 0; d < p->n_days; d++)
         up_to[d + 1] = up_to[d] + born[d];
+    s->up_to = up_to;
+    s->parts = up_to[p->n_days] > 1e-9 ? PLAN_GUIDE / up_to[p->n_days] : 0.0;
+    for (size_t i = 0; i <= PLAN_GUIDE; i++) {
+        while (day + 1 < p->n_days && !(up_to[day + 1] > (double)i / PLAN_GUIDE * up_to[p->n_days]))
+            day++;
+        s->start[i] = (uint16_t)day;
+    }
     return ST_OK;
 }
 
@@ -51,22 +59,22 @@ enum status plan_season_open(const struct plan *p, struct arena *mem, struct pla
     if (st != ST_OK)
         return st;
     *s = (struct plan_season){ .p = p,
-                               .up_to = ARENA_NEW(mem, const double *, PLAN_LUCKS * p->n_sows + 1),
+                               .sums = ARENA_NEW(mem, const struct plan_sums *, PLAN_LUCKS * p->n_sows + 1),
                                .lot = ARENA_NEW(mem, struct pig_lot, 2 * p->n_sows + 1),
                                .sorted = ARENA_NEW(mem, struct pig_lot, 2 * p->n_sows + 1),
                                .upto = ARENA_NEW(mem, size_t, p->n_days),
                                .open = ARENA_NEW(mem, double, p->n_asked + 1) };
-    if (!s->up_to || !s->lot || !s->sorted || !s->upto || !s->open)
+    if (!s->sums || !s->lot || !s->sorted || !s->upto || !s->open)
         return refuse(ST_NO_MEMORY, why, "", "too many sows and winters at once");
     const size_t *first = plan_alike(p, mem);
     if (!first)
         return refuse(ST_NO_MEMORY, why, "", "too many sows and winters at once");
     for (size_t i = 0; i < PLAN_LUCKS * p->n_sows && st == ST_OK; i++) {
         const enum plan_luck luck = (enum plan_luck)(i / p->n_sows);
-        if (plan_share(p, luck) > 0.0 && first[i] < i && s->up_to[first[i]])
-            s->up_to[i] = s->up_to[first[i]];
+        if (plan_share(p, luck) > 0.0 && first[i] < i && s->sums[first[i]])
+            s->sums[i] = s->sums[first[i]];
         else if (plan_share(p, luck) > 0.0)
-            st = up_to_of(p, plan_born(&p->sows[i % p->n_sows], luck), mem, &s->up_to[i], why);
+            st = sums_of(p, plan_born(&p->sows[i % p->n_sows], luck), mem, &s->sums[i], why);
     }
     return st;
 }
@@ -100,12 +108,12 @@ static size_t second_day(const struct plan *p, const struct plan_second *second,
 static void births_of(struct plan_season *s, size_t i, enum plan_luck luck, uint64_t seed)
 {
     const struct plan *p = s->p;
-    const double *up_to = s->up_to[(size_t)luck * p->n_sows + i];
+    const struct plan_sums *sums = s->sums[(size_t)luck * p->n_sows + i];
 
-    if (!up_to)
+    if (!sums)
         return;
     struct dice d = dice_from(seed ^ (golden * (i + 1)));
-    const size_t day = day_of(p->n_days, up_to, dice_even(&d));
+    const size_t day = day_of(p->n_days, sums, dice_even(&d));
     if (day >= p->n_days)
         return; /* her other dice are hers alone: nobody misses them */
     const double size = dice_normal(&d), hut = dice_even(&d), cold = dice_even(&d);
@@ -116,11 +124,6 @@ static void births_of(struct plan_season *s, size_t i, enum plan_luck luck, uint
     const size_t day2 = second_day(p, &p->sows[i].second[day], day, u2);
     if (day2 < p->n_days)
         add_lot(s, day2, p->n_sows + i, litter_size(&p->sows[i], size2), hut2, cold2);
-}
-
-static bool before(const struct pig_lot *a, const struct pig_lot *b)
-{
-    return a->born != b->born ? a->born < b->born : a->sow < b->sow;
 }
 
 /* Sows' first litters come in order of sow, and so do their second ones: two rounds through the days keep that order. */
@@ -140,26 +143,39 @@ static void sort_by_day(struct plan_season *s)
         for (size_t i = 0; i < s->n_lots; i++)
             if ((s->lot[i].sow >= s->p->n_sows) == (second == 1))
                 s->sorted[upto[s->lot[i].born]++] = s->lot[i];
-    memcpy(s->lot, s->sorted, s->n_lots * sizeof *s->lot);
+}
+
+/* Few: the places are put in order, not the lots. */
+static void sort_few(struct plan_season *s)
+{
+    uint64_t key[SORT_FEW]; /* day, then sow */
+    uint8_t at[SORT_FEW];
+
+    for (size_t i = 0; i < s->n_lots; i++) {
+        const uint64_t now = (uint64_t)s->lot[i].born << 40 | s->lot[i].sow;
+        size_t k = i;
+        for (; k > 0 && now < key[k - 1]; k--) {
+            key[k] = key[k - 1];
+            at[k] = at[k - 1];
+        }
+        key[k] = now;
+        at[k] = (uint8_t)i;
+    }
+    for (size_t i = 0; i < s->n_lots; i++)
+        s->sorted[i] = s->lot[at[i]];
 }
 
 /* No two lots are alike in day and sow: both ways give the same order. */
 static void in_order_of_birth(struct plan_season *s)
 {
-    enum { FEW = 48 };
-    struct pig_lot *lot = s->lot;
+    struct pig_lot *const unsorted = s->lot;
 
-    if (s->n_lots > FEW) {
+    if (s->n_lots > SORT_FEW)
         sort_by_day(s);
-        return;
-    }
-    for (size_t i = 1; i < s->n_lots; i++) {
-        const struct pig_lot now = lot[i];
-        size_t k = i;
-        for (; k > 0 && before(&now, &lot[k - 1]); k--)
-            lot[k] = lot[k - 1];
-        lot[k] = now;
-    }
+    else
+        sort_few(s);
+    s->lot = s->sorted;
+    s->sorted = unsorted;
 }
 
 /* The first boar's luck is the winter's first throw; the others and the reserve have dice of their own. */
