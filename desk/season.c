@@ -10,6 +10,7 @@
 #include "desk/questions.h"
 #include "desk/season_inside.h"
 #include "desk/season_kept.h"
+#include "desk/share.h"
 #include "desk/when.h"
 
 /* ---- what people ask for ---- */
@@ -112,6 +113,57 @@ static void costs_of(struct season *s)
 
 /* ---- put ---- */
 
+/* The plan and the same two weeks later, reckoned at once. */
+struct two {
+    const struct season *s;
+    int64_t in, out;
+    struct arena later_mem; /* of the later one: an arena is for one thread */
+    struct season_try t, later;
+    enum status st[2];
+    struct message why[2];
+};
+
+static void one_of_two(void *of, size_t i)
+{
+    enum { LATER_D = 14 };
+    struct two *two = of;
+    const int64_t by = i == 0 ? 0 : LATER_D;
+
+    two->st[i] = season_reckon(two->s, two->in + by, two->out + by, (size_t)given_real(two->s->q, SEASON_WINTERS),
+                               i == 0 ? two->s->q->mem : &two->later_mem, i == 0 ? &two->t : &two->later, &two->why[i]);
+}
+
+static enum status reckon_two(struct two *two, struct message *why)
+{
+    share_parts(NULL, one_of_two, two, 2);
+    for (size_t i = 0; i < 2; i++)
+        if (two->st[i] != ST_OK) {
+            *why = two->why[i];
+            return two->st[i];
+        }
+    return ST_OK;
+}
+
+static enum status say_plan(struct season *s, const struct two *two, struct answer *a, struct message *why)
+{
+    const struct season_try *t = &two->t;
+
+    season_say_try(s, t, answer_object(a, "plan"));
+    season_say_try(s, &two->later, answer_object(a, "two_weeks_later"));
+    season_say_days(s, t, answer_list(a, "by_day"));
+    struct answer *events = answer_list(a, "events");
+    if (s->n_asked > 0)
+        season_diary(s, t, events);
+    enum status st = season_needs(s, t, answer_object(a, "needs"), why);
+    if (st == ST_OK)
+        st = season_say_ways(s, t, a, why);
+    if (st != ST_OK)
+        return st;
+    season_say(s, t, a);
+    season_say_cautions(s, t, answer_list(a, "cautions"));
+    return ST_OK;
+}
+
 static enum status plan_of(struct season *s, struct answer *a, struct message *why)
 {
     const struct asked *q = s->q;
@@ -119,7 +171,6 @@ static enum status plan_of(struct season *s, struct answer *a, struct message *w
     struct answer *by_week = answer_list(a, "by_week");
     int64_t in = given_is(q, SEASON_BOAR_IN) ? given_when(q, SEASON_BOAR_IN) : s->today + 7;
     int64_t out = INT64_MIN;
-    struct season_try t, later;
 
     if (in < s->today - 30 || in > s->today + 400)
         return refuse(ST_BAD_INPUT, why, "boar-in", "--boar-in: give a day from last month to 400 days on");
@@ -129,27 +180,15 @@ static enum status plan_of(struct season *s, struct answer *a, struct message *w
     out = given_is(q, SEASON_BOAR_OUT) ? given_when(q, SEASON_BOAR_OUT) : in + stay;
     if (st == ST_OK && (out <= in || out > in + 120))
         return refuse(ST_BAD_INPUT, why, "boar-out", "--boar-out: give a day after --boar-in, 120 days later at most");
+    if (st != ST_OK)
+        return st;
+    struct two two = { .s = s, .in = in, .out = out };
+    arena_open(&two.later_mem, (size_t)512 << 20);
+    st = reckon_two(&two, why);
     if (st == ST_OK)
-        st = season_reckon(s, in, out, (size_t)given_real(q, SEASON_WINTERS), q->mem, &t, why);
-    if (st == ST_OK)
-        st = season_reckon(s, in + 14, out + 14, (size_t)given_real(q, SEASON_WINTERS), q->mem, &later, why);
-    if (st != ST_OK)
-        return st;
-    season_say_try(s, &t, answer_object(a, "plan"));
-    season_say_try(s, &later, answer_object(a, "two_weeks_later"));
-    season_say_days(s, &t, answer_list(a, "by_day"));
-    struct answer *events = answer_list(a, "events");
-    if (s->n_asked > 0)
-        season_diary(s, &t, events);
-    st = season_needs(s, &t, answer_object(a, "needs"), why);
-    if (st != ST_OK)
-        return st;
-    st = season_say_ways(s, &t, a, why);
-    if (st != ST_OK)
-        return st;
-    season_say(s, &t, a);
-    season_say_cautions(s, &t, answer_list(a, "cautions"));
-    return ST_OK;
+        st = say_plan(s, &two, a, why);
+    arena_close(&two.later_mem);
+    return st;
 }
 
 enum status season_put(const struct asked *asked_now, struct answer *a, struct message *why)

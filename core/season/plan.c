@@ -132,6 +132,7 @@ struct fold { /* every sow's births, first and second, by her luck; NULL where s
     const struct plan *p;
     const double **born, **up_to; /* PLAN_LUCKS x n_sows arrays of n_days; of n_days + 1 */
     double share[PLAN_LUCKS];
+    size_t from, to; /* births lie in from .. to - 1 */
     double *q[PLAN_LUCKS], *scratch, *count;
 };
 
@@ -166,8 +167,13 @@ static enum status fold_sow(struct fold *f, const size_t alike[], size_t s, enum
         add_second(p, p->sows[s].second, born, all);
     }
     f->born[at] = all ? all : born;
-    for (size_t d = 0; d < p->n_days; d++)
+    for (size_t d = 0; d < p->n_days; d++) {
         up_to[d + 1] = up_to[d] + f->born[at][d];
+        if (f->born[at][d] > 0.0) {
+            f->from = d < f->from ? d : f->from;
+            f->to = d + 1 > f->to ? d + 1 : f->to;
+        }
+    }
     f->up_to[at] = up_to;
     return ST_OK;
 }
@@ -179,6 +185,7 @@ static enum status fold_open(const struct plan *p, struct arena *mem, struct fol
     enum status st = ST_OK;
 
     *f = (struct fold){ .p = p,
+                        .from = p->n_days,
                         .born = ARENA_NEW(mem, const double *, PLAN_LUCKS *n),
                         .up_to = ARENA_NEW(mem, const double *, PLAN_LUCKS *n),
                         .count = ARENA_NEW(mem, double, n) };
@@ -214,7 +221,9 @@ static void one_day(struct fold *f, size_t d, struct plan_day *day)
     const struct plan *p = f->p;
     double found = 0.0, wanted = 0.0;
 
-    *day = (struct plan_day){ .litters = 0.0 };
+    *day = (struct plan_day){ .danger = p->n_winters > 0 ? 0.0 : (double)NAN };
+    if ((double)d + p->hut_before_d + 1.0 < (double)f->from || (double)d > (double)f->to + p->hut_after_d)
+        return; /* nobody has a litter then, and nobody holds a hut */
     for (size_t i = 0; i < PLAN_LUCKS * p->n_sows; i++) {
         const size_t luck = i / p->n_sows, s = i % p->n_sows;
         f->q[luck][s] = f->born[i] ? holds(p, f->up_to[i], d) : 0.0;
