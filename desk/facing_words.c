@@ -8,17 +8,11 @@
 #include "core/base/civil.h"
 #include "desk/share.h"
 
-struct halves {
-    const struct facing_prepared *prepared;
-    struct facing_row *rows;
-};
-
-static void scan(void *job, size_t i)
+static void scan(void *prepared, size_t half)
 {
-    const struct halves *h = job;
     const size_t middle = FACING_BEARINGS / 2;
 
-    facing_scan(h->prepared, i ? middle : 0, i ? FACING_BEARINGS : middle, h->rows);
+    facing_scan(prepared, half ? middle : 0, half ? FACING_BEARINGS : middle);
 }
 
 enum status facing_find_on_two(const struct facing_ask *ask, struct arena *mem, struct facing_prepared **prepared,
@@ -29,8 +23,8 @@ enum status facing_find_on_two(const struct facing_ask *ask, struct arena *mem, 
 
     if (st != ST_OK)
         return st;
-    struct halves halves = { p, f->rows };
-    share_parts(NULL, scan, &halves, 2);
+    while (facing_next(p))
+        share_parts(NULL, scan, p, 2);
     facing_conclude(p, f);
     if (prepared)
         *prepared = p;

@@ -200,9 +200,13 @@ static enum status one_job(const struct facing_ask *site, struct where_job *job,
     ask.change = take_away;
     ask.by = &job->without;
     enum status st = facing_prepare(&ask, &scratch, &prepared, why);
+    while (st == ST_OK && facing_next(prepared))
+        for (size_t g = 0; g < FACING_BEARINGS; g++)
+            if (job->reckon[g])
+                facing_scan(prepared, g, g + 1);
     for (size_t g = 0; g < FACING_BEARINGS && st == ST_OK; g++)
         if (job->reckon[g])
-            facing_scan(prepared, g, g + 1, job->rows);
+            job->rows[g] = facing_row_of(prepared, g);
     arena_close(&scratch);
     return st;
 }

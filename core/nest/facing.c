@@ -10,6 +10,7 @@
 #include "core/sun/sun.h"
 
 enum { STEP_DEG = 5, ANGLES = 181 };
+enum { WINDOW = 4096 }; /* most hours made ready at once */
 
 /* What the angle between wind and door does, every degree from 0 to 180, already spread. */
 struct by_angle {
@@ -36,9 +37,19 @@ struct facing_prepared {
     struct feels_table feels;
     struct feels_bed beds[STRAW_STATE_END];
     struct by_angle angle[ANGLES], round;
-    double comfort_c, weight;
-    size_t n, hours, calm, variable, skipped, no_cloud, no_rain;
+    struct facing_ask ask; /* its hours and weights are the asker's */
+    double weight;
+    size_t hours, calm, variable, skipped, no_cloud, no_rain;
+
+    /* on the way through the hours, from one window to the next */
+    size_t next, n; /* of the ask's hours; of those made ready */
     struct facing_hour *hour;
+    int64_t last_s;
+    struct nest_bed open_bed;
+    struct {
+        struct facing_row sum;
+        struct nest_bed bed;
+    } bearing[FACING_BEARINGS];
 };
 
 struct facing_ask facing_ask_default(void)
@@ -140,7 +151,7 @@ static enum status check_ask(const struct facing_ask *ask, struct message *why)
 }
 
 /* Sun on the hut and into its door. */
-static void prepare_sun(struct facing_prepared *p, const struct facing_ask *ask, const struct hour *h,
+static void prepare_sun(const struct facing_prepared *p, const struct facing_ask *ask, const struct hour *h,
                         struct facing_hour *f)
 {
     const struct sun_hour sun = sun_of_hour(h, ask->lat_deg, ask->lon_deg);
@@ -165,37 +176,36 @@ static void prepare_sun(struct facing_prepared *p, const struct facing_ask *ask,
     f->sun_east = level * sin(azimuth_deg * RADIANS);
 }
 
-static void prepare_hour(struct facing_prepared *p, const struct facing_ask *ask, const struct hour *h, double weight,
-                         struct nest_bed *bed, struct facing_hour *f)
+/* NAN = all round */
+static double wind_from(const struct hour *h)
+{
+    return h->wind_mps > 0.0 && !h->wind_variable ? h->wind_from_deg : (double)NAN;
+}
+
+static void prepare_hour(const struct facing_prepared *p, const struct hour *h, double weight, struct nest_bed *bed,
+                         struct facing_hour *f)
 {
     const struct nest_model *m = p->stand.m;
-    const bool hut = p->shelter.kind == SHELTER_HUT, no_cloud = isnan(h->cloud_oktas), no_rain = isnan(h->rain_mm);
+    const bool hut = p->shelter.kind == SHELTER_HUT;
     struct hour filled = *h;
 
-    filled.rain_mm = no_rain ? 0.0 : h->rain_mm;
+    filled.rain_mm = isnan(h->rain_mm) ? 0.0 : h->rain_mm;
     f->weight = weight;
     f->w.out_c = h->temp_c + p->place.temp_offset_k;
     f->w.wind10_mps = h->wind_mps * p->place.wind_ratio;
-    f->w.cloud = no_cloud ? 0.5 : h->cloud_oktas / 8.0;
+    f->w.cloud = isnan(h->cloud_oktas) ? 0.5 : h->cloud_oktas / 8.0;
     f->w.rain_mm = nest_wets(m, h) ? filled.rain_mm : 0.0;
     f->w.rh = hut ? m->hut_rh : isnan(h->rh) ? m->no_rh : h->rh;
-    f->from_deg = h->wind_mps > 0.0 && !h->wind_variable ? h->wind_from_deg : (double)NAN;
+    f->from_deg = wind_from(h);
     f->fixed_lee = hut && p->shelter.lee.stands ? nest_lee_ratio(&p->shelter.lee, f->from_deg) : 1.0;
     f->bed_c = nest_bed_c(m, f->w.out_c);
     f->skin_c = 0.5 * (f->w.out_c + 30.0);
-    prepare_sun(p, ask, h, f);
+    prepare_sun(p, &p->ask, h, f);
     if (!hut) {
         nest_bed_hour(m, &p->shelter, &p->place, &filled, bed);
         f->straw = nest_bed_state(m, &p->shelter, bed);
     }
-    if (weight > 0.0) {
-        p->hours++;
-        p->weight += weight;
-        p->calm += h->wind_mps == 0.0;
-        p->variable += h->wind_mps > 0.0 && isnan(f->from_deg);
-        p->no_cloud += no_cloud;
-        p->no_rain += no_rain;
-    }
+    f->vapour_kpa = f->w.rh * piglet_vapour_kpa(f->w.out_c);
 }
 
 static bool usable(const struct hour *h, const struct place *place)
@@ -205,33 +215,67 @@ static bool usable(const struct hour *h, const struct place *place)
     return temp_c >= -55.0 && temp_c <= 48.0 && wind_mps >= 0.0 && wind_mps <= 60.0;
 }
 
-static void prepare_hours(struct facing_prepared *p, const struct facing_ask *ask)
+/* Whether the i-th hour is of the months asked for, and its weight. */
+static bool chosen(const struct facing_ask *ask, size_t i, double *weight)
 {
-    struct nest_bed bed = { 0 };
-    int64_t last_s = INT64_MIN / 2;
+    bool night;
+    const unsigned month = month_of(ask->hours[i].utc_s, ask->standard_offset_s, ask->night_only, &night);
+
+    *weight = ask->night_only && !night ? 0.0 : ask->weight ? ask->weight[i] : 1.0;
+    return !ask->months || (ask->months >> month & 1u);
+}
+
+static struct hour changed(const struct facing_ask *ask, size_t i)
+{
+    struct hour h = ask->hours[i];
+
+    if (ask->change)
+        ask->change(&h, ask->by);
+    return h;
+}
+
+static void count_hours(struct facing_prepared *p)
+{
+    const struct facing_ask *ask = &p->ask;
+    double weight;
 
     for (size_t i = 0; i < ask->n; i++) {
-        const struct hour *h = &ask->hours[i];
-        bool night;
-        const unsigned month = month_of(h->utc_s, ask->standard_offset_s, ask->night_only, &night);
-        if (ask->months && !(ask->months >> month & 1u))
+        if (!chosen(ask, i, &weight))
             continue;
-        if (!usable(h, &p->place)) {
+        if (!usable(&ask->hours[i], &p->place)) {
             p->skipped++;
             continue;
         }
-        struct hour changed = *h;
-        if (ask->change)
-            ask->change(&changed, ask->by);
-        const double weight = ask->night_only && !night ? 0.0 : ask->weight ? ask->weight[i] : 1.0;
-        struct facing_hour *f = &p->hour[p->n++];
-        f->starts_anew = h->utc_s - last_s > 3 * 3600;
-        if (f->starts_anew)
-            bed = (struct nest_bed){ 0 };
-        last_s = h->utc_s;
-        prepare_hour(p, ask, &changed, weight, &bed, f);
-        f->vapour_kpa = f->w.rh * piglet_vapour_kpa(f->w.out_c);
+        if (!(weight > 0.0))
+            continue;
+        const struct hour h = changed(ask, i);
+        p->hours++;
+        p->weight += weight;
+        p->calm += h.wind_mps == 0.0;
+        p->variable += h.wind_mps > 0.0 && isnan(wind_from(&h));
+        p->no_cloud += isnan(h.cloud_oktas) != 0;
+        p->no_rain += isnan(h.rain_mm) != 0;
     }
+}
+
+bool facing_next(struct facing_prepared *p)
+{
+    const struct facing_ask *ask = &p->ask;
+
+    for (p->n = 0; p->next < ask->n && p->n < WINDOW; p->next++) {
+        const int64_t utc_s = ask->hours[p->next].utc_s;
+        double weight;
+        if (!chosen(ask, p->next, &weight) || !usable(&ask->hours[p->next], &p->place))
+            continue;
+        const struct hour h = changed(ask, p->next);
+        struct facing_hour *f = &p->hour[p->n++];
+        *f = (struct facing_hour){ .starts_anew = utc_s - p->last_s > 3 * 3600 };
+        if (f->starts_anew)
+            p->open_bed = (struct nest_bed){ 0 };
+        p->last_s = utc_s;
+        prepare_hour(p, &h, weight, &p->open_bed, f);
+    }
+    return p->n > 0;
 }
 
 enum status facing_prepare(const struct facing_ask *ask, struct arena *mem, struct facing_prepared **prepared,
@@ -243,19 +287,20 @@ enum status facing_prepare(const struct facing_ask *ask, struct arena *mem, stru
     if (st != ST_OK)
         return st;
     p = ARENA_NEW(mem, struct facing_prepared, 1);
-    struct facing_hour *hours = ARENA_NEW(mem, struct facing_hour, ask->n + 1);
+    struct facing_hour *hours = ARENA_NEW(mem, struct facing_hour, ask->n < WINDOW ? ask->n + 1 : WINDOW);
     if (!p || !hours)
-        return refuse(ST_NO_MEMORY, why, "", "too many hours for a facing: %zu", ask->n);
+        return refuse(ST_NO_MEMORY, why, "", "out of memory");
+    p->ask = *ask;
     p->hour = hours;
+    p->last_s = INT64_MIN / 2;
     p->shelter = *ask->shelter;
     p->place = ask->place ? *ask->place : place_default();
-    p->comfort_c = ask->comfort_c;
     nest_stand(ask->model ? ask->model : &nest_published, &p->shelter, &p->place, ask->inside, &p->stand);
     feels_table_make(NULL, &p->feels);
     for (int s = 0; s < STRAW_STATE_END; s++)
         feels_bed_make(&p->feels, p->shelter.floor, p->shelter.straw_m, (enum straw_state)s, &p->beds[s]);
     fill_angles(p, ask->spread_deg);
-    prepare_hours(p, ask);
+    count_hours(p);
     if (p->hours == 0 || !(p->weight > 0.0))
         return refuse(ST_BAD_INPUT, why, "weather",
                       "no hour of the months and times asked for has both temperature and wind");
@@ -289,7 +334,7 @@ static void scan_hour(const struct facing_prepared *p, const struct facing_hour 
     const double vapour_kpa = hut ? f->w.rh * piglet_vapour_kpa(met.nest_c) : f->vapour_kpa;
     const double feels = feels_c_quick(&p->feels, &p->beds[straw], met.nest_c, vapour_kpa, met.draught_mps,
                                        met.radiant_c, f->bed_c, f->skin_c);
-    row->cold_degree_hours_per_day += f->weight * fmax(0.0, p->comfort_c - feels);
+    row->cold_degree_hours_per_day += f->weight * fmax(0.0, p->ask.comfort_c - feels);
     row->wind_mps += f->weight * wind_mps * t.head;
     row->rain_l_m2 +=
         f->weight * (hut ? met.rain_in_l_m2 : air_driving_rain_l_m2(wind_mps, f->w.rain_mm, 0.0) * t.head);
@@ -297,31 +342,41 @@ static void scan_hour(const struct facing_prepared *p, const struct facing_hour 
     row->morning_sun_kwh_m2_day += f->morning ? f->weight * sun_w_m2 : 0.0;
 }
 
-void facing_scan(const struct facing_prepared *p, size_t first, size_t last, struct facing_row rows[FACING_BEARINGS])
+void facing_scan(struct facing_prepared *p, size_t first, size_t last)
 {
-    const double per_day = 24.0 / p->weight;
-
     for (size_t g = first; g < last && g < FACING_BEARINGS; g++) {
         const double facing_deg = (double)(g * STEP_DEG);
         const double north = cos(facing_deg * RADIANS), east = sin(facing_deg * RADIANS);
-        struct facing_row row = { .facing_deg = facing_deg };
-        struct nest_bed bed = { 0 };
+        struct facing_row row = p->bearing[g].sum;
+        struct nest_bed bed = p->bearing[g].bed;
 
         for (size_t i = 0; i < p->n; i++) {
             const struct facing_hour *f = &p->hour[i];
             const double sun_w_m2 = f->sun_level + f->sun_gain * fmax(0.0, north * f->sun_north + east * f->sun_east);
             scan_hour(p, f, facing_deg, sun_w_m2, &bed, &row);
         }
-        row.cold_degree_hours_per_day *= per_day;
-        row.wind_mps /= p->weight;
-        row.sun_kwh_m2_day *= per_day / 1000.0;
-        row.morning_sun_kwh_m2_day *= per_day / 1000.0;
-        rows[g] = row;
+        p->bearing[g].sum = row;
+        p->bearing[g].bed = bed;
     }
+}
+
+struct facing_row facing_row_of(const struct facing_prepared *p, size_t bearing)
+{
+    const double per_day = 24.0 / p->weight;
+    struct facing_row row = p->bearing[bearing].sum;
+
+    row.facing_deg = (double)(bearing * STEP_DEG);
+    row.cold_degree_hours_per_day *= per_day;
+    row.wind_mps /= p->weight;
+    row.sun_kwh_m2_day *= per_day / 1000.0;
+    row.morning_sun_kwh_m2_day *= per_day / 1000.0;
+    return row;
 }
 
 void facing_conclude(const struct facing_prepared *p, struct facing *f)
 {
+    for (size_t g = 0; g < FACING_BEARINGS; g++)
+        f->rows[g] = facing_row_of(p, g);
     f->hours = p->hours;
     f->calm_hours = p->calm;
     f->variable_hours = p->variable;
@@ -339,7 +394,8 @@ enum status facing_find(const struct facing_ask *ask, struct arena *mem, struct 
 
     if (st != ST_OK)
         return st;
-    facing_scan(p, 0, FACING_BEARINGS, f->rows);
+    while (facing_next(p))
+        facing_scan(p, 0, FACING_BEARINGS);
     facing_conclude(p, f);
     return ST_OK;
 }

@@ -66,21 +66,26 @@ struct facing {
     bool nothing_differs; /* under 0.001 degree-hours between best and worst */
 };
 
-/* In three steps, so that a caller may share the middle one over threads. */
-struct facing_prepared; /* lives in the arena */
+/* In steps, so that a caller may share the scan over threads: prepare, then next and scan until next gives false, then
+ * conclude. However many hours there are, no more than some thousands of them are held ready. */
+struct facing_prepared; /* lives in the arena; the ask's hours, weights and `by` stay where they are */
 
-/* Fails     ST_BAD_INPUT naming the field; ST_NO_MEMORY (about 400 bytes an hour) */
+/* Fails     ST_BAD_INPUT naming the field; ST_NO_MEMORY */
 enum status facing_prepare(const struct facing_ask *ask, struct arena *mem, struct facing_prepared **prepared,
                            struct message *why) MUST_USE;
 
-/* Fills rows[first .. last). Touches nothing else: two threads may scan two ranges at once. */
-void facing_scan(const struct facing_prepared *prepared, size_t first, size_t last,
-                 struct facing_row rows[FACING_BEARINGS]);
+/* Makes the next hours ready, in order of time; false: there are no more. */
+bool facing_next(struct facing_prepared *prepared);
 
-/* Best, arcs, worst from rows and counts. */
+/* Takes bearings [first .. last) through the hours made ready: each of those wanted once after each facing_next(). Touches
+ * nothing else: two threads may scan two ranges at once. */
+void facing_scan(struct facing_prepared *prepared, size_t first, size_t last);
+
+/* After the last hours: one bearing's row; best, arcs and worst from all rows, and counts. */
+struct facing_row facing_row_of(const struct facing_prepared *prepared, size_t bearing);
 void facing_conclude(const struct facing_prepared *prepared, struct facing *f);
 
-/* All three on one thread. */
+/* All of it on one thread. */
 enum status facing_find(const struct facing_ask *ask, struct arena *mem, struct facing *f,
                         struct message *why) MUST_USE;
 

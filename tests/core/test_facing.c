@@ -6,6 +6,7 @@
 #include <stdarg.h>
 #include <stddef.h>
 #include <stdint.h>
+#include <stdlib.h>
 #include <string.h>
 #include <cmocka.h>
 
@@ -159,13 +160,53 @@ static void halves_of_the_circle_make_the_whole(void **state)
     make_hours(240.0, 60.0, -3.0, 5.0, 4.0);
     arena_open(&mem, 64u << 20);
     assert_int_equal(facing_prepare(&ask, &mem, &p, &why), ST_OK);
-    facing_scan(p, 36, 72, halves.rows);
-    facing_scan(p, 0, 36, halves.rows);
+    while (facing_next(p)) {
+        facing_scan(p, 36, 72);
+        facing_scan(p, 0, 36);
+    }
     facing_conclude(p, &halves);
     const struct facing whole = found(&ask);
     assert_memory_equal(halves.rows, whole.rows, sizeof whole.rows);
     assert_true(halves.best_deg == whole.best_deg && halves.n_arcs == whole.n_arcs);
     arena_close(&mem);
+}
+
+/* More hours than are held ready at once: the same fortnight thirty times over, with holes between, under a closed sky
+ * without light, for which one day is like another. A day's degree-hours stay, all the rain is thirty times as much. */
+static void thirty_fortnights_are_as_cold_as_one(void **state)
+{
+    enum { TIMES = 30 };
+    const enum shelter_kind kind[] = { SHELTER_HUT, SHELTER_LEE };
+    struct hour *many = calloc((size_t)TIMES * HOURS, sizeof *many);
+
+    (void)state;
+    assert_non_null(many);
+    make_hours(240.0, 60.0, -3.0, 5.0, 8.0);
+    for (int i = 0; i < HOURS; i++) {
+        hours[i].rain_mm = i % 9 == 0 ? 1.5 : 0.0;
+        hours[i].ghi_w_m2 = hours[i].dni_w_m2 = hours[i].dhi_w_m2 = 0.0;
+    }
+    for (int i = 0; i < TIMES * HOURS; i++) {
+        many[i] = hours[i % HOURS];
+        many[i].utc_s += i / HOURS * INT64_C(20) * 86400;
+    }
+    for (size_t k = 0; k < COUNT(kind); k++) {
+        const struct shelter is = shelter_default(kind[k]);
+        struct facing_ask ask = usual(&is);
+        ask.hours = many;
+        const struct facing one = found(&ask);
+        ask.n = (size_t)TIMES * HOURS;
+        const struct facing all = found(&ask);
+        assert_int_equal(all.hours, TIMES * one.hours);
+        for (size_t g = 0; g < FACING_BEARINGS; g++) {
+            const struct facing_row *a = &one.rows[g], *b = &all.rows[g];
+            assert_true(a->cold_degree_hours_per_day > 1.0);
+            assert_true(fabs(b->cold_degree_hours_per_day - a->cold_degree_hours_per_day) < 1e-9);
+            assert_true(fabs(b->wind_mps - a->wind_mps) < 1e-9);
+            assert_true(fabs(b->rain_l_m2 - TIMES * a->rain_l_m2) < 1e-6);
+        }
+    }
+    free(many);
 }
 
 static void weights_pick_the_hours(void **state)
@@ -324,6 +365,7 @@ int main(void)
         cmocka_unit_test(variable_wind_is_taken_all_round),
         cmocka_unit_test(one_turn_of_the_compass_turns_the_answer),
         cmocka_unit_test(halves_of_the_circle_make_the_whole),
+        cmocka_unit_test(thirty_fortnights_are_as_cold_as_one),
         cmocka_unit_test(weights_pick_the_hours),
         cmocka_unit_test(months_and_nights_choose_hours),
         cmocka_unit_test(rain_wets_the_straw_behind_a_door_into_the_wind),
