@@ -37,6 +37,10 @@ struct farm_how { /* zeroed = as usual */
     const char *vfs;   /* SQLite VFS by name, for tests; NULL = usual */
 };
 
+/* For a program that opens many files or has several threads, before the first of either: SQLite then counts no bytes,
+ * which takes a lock of all threads at each allocation. Without it all works as well. */
+void farm_uncounted(void);
+
 /* Open a file that is there. An older one is migrated after a backup beside it; a newer one is opened read-only.
  * Fails  ST_NOT_FOUND no such file; ST_BAD_INPUT not a farm file; ST_IO damaged (names the newest good backup),
  * unreadable, on a

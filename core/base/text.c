@@ -66,13 +66,17 @@ void text_print(struct text *t, const char *fmt, ...)
 
     va_start(args, fmt);
     va_copy(again, args);
-    const int n = vsnprintf(NULL, 0, fmt, args);
+    const size_t left = t->bytes ? t->room - t->length : 0;
+    const int n = vsnprintf(left ? t->bytes + t->length : NULL, left, fmt, args); /* mostly there is room already */
     va_end(args);
-    if (n >= 0 && make_room(t, (size_t)n)) {
+    const bool fits = n >= 0 && make_room(t, (size_t)n);
+    if (fits && (size_t)n >= left)
         (void)vsnprintf(t->bytes + t->length, (size_t)n + 1, fmt, again);
+    if (fits)
         t->length += (size_t)n;
-    } else {
+    else
         t->full = true;
-    }
+    if (t->bytes)
+        t->bytes[t->length] = '\0';
     va_end(again);
 }

@@ -7,10 +7,18 @@
 
 #include "doors/web/server.h"
 
+static void take_first(struct web *web)
+{
+    if (!web->farm)
+        web->farm = work_take_first(&web->work, &web->file.device, &web->file.inode);
+}
+
 enum status serve_farm(struct web *web, struct farm **farm, struct message *why)
 {
-    const struct farm_how how = { .busy_ms = 500, .pages_later = web->look_owed };
+    const struct farm_how how = { .busy_ms = SERVE_BUSY_MS, .pages_later = web->look_owed };
     struct stat is;
+
+    take_first(web);
     const bool there = stat(web->how->farm_path, &is) == 0;
 
     if (web->farm && (!there || web->file.device != is.st_dev || web->file.inode != is.st_ino)) {
@@ -35,6 +43,7 @@ void serve_look(struct web *web)
 
     if (!web->look_owed)
         return;
+    take_first(web);
     web->look_owed = false; /* without a handle: then with the next opening */
     if (web->farm && farm_look(web->farm, &why) != ST_OK) {
         server_log("the farm file could not be looked through, or is damaged");

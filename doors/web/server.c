@@ -395,7 +395,8 @@ enum status web_serve(const struct web_how *how, struct message *why)
         return refuse(ST_NO_MEMORY, why, "", "out of memory");
     web->how = how;
     heap();
-    json_object_seed(0); /* before there are threads */
+    farm_uncounted(); /* these two before there are threads */
+    json_object_seed(0);
     enum status st = signals_open(&signals, why);
     if (st == ST_OK)
         st = work_open(&web->work, web, why);

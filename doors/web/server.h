@@ -33,6 +33,7 @@ enum { SERVE_HEADERS = 32 * 1024, SERVE_REPLY_S = 600, SERVE_STALLED_S = 5, SERV
 enum { SERVE_AHEAD_MS = 30 };
 enum { SERVE_COOKIE_S = 400 * 86400 }; /* the longest that browsers keep one */
 enum { SERVE_ADDRESS = 46, SERVE_LISTENERS = 32, SERVE_HOST = 280 };
+enum { SERVE_BUSY_MS = 500 }; /* the thread of the sockets waits no longer for another program's lock */
 enum { CALL_BYTES = 1 << 28, OUT_BYTES = 1 << 28 };
 
 struct connection {
@@ -89,6 +90,12 @@ struct work { /* the threads that reckon and write */
     } line[3];
     struct request *done; /* answered, newest first */
     bool stop;
+    struct { /* the first handle, opened before it is needed, for the thread of the sockets */
+        pthread_cond_t there;
+        struct farm *farm;
+        uint64_t device, inode;
+        bool coming;
+    } first;
     int wake;                 /* eventfd */
     struct where_rows *rows;  /* what the askers know of past hours; NULL = each knows its own */
     struct night_kept *cells; /* and of the coming nights */
@@ -188,7 +195,10 @@ enum status work_open(struct work *work, struct web *web, struct message *why) M
 /* Hand one over; ST_NO_MEMORY: no thread could be started. */
 enum status work_give(struct work *work, enum work_kind kind, struct request *rq, struct message *why) MUST_USE;
 struct request *work_take_done(struct work *work); /* list by ->next, oldest first; NULL = none */
-void work_close(struct work *work);                /* waits for the threads */
+/* The farm file as opened ahead (its pages not looked through yet), and which file that is; waits for it. NULL: it could
+ * not be opened, or was taken before. */
+struct farm *work_take_first(struct work *work, uint64_t *device, uint64_t *inode);
+void work_close(struct work *work); /* waits for the threads */
 /* Put the call to its handler and write the reply out; by whichever thread has the request. */
 void work_answer(struct request *rq);
 

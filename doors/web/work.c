@@ -70,16 +70,58 @@ static void farm_for(struct request *rq, struct own *own, bool with_memory)
     rq->call.memory = own->memory;
 }
 
+/* For the thread of the sockets, which needs it first; with --lan that thread has opened the file by itself. */
+static bool open_first(struct work *work, const char *path)
+{
+    const struct farm_how how = { .no_migration = true, .pages_later = true, .busy_ms = SERVE_BUSY_MS };
+    struct message why = { "", "" };
+    struct farm *farm = NULL;
+    struct stat is;
+
+    if (stat(path, &is) == 0 && farm_open_how(path, &how, &farm, &why) != ST_OK)
+        farm = NULL;
+    (void)pthread_mutex_lock(&work->lock);
+    work->first.farm = farm;
+    work->first.device = farm ? is.st_dev : 0;
+    work->first.inode = farm ? is.st_ino : 0;
+    work->first.coming = false;
+    (void)pthread_cond_signal(&work->first.there);
+    (void)pthread_mutex_unlock(&work->lock);
+    return farm != NULL;
+}
+
+struct farm *work_take_first(struct work *work, uint64_t *device, uint64_t *inode)
+{
+    (void)pthread_mutex_lock(&work->lock);
+    while (work->first.coming)
+        (void)pthread_cond_wait(&work->first.there, &work->lock);
+    struct farm *farm = work->first.farm;
+    work->first.farm = NULL;
+    if (farm) {
+        *device = work->first.device;
+        *inode = work->first.inode;
+    }
+    (void)pthread_mutex_unlock(&work->lock);
+    return farm;
+}
+
 /* The first asker opens the file while the first request is still on its way. What stands in the way is met again, and
  * said, when a request needs the file. */
-static void open_ahead(const struct work_line *line, struct own *own)
+static void open_ahead(struct work_line *line, struct own *own)
 {
-    const struct farm_how how = { .no_migration = true, .pages_later = true };
+    const char *path = line->web->how->farm_path;
+    struct work *work = &line->web->work;
+    struct farm_how how = { .no_migration = true, .pages_later = true };
     struct message why = { "", "" };
 
+    if (!line->web->how->lan) {
+        how.looked_at = open_first(work, path);
+        if (!how.looked_at)
+            return;
+    }
     own->generation = 0; /* no file has been put in the place of another yet */
-    if (farm_open_how(line->web->how->farm_path, &how, &own->farm, &why) == ST_OK)
-        own->memory = memory_open(&line->web->work);
+    if (farm_open_how(path, &how, &own->farm, &why) == ST_OK)
+        own->memory = memory_open(work);
 }
 
 static void *worker(void *given)
@@ -136,7 +178,8 @@ enum status work_open(struct work *work, struct web *web, struct message *why)
     } kinds[] = { [WORK_ASK] = { "asker", 2 }, [WORK_WRITE] = { "writer", 1 }, [WORK_FETCH] = { "fetcher", 1 } };
 
     *work = (struct work){ .web = web, .wake = eventfd(0, EFD_CLOEXEC | EFD_NONBLOCK) };
-    if (work->wake < 0 || pthread_mutex_init(&work->lock, NULL) != 0)
+    if (work->wake < 0 || pthread_mutex_init(&work->lock, NULL) != 0 ||
+        pthread_cond_init(&work->first.there, NULL) != 0)
         return refuse(ST_IO, why, "", "cannot start: %s", strerror(errno));
     for (size_t i = 0; i < COUNT(kinds); i++) {
         work->line[i] = (struct work_line){ .web = web, .called = kinds[i].called, .most = kinds[i].most };
@@ -149,11 +192,13 @@ enum status work_open(struct work *work, struct web *web, struct message *why)
     struct work_line *ask = &work->line[WORK_ASK];
     ask->opening_ahead = true;
     ask->n_idle = 1;
+    work->first.coming = !web->how->lan;
     if (pthread_create(&ask->thread[0], NULL, worker, ask) == 0) {
         ask->n_threads = 1;
     } else { /* then when the first request comes */
         ask->opening_ahead = false;
         ask->n_idle = 0;
+        work->first.coming = false;
     }
     return ST_OK;
 }
@@ -213,6 +258,8 @@ void work_close(struct work *work)
     for (size_t i = 0; i < COUNT(work->line); i++)
         for (int t = 0; t < work->line[i].n_threads; t++)
             (void)pthread_join(work->line[i].thread[t], NULL);
+    farm_close(work->first.farm);
+    work->first.farm = NULL;
     where_rows_close(work->rows);
     night_kept_close(work->cells);
     work->rows = NULL;
