@@ -75,16 +75,15 @@ void facing_answer(const struct facing *f, struct answer *a)
 
 enum status facing_answer_rose(const struct facing_ask *ask, struct arena *mem, struct answer *a, struct message *why)
 {
-    struct hour *kept = ARENA_NEW(mem, struct hour, ask->n + 1);
     double *count = ARENA_NEW(mem, double, ROSE_SECTORS);
-    size_t n = 0;
+    struct rose_tally tally = rose_begin(0.0);
 
-    if (!kept || !count)
-        return refuse(ST_NO_MEMORY, why, "weather", "too many hours to hold at once");
+    if (!count)
+        return refuse(ST_NO_MEMORY, why, "", "out of memory");
     for (size_t i = 0; i < ask->n; i++)
         if (facing_takes(ask, &ask->hours[i]))
-            kept[n++] = ask->hours[i];
-    const struct rose rose = rose_of(n, kept, 0.0);
+            rose_add(&tally, &ask->hours[i]);
+    const struct rose rose = rose_end(&tally);
     answer_real_or(a, "mean_wind_mps", rose.mean_mps, "no hour has a wind");
     answer_text(a, "modal_sector", rose.modal >= 0 ? rose_sector_name[rose.modal] : NULL);
     answer_real_or(a, "vector_mean_from_deg", rose.vector_from_deg, "no wind, or from all sides alike");

@@ -214,6 +214,7 @@ enum status farm_look(struct farm *f, struct message *why)
         st = pragma(f, "PRAGMA page_size", &page_bytes, why);
     if (st == ST_OK && pages * page_bytes <= CHECK_BYTES) /* small: 3 ms; large: after a bad end, and in `check` */
         st = check_pages(f, "PRAGMA quick_check(1)", why);
+    (void)sqlite3_db_release_memory(f->db); /* the whole file is in its hands now */
     return st;
 }
 

@@ -56,12 +56,20 @@ static void add_spread(struct rose *r, double from_deg, double wind_mps, double 
     }
 }
 
-struct sums {
-    double east, north, unit_east, unit_north, speed;
-};
-
-static void one_hour(struct rose *r, struct sums *s, const struct hour *h, double spread_deg)
+struct rose_tally rose_begin(double spread_deg)
 {
+    return (struct rose_tally){
+        .rose = { .mean_mps = NAN, .vector_from_deg = NAN, .unit_from_deg = NAN, .modal = -1 },
+        .spread_deg = spread_deg,
+    };
+}
+
+void rose_add(struct rose_tally *s, const struct hour *h)
+{
+    struct rose *r = &s->rose;
+
+    if (!air_within(s->spread_deg, 0.0, 45.0))
+        return;
     if (!(h->wind_mps >= 0.0)) {
         r->no_wind++;
         return;
@@ -79,7 +87,7 @@ static void one_hour(struct rose *r, struct sums *s, const struct hour *h, doubl
         s->north += h->wind_mps * cos_from;
         s->unit_east += sin_from;
         s->unit_north += cos_from;
-        add_spread(r, h->wind_from_deg, h->wind_mps, spread_deg);
+        add_spread(r, h->wind_from_deg, h->wind_mps, s->spread_deg);
     }
 }
 
@@ -88,25 +96,29 @@ static double direction(double east, double north)
     return hypot(east, north) > 1e-9 ? air_wrap(atan2(east, north) / AIR_RAD) : (double)NAN;
 }
 
-struct rose rose_of(size_t n, const struct hour hours[], double spread_deg)
+struct rose rose_end(const struct rose_tally *s)
 {
-    struct rose r = { .mean_mps = NAN, .vector_from_deg = NAN, .unit_from_deg = NAN, .modal = -1 };
-    struct sums s = { 0 };
+    struct rose r = s->rose;
 
-    if (!air_within(spread_deg, 0.0, 45.0))
-        return r;
-    for (size_t i = 0; i < n; i++)
-        one_hour(&r, &s, &hours[i], spread_deg);
     if (r.hours == 0)
         return r;
-    r.mean_mps = s.speed / (double)r.hours;
-    r.vector_mps = hypot(s.east, s.north) / (double)r.hours;
-    r.vector_from_deg = direction(s.east, s.north);
-    r.unit_from_deg = direction(s.unit_east, s.unit_north);
+    r.mean_mps = s->speed / (double)r.hours;
+    r.vector_mps = hypot(s->east, s->north) / (double)r.hours;
+    r.vector_from_deg = direction(s->east, s->north);
+    r.unit_from_deg = direction(s->unit_east, s->unit_north);
     r.steadiness = r.mean_mps > 0.0 ? r.vector_mps / r.mean_mps : 0.0;
     r.prevailing = r.steadiness >= prevailing_from;
     for (int i = 0; i < ROSE_SECTORS; i++)
         if (r.count[i] > (r.modal < 0 ? 0.0 : r.count[r.modal]))
             r.modal = i;
     return r;
+}
+
+struct rose rose_of(size_t n, const struct hour hours[], double spread_deg)
+{
+    struct rose_tally tally = rose_begin(spread_deg);
+
+    for (size_t i = 0; i < n; i++)
+        rose_add(&tally, &hours[i]);
+    return rose_end(&tally);
 }

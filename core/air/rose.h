@@ -46,6 +46,15 @@ struct rose {
  */
 struct rose rose_of(size_t n, const struct hour hours[], double spread_deg);
 
+/* The same hour by hour, for those who do not hold them all. */
+struct rose_tally {
+    struct rose rose;
+    double spread_deg, east, north, unit_east, unit_north, speed;
+};
+struct rose_tally rose_begin(double spread_deg);
+void rose_add(struct rose_tally *tally, const struct hour *hour);
+struct rose rose_end(const struct rose_tally *tally);
+
 /* ---- Nights: 18:00 to 06:00 local standard time, named by the evening ---- */
 
 struct rose_night {

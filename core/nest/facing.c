@@ -10,7 +10,7 @@
 #include "core/sun/sun.h"
 
 enum { STEP_DEG = 5, ANGLES = 181 };
-enum { WINDOW = 4096 }; /* most hours made ready at once */
+enum { WINDOW = 1024 }; /* most hours made ready at once */
 
 /* What the angle between wind and door does, every degree from 0 to 180, already spread. */
 struct by_angle {

@@ -83,7 +83,7 @@ void kept_add(struct kept *kept, const struct kept_key *key, struct shared *answ
     const size_t n = strlen(key->uri) + 1;
     struct kept_row *row = NULL;
 
-    if (bytes > KEPT_BYTES / 4 || kept_find(kept, key))
+    if (bytes > KEPT_BYTES / 2 || kept_find(kept, key))
         return;
     while (!(row = empty(kept)) || kept->bytes + bytes > KEPT_BYTES)
         drop(kept, to_go(kept, key));

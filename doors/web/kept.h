@@ -14,7 +14,7 @@
 #include <stddef.h>
 #include <stdint.h>
 
-enum { KEPT_MOST = 64, KEPT_BYTES = 4 * 1024 * 1024 };
+enum { KEPT_MOST = 64, KEPT_BYTES = 2 * 1024 * 1024 };
 
 /* A response that several send, and that may be kept too: counted, since the library lets no one else hold on to it. */
 struct shared {

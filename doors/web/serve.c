@@ -297,6 +297,7 @@ void serve_done(struct web *web)
 
     for (struct request *rq = work_take_done(&web->work); rq; rq = next) {
         next = rq->next;
+        web->heap_used = true;
         if (rq->reply.farm_changed) {
             farm_close(web->farm);
             web->farm = NULL;

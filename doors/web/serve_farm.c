@@ -51,6 +51,7 @@ void serve_look(struct web *web)
         web->farm = NULL;
         web->generation++;
     }
+    web->heap_used = true;
     const struct own_write before = serve_own_write(web);
     door_may_write(web->door, web->farm, (int64_t)time(NULL));
     serve_own_written(web, &before);

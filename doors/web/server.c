@@ -273,6 +273,24 @@ static void listen_no_more(struct web *web)
     }
 }
 
+/* One heap for all threads, which gives back what it no longer needs: a heap of each thread's own grows page by page
+ * and keeps what the largest answer took. */
+static void heap(void)
+{
+#ifdef __GLIBC__
+    (void)mallopt(M_ARENA_MAX, 1);
+    (void)mallopt(M_MMAP_THRESHOLD, 128 * 1024);
+    (void)mallopt(M_TRIM_THRESHOLD, 512 * 1024);
+#endif
+}
+
+static void heap_give_back(void)
+{
+#ifdef __GLIBC__
+    (void)malloc_trim(0);
+#endif
+}
+
 /* Until a signal comes; then until what is being answered is answered. */
 static void loop(struct web *web, int signals)
 {
@@ -306,6 +324,10 @@ static void loop(struct web *web, int signals)
             swept_ms = server_ms();
             connection_sweep(web, swept_ms);
             serve_look(web);
+            if (web->heap_used) { /* what the workers have let go of, also where something kept lies above it */
+                web->heap_used = false;
+                heap_give_back();
+            }
             if (!web->stopping)
                 daily_tick(&web->daily, swept_ms);
             if (!web->stopping && swept_ms - looked_ms >= SERVE_LOOK_S * 1000) {
@@ -373,17 +395,6 @@ static void close_all(struct web *web)
     door_close(web->door);
     if (web->work.web && web->work.wake >= 0)
         (void)close(web->work.wake);
-}
-
-/* One heap for all threads, which gives back what it no longer needs: a heap of each thread's own grows page by page
- * and keeps what the largest answer took. */
-static void heap(void)
-{
-#ifdef __GLIBC__
-    (void)mallopt(M_ARENA_MAX, 1);
-    (void)mallopt(M_MMAP_THRESHOLD, 128 * 1024);
-    (void)mallopt(M_TRIM_THRESHOLD, 512 * 1024);
-#endif
 }
 
 enum status web_serve(const struct web_how *how, struct message *why)
