@@ -277,12 +277,15 @@ static enum status members(struct gather *g, size_t n_past, const struct hour pa
 {
     struct coming *c = g->c;
     const size_t n = c->n_before + c->n_hours;
+    /* how far ahead an hour lies counts from the hour that has begun: hours are what a forecast is made of, and whoever
+     * asks again within the hour meets the same weather */
+    const int64_t hour_begun_utc_s = g->at_utc_s / HOUR_S * HOUR_S;
     const struct outlook_beyond beyond = { c->n_before + c->n_firm, n_past, past };
 
     c->member = ARENA_NEW(g->mem, struct hour, OUTLOOK_MEMBERS * n);
     if (!c->member)
         return refuse(ST_NO_MEMORY, why, "", "out of memory");
-    outlook_members(&c->spread, outlook_seed, g->at_utc_s, n, c->line, &beyond, c->member);
+    outlook_members(&c->spread, outlook_seed, hour_begun_utc_s, n, c->line, &beyond, c->member);
     return ST_OK;
 }
 

@@ -47,6 +47,7 @@ enum status night_best_facing(struct night *n, const struct shelter *is, double 
     ask.lon_deg = n->herd->place.lon_deg;
     ask.shelter = is;
     ask.inside = &n->inside;
+    ask.feels = n->feels;
     ask.standard_offset_s = zone_standard_offset_s(n->herd->zone, n->herd->at_utc_s);
     arena_open(&scratch, 64u << 20);
     const enum status st = facing_find_on_two(&ask, &scratch, NULL, &f, why);

@@ -296,7 +296,10 @@ enum status facing_prepare(const struct facing_ask *ask, struct arena *mem, stru
     p->shelter = *ask->shelter;
     p->place = ask->place ? *ask->place : place_default();
     nest_stand(ask->model ? ask->model : &nest_published, &p->shelter, &p->place, ask->inside, &p->stand);
-    feels_table_make(NULL, &p->feels);
+    if (ask->feels)
+        p->feels = *ask->feels;
+    else
+        feels_table_make(NULL, &p->feels);
     for (int s = 0; s < STRAW_STATE_END; s++)
         feels_bed_make(&p->feels, p->shelter.floor, p->shelter.straw_m, (enum straw_state)s, &p->beds[s]);
     fill_angles(p, ask->spread_deg);

@@ -33,6 +33,7 @@ struct facing_ask { /* start from facing_ask_default() */
     int standard_offset_s;            /* local standard time minus UTC */
     double spread_deg;                /* 10; 0 = reported directions as they stand */
     const struct nest_model *model;   /* NULL = published */
+    const struct feels_table *feels;  /* of the published piglet; NULL = made here */
     void (*change)(struct hour *hour,
                    const void *by); /* each usable hour is taken as this leaves it; NULL = as it is */
     const void *by;                 /* given to it */
