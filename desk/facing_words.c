@@ -77,12 +77,15 @@ enum status facing_answer_rose(const struct facing_ask *ask, struct arena *mem, 
 {
     double *count = ARENA_NEW(mem, double, ROSE_SECTORS);
     struct rose_tally tally = rose_begin(0.0);
+    struct hour room[FACING_BLOCK];
+    const struct hour *hours;
 
     if (!count)
         return refuse(ST_NO_MEMORY, why, "", "out of memory");
-    for (size_t i = 0; i < ask->n; i++)
-        if (facing_takes(ask, &ask->hours[i]))
-            rose_add(&tally, &ask->hours[i]);
+    for (size_t first = 0, n; (n = facing_hours(ask, first, room, &hours)) > 0; first += n)
+        for (size_t i = 0; i < n; i++)
+            if (facing_takes(ask, &hours[i]))
+                rose_add(&tally, &hours[i]);
     const struct rose rose = rose_end(&tally);
     answer_real_or(a, "mean_wind_mps", rose.mean_mps, "no hour has a wind");
     answer_text(a, "modal_sector", rose.modal >= 0 ? rose_sector_name[rose.modal] : NULL);

@@ -86,11 +86,11 @@ static void shelter_of(struct site *s)
 static enum status past_hours(struct site *s, struct answer *a, struct message *why)
 {
     struct weather_holding *held = NULL;
-    struct hour *hours = NULL;
+    struct weather_packed *packed = NULL; /* many years: unpacked they would be 130 bytes an hour */
     size_t n = 0, n_held = 0;
     const int64_t at = s->herd.at_utc_s;
-    enum status st = farm_weather_hours(s->q->farm, NULL, WEATHER_PAST, INT64_MIN / 2, at, s->herd.known_to, s->q->mem,
-                                        &hours, &n, why);
+    enum status st = farm_weather_packed(s->q->farm, NULL, WEATHER_PAST, INT64_MIN / 2, at, s->herd.known_to, s->q->mem,
+                                         &packed, &n, why);
 
     if (st == ST_OK)
         st = farm_weather_holdings(s->q->farm, s->herd.known_to, s->q->mem, &held, &n_held, why);
@@ -101,7 +101,8 @@ static enum status past_hours(struct site *s, struct answer *a, struct message *
                       "no past hours of weather are kept; bring in some years of a station near by "
                       "with: leenest weather import FILE --as past");
     s->ask.n = n;
-    s->ask.hours = hours;
+    s->ask.fetch = farm_weather_unpack;
+    s->ask.from = packed;
     struct answer *sources = answer_list(a, "sources");
     for (size_t i = 0; i < n_held; i++)
         if (held[i].sort == WEATHER_PAST)
@@ -109,29 +110,42 @@ static enum status past_hours(struct site *s, struct answer *a, struct message *
     return ST_OK;
 }
 
+struct span {
+    int64_t first, last;
+    size_t seasons;
+};
+
+static void span_of(const struct site *s, struct span *is)
+{
+    struct hour room[FACING_BLOCK];
+    const struct hour *hours;
+
+    *is = (struct span){ INT64_MAX, INT64_MIN, 0 };
+    for (size_t from = 0, n; (n = facing_hours(&s->ask, from, room, &hours)) > 0; from += n)
+        for (size_t i = 0; i < n; i++) {
+            const int64_t t = hours[i].utc_s;
+            if (!facing_takes(&s->ask, &hours[i]))
+                continue;
+            if (is->seasons == 0 || t - is->last > 60 * DAY_S) /* a gap of two months: another season */
+                is->seasons++;
+            is->first = t < is->first ? t : is->first;
+            is->last = t;
+        }
+}
+
 static void first_and_last(const struct site *s, struct answer *a)
 {
-    int64_t first = INT64_MAX, last = INT64_MIN, season = INT64_MIN;
-    size_t seasons = 0;
+    struct span is;
 
-    for (size_t i = 0; i < s->ask.n; i++) {
-        const int64_t t = s->ask.hours[i].utc_s;
-        if (!facing_takes(&s->ask, &s->ask.hours[i]))
-            continue;
-        if (season == INT64_MIN || t - season > 60 * DAY_S) /* a gap of two months: another season */
-            seasons++;
-        season = t;
-        first = t < first ? t : first;
-        last = t > last ? t : last;
-    }
-    if (seasons == 0) {
+    span_of(s, &is);
+    if (is.seasons == 0) {
         answer_null(a, "first", NULL);
         answer_null(a, "last", NULL);
     } else {
-        answer_moment(a, "first", first);
-        answer_moment(a, "last", last);
+        answer_moment(a, "first", is.first);
+        answer_moment(a, "last", is.last);
     }
-    answer_whole(a, "seasons", (int64_t)seasons);
+    answer_whole(a, "seasons", (int64_t)is.seasons);
 }
 
 /* ---- the bearing by map, compass and sun ---- */
@@ -387,7 +401,9 @@ static enum status put(const struct asked *q, struct answer *a, struct message *
     s.ask.shelter = &s.shelter;
     s.ask.comfort_c = given_real(q, COMFORT);
     s.ask.night_only = given_flag(q, NIGHT_ONLY);
-    s.ask.standard_offset_s = zone_standard_offset_s(s.herd.zone, s.ask.hours[0].utc_s);
+    struct hour earliest;
+    s.ask.fetch(s.ask.from, 0, 1, &earliest);
+    s.ask.standard_offset_s = zone_standard_offset_s(s.herd.zone, earliest.utc_s);
     st = reckoned(&s, a, why);
     if (st == ST_OK)
         answer_words_of(&s, a);

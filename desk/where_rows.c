@@ -73,21 +73,29 @@ void where_mix_real(uint64_t digest[static 2], double x)
     where_mix(digest, word);
 }
 
+static void mix_hour(uint64_t digest[static 2], const struct hour *h)
+{
+    const double real[] = { h->temp_c,        h->dew_point_c, h->rh,       h->wind_mps,        h->gust_mps,
+                            h->wind_from_deg, h->cloud_oktas, h->rain_mm,  h->snow_cm,         h->pressure_kpa,
+                            h->ghi_w_m2,      h->dni_w_m2,    h->dhi_w_m2, h->rain_probability };
+
+    where_mix(digest, (uint64_t)h->utc_s);
+    for (size_t k = 0; k < COUNT(real); k++)
+        where_mix_real(digest, real[k]);
+    where_mix(digest, (uint64_t)h->filled << 32 | h->risk);
+    where_mix(digest, (uint64_t)h->snow << 2 | (uint64_t)h->wind_variable << 1 | (uint64_t)h->rain_trace);
+}
+
 void where_digest(const struct facing_ask *ask, uint64_t digest[static 2])
 {
+    struct hour room[FACING_BLOCK];
+    const struct hour *hours;
+
     digest[0] = 1;
     digest[1] = 2;
-    for (size_t i = 0; i < ask->n; i++) {
-        const struct hour *h = &ask->hours[i];
-        const double real[] = { h->temp_c,        h->dew_point_c, h->rh,       h->wind_mps,        h->gust_mps,
-                                h->wind_from_deg, h->cloud_oktas, h->rain_mm,  h->snow_cm,         h->pressure_kpa,
-                                h->ghi_w_m2,      h->dni_w_m2,    h->dhi_w_m2, h->rain_probability };
-        where_mix(digest, (uint64_t)h->utc_s);
-        for (size_t k = 0; k < COUNT(real); k++)
-            where_mix_real(digest, real[k]);
-        where_mix(digest, (uint64_t)h->filled << 32 | h->risk);
-        where_mix(digest, (uint64_t)h->snow << 2 | (uint64_t)h->wind_variable << 1 | (uint64_t)h->rain_trace);
-    }
+    for (size_t first = 0, n; (n = facing_hours(ask, first, room, &hours)) > 0; first += n)
+        for (size_t i = 0; i < n; i++)
+            mix_hour(digest, &hours[i]);
 }
 
 static struct where_key key_of(const struct facing_ask *ask, const uint64_t digest[static 2], const struct shelter *is,

@@ -59,8 +59,24 @@ struct day_work {
     int64_t day;
 };
 
+static bool pack_day(struct day_work *w, const struct window *window, struct weather_packed *to)
+{
+    size_t first = 0, end = w->n;
+
+    while (first < end && w->merged[first].utc_s < window->from_s)
+        first++;
+    while (end > first && w->merged[end - 1].utc_s > window->to_s)
+        end--;
+    return first == end || weather_packed_add(to, w->day, end - first, &w->merged[first]);
+}
+
 static bool flush_day(struct day_work *w, const struct window *window, struct hours *out)
 {
+    if (out->packed) {
+        const bool fits = pack_day(w, window, out->packed);
+        w->n = 0;
+        return fits;
+    }
     for (size_t i = 0; i < w->n; i++)
         if (w->merged[i].utc_s >= window->from_s && w->merged[i].utc_s <= window->to_s &&
             !weather_add_hour(out, &w->merged[i]))

@@ -61,6 +61,14 @@ enum status farm_weather_hours(struct farm *farm, const char *source, enum weath
                                int64_t to_utc_s, int64_t known_to, struct arena *mem, struct hour **hours, size_t *n,
                                struct message *why) MUST_USE;
 
+/* The same, held packed as the file holds them: some 20 bytes an hour. Given back by farm_weather_unpack(), by any thread. */
+struct weather_packed;
+enum status farm_weather_packed(struct farm *farm, const char *source, enum weather_sort sort, int64_t from_utc_s,
+                                int64_t to_utc_s, int64_t known_to, struct arena *mem, struct weather_packed **packed,
+                                size_t *n, struct message *why) MUST_USE;
+/* Hours first .. first + most - 1 of those n. */
+void farm_weather_unpack(const void *packed, size_t first, size_t most, struct hour out[]);
+
 /* The same window of every year there is: day `first_day` (1..366, of the year, UTC) for n_days; hours sorted. */
 enum status farm_weather_season(struct farm *farm, const char *source, int first_day, int n_days, int64_t known_to,
                                 struct arena *mem, struct hour **hours, size_t *n, struct message *why) MUST_USE;

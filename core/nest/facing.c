@@ -216,65 +216,91 @@ static bool usable(const struct hour *h, const struct place *place)
 }
 
 /* Whether the i-th hour is of the months asked for, and its weight. */
-static bool chosen(const struct facing_ask *ask, size_t i, double *weight)
+static bool chosen(const struct facing_ask *ask, size_t i, const struct hour *h, double *weight)
 {
     bool night;
-    const unsigned month = month_of(ask->hours[i].utc_s, ask->standard_offset_s, ask->night_only, &night);
+    const unsigned month = month_of(h->utc_s, ask->standard_offset_s, ask->night_only, &night);
 
     *weight = ask->night_only && !night ? 0.0 : ask->weight ? ask->weight[i] : 1.0;
     return !ask->months || (ask->months >> month & 1u);
 }
 
-static struct hour changed(const struct facing_ask *ask, size_t i)
+static struct hour changed(const struct facing_ask *ask, const struct hour *as_it_is)
 {
-    struct hour h = ask->hours[i];
+    struct hour h = *as_it_is;
 
     if (ask->change)
         ask->change(&h, ask->by);
     return h;
 }
 
-static void count_hours(struct facing_prepared *p)
+size_t facing_hours(const struct facing_ask *ask, size_t first, struct hour room[static FACING_BLOCK],
+                    const struct hour **hours)
 {
-    const struct facing_ask *ask = &p->ask;
+    const size_t left = first < ask->n ? ask->n - first : 0, n = left < FACING_BLOCK ? left : FACING_BLOCK;
+
+    if (n > 0 && !ask->hours)
+        ask->fetch(ask->from, first, n, room);
+    *hours = n == 0 ? NULL : ask->hours ? ask->hours + first : room;
+    return n;
+}
+
+static void count_hour(struct facing_prepared *p, size_t i, const struct hour *as_it_is)
+{
     double weight;
 
-    for (size_t i = 0; i < ask->n; i++) {
-        if (!chosen(ask, i, &weight))
-            continue;
-        if (!usable(&ask->hours[i], &p->place)) {
-            p->skipped++;
-            continue;
-        }
-        if (!(weight > 0.0))
-            continue;
-        const struct hour h = changed(ask, i);
-        p->hours++;
-        p->weight += weight;
-        p->calm += h.wind_mps == 0.0;
-        p->variable += h.wind_mps > 0.0 && isnan(wind_from(&h));
-        p->no_cloud += isnan(h.cloud_oktas) != 0;
-        p->no_rain += isnan(h.rain_mm) != 0;
+    if (!chosen(&p->ask, i, as_it_is, &weight))
+        return;
+    if (!usable(as_it_is, &p->place)) {
+        p->skipped++;
+        return;
     }
+    if (!(weight > 0.0))
+        return;
+    const struct hour h = changed(&p->ask, as_it_is);
+    p->hours++;
+    p->weight += weight;
+    p->calm += h.wind_mps == 0.0;
+    p->variable += h.wind_mps > 0.0 && isnan(wind_from(&h));
+    p->no_cloud += isnan(h.cloud_oktas) != 0;
+    p->no_rain += isnan(h.rain_mm) != 0;
+}
+
+static void count_hours(struct facing_prepared *p)
+{
+    struct hour room[FACING_BLOCK];
+    const struct hour *hours;
+
+    for (size_t first = 0, n; (n = facing_hours(&p->ask, first, room, &hours)) > 0; first += n)
+        for (size_t i = 0; i < n; i++)
+            count_hour(p, first + i, &hours[i]);
+}
+
+static void take_hour(struct facing_prepared *p, size_t i, const struct hour *as_it_is)
+{
+    double weight;
+
+    if (!chosen(&p->ask, i, as_it_is, &weight) || !usable(as_it_is, &p->place))
+        return;
+    const struct hour h = changed(&p->ask, as_it_is);
+    struct facing_hour *f = &p->hour[p->n++];
+    *f = (struct facing_hour){ .starts_anew = h.utc_s - p->last_s > 3 * 3600 };
+    if (f->starts_anew)
+        p->open_bed = (struct nest_bed){ 0 };
+    p->last_s = h.utc_s;
+    prepare_hour(p, &h, weight, &p->open_bed, f);
 }
 
 bool facing_next(struct facing_prepared *p)
 {
-    const struct facing_ask *ask = &p->ask;
+    struct hour room[FACING_BLOCK];
+    const struct hour *hours;
 
-    for (p->n = 0; p->next < ask->n && p->n < WINDOW; p->next++) {
-        const int64_t utc_s = ask->hours[p->next].utc_s;
-        double weight;
-        if (!chosen(ask, p->next, &weight) || !usable(&ask->hours[p->next], &p->place))
-            continue;
-        const struct hour h = changed(ask, p->next);
-        struct facing_hour *f = &p->hour[p->n++];
-        *f = (struct facing_hour){ .starts_anew = utc_s - p->last_s > 3 * 3600 };
-        if (f->starts_anew)
-            p->open_bed = (struct nest_bed){ 0 };
-        p->last_s = utc_s;
-        prepare_hour(p, &h, weight, &p->open_bed, f);
-    }
+    p->n = 0;
+    for (size_t n; p->n + FACING_BLOCK <= WINDOW && (n = facing_hours(&p->ask, p->next, room, &hours)) > 0;
+         p->next += n)
+        for (size_t i = 0; i < n; i++)
+            take_hour(p, p->next + i, &hours[i]);
     return p->n > 0;
 }
 

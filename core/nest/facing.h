@@ -18,11 +18,15 @@
 #include "core/nest/nest.h"
 
 enum { FACING_BEARINGS = 72, FACING_ARCS = 36 }; /* every 5 degrees */
+enum { FACING_BLOCK = 256 };
 
 struct facing_ask { /* start from facing_ask_default() */
     size_t n;
-    const struct hour *hours; /* in order of time; holes are allowed */
-    const double *weight;     /* n, each 0 or more; NULL = 1 each */
+    const struct hour *hours; /* in order of time; holes are allowed. NULL: by fetch */
+    /* Writes `most` hours from the first-th on; by two threads at once. For those who hold theirs packed. */
+    void (*fetch)(const void *from, size_t first, size_t most, struct hour out[]);
+    const void *from;
+    const double *weight; /* n, each 0 or more; NULL = 1 each */
     double lat_deg, lon_deg;
     const struct shelter *shelter;    /* a hut or a nest in the lee; its own facing is not read */
     const struct place *place;        /* NULL = default */
@@ -39,6 +43,10 @@ struct facing_ask { /* start from facing_ask_default() */
     const void *by;                 /* given to it */
 };
 struct facing_ask facing_ask_default(void);
+
+/* The hours of an ask from the first-th on, FACING_BLOCK or what is left of them: *hours is where they stand, else room. */
+size_t facing_hours(const struct facing_ask *ask, size_t first, struct hour room[static FACING_BLOCK],
+                    const struct hour **hours);
 
 struct facing_row {
     double facing_deg;

@@ -88,6 +88,30 @@ static double seconds_now(void)
     return (double)t.tv_sec + 1e-9 * (double)t.tv_nsec;
 }
 
+/* Any stretch of what is held packed is bit for bit what reading them all gives; the witness is farm_weather_hours(). */
+static void packed_hours_are_the_same(struct scratch *s, struct dice *d, int64_t from_utc_s, int64_t to_utc_s)
+{
+    struct weather_packed *packed = NULL;
+    struct hour *all = NULL, out[300];
+    size_t n = 0, n_packed = 0;
+
+    assert_int_equal(
+        farm_weather_hours(s->farm, NULL, WEATHER_PAST, from_utc_s, to_utc_s, 0, &s->mem, &all, &n, &s->why), ST_OK);
+    assert_int_equal(
+        farm_weather_packed(s->farm, NULL, WEATHER_PAST, from_utc_s, to_utc_s, 0, &s->mem, &packed, &n_packed, &s->why),
+        ST_OK);
+    assert_int_equal(n, n_packed);
+    assert_true(n > COUNT(out));
+    for (int i = 0; i < 200; i++) {
+        const size_t most = (size_t)(dice_bits(d) % (COUNT(out) + 1)), first = (size_t)(dice_bits(d) % (n - most + 1));
+        farm_weather_unpack(packed, first, most, out);
+        for (size_t k = 0; k < most; k++)
+            assert_true(weather_same_hour(&out[k], &all[first + k]));
+    }
+    farm_weather_unpack(packed, n - 1, 1, out);
+    assert_true(weather_same_hour(&out[0], &all[n - 1]));
+}
+
 static void thirty_years_are_small_and_quick(void **state)
 {
     struct scratch s;
@@ -128,6 +152,8 @@ static void thirty_years_are_small_and_quick(void **state)
             k++;
         assert_true(weather_same_hour(&hours[k], &got[i]));
     }
+    packed_hours_are_the_same(&s, &d, utc(2001, 3, 5, 7, 30),
+                              utc(2004, 8, 9, 20, 0)); /* begins and ends within a day */
     free(hours);
     scratch_close(&s);
 }
