@@ -133,7 +133,7 @@ struct web {
     struct kept kept;
     struct daily daily;
     struct request *waiting; /* at work, and their answer will be kept */
-    bool heap_used; /* a worker has answered since the heap was gone over last */
+    bool heap_used;          /* a worker has answered since the heap was gone over last */
     bool stopping;
     char small_file[200]; /* that shows the page (show_page.h); "" = none */
 };
