@@ -44,6 +44,7 @@ enum status contra_of_sign(struct farm_contra *c, struct message *why);
 enum status contra_of_farrowing(struct farm_contra *c, struct message *why);
 enum status contra_of_weaning(struct farm_contra *c, struct message *why);
 enum status contra_of_loss(struct farm_contra *c, struct message *why);
+enum status contra_of_shelter(struct farm_contra *c, struct message *why);
 enum status contra_of_placement(struct farm_contra *c, struct message *why);
 enum status contra_of_bedding(struct farm_contra *c, struct message *why);
 

@@ -1,10 +1,53 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
- * Contradictions about where huts and beds stand.
+ * Contradictions about huts, and about where they and beds stand.
  */
+#include <math.h>
 #include <string.h>
 
 #include "farm/contra_own.h"
+
+/* Of a hut that can be moved, metres and kg. Common practice, no source: a hut for one sow is about 2.4 x 1.8 m and 1.1 m
+ * high (core/nest/nest.h), one for a group a few times that; past the second limit it is a building. */
+static const struct {
+    const char *field, *flag;
+    double odd_below, odd_above, most;
+} hut_sizes[] = {
+    { "length_m", "length", 0.9, 10, 30 },
+    { "width_m", "width", 0.9, 10, 30 },
+    { "height_m", "height", 0.6, 4, 10 },
+    { "mass_kg", "mass", 0, 5000, INFINITY },
+};
+
+static enum status hut_fits(struct farm_contra *c, struct message *why)
+{
+    for (size_t i = 0; i < COUNT(hut_sizes); i++) {
+        const double size = contra_real(c, hut_sizes[i].field);
+        const char *flag = hut_sizes[i].flag, *unit = i == COUNT(hut_sizes) - 1 ? "kg" : "m";
+        if (size > hut_sizes[i].most && !c->again) /* what was taken before may be brought back */
+            return refuse(ST_BAD_INPUT, why, hut_sizes[i].field,
+                          "%s: %.4g %s is more than a hut has that can be moved (%g at most); say is barn, or mend it",
+                          flag, size, unit, hut_sizes[i].most);
+        if (size > hut_sizes[i].odd_above)
+            farm_odd(c, "hut-size-odd", NULL, "a %s of %.4g %s is much for a hut that can be moved", flag, size, unit);
+        if (size < hut_sizes[i].odd_below)
+            farm_odd(c, "hut-size-odd", NULL, "a %s of %.4g %s is little for a sow to lie in", flag, size, unit);
+    }
+    return ST_OK;
+}
+
+enum status contra_of_shelter(struct farm_contra *c, struct message *why)
+{
+    enum { THICK_CM = 15 }; /* sizes are of the inside, the opening may be measured with its frame */
+    const double slack_m = THICK_CM / 100.0, length_m = contra_real(c, "length_m"), width_m = contra_real(c, "width_m");
+    const double door_m = contra_real(c, "door_width_m"); /* a side that is not known (NAN) may be any */
+
+    if (contra_real(c, "door_height_m") > contra_real(c, "height_m") + slack_m && !c->again)
+        return refuse(ST_BAD_INPUT, why, "door_height_m", "door-height: the opening is higher than the inside");
+    if (door_m > length_m + slack_m && door_m > width_m + slack_m && !c->again)
+        return refuse(ST_BAD_INPUT, why, "door_width_m", "door-width: the opening is wider than the longer side");
+    return strcmp(contra_text(c, "is"), "hut") == 0 ? hut_fits(c, why) : ST_OK;
+}
 
 static int64_t from_of(const struct contra_list *l, size_t i)
 {

@@ -278,6 +278,7 @@ static const struct {
     { "farrowing", contra_of_farrowing },
     { "weaning", contra_of_weaning },
     { "loss", contra_of_loss },
+    { "shelter", contra_of_shelter },
     { "placement", contra_of_placement },
     { "bedding", contra_of_bedding },
     { "treatment", of_treatment },

@@ -89,6 +89,7 @@ static enum status known_to_read(struct cli *cli, const char *value, struct mess
 static enum status farm_read(struct cli *cli, const char *value, struct message *why)
 {
     cli->farm_path = value;
+    cli->farm_named = true;
     return *value ? ST_OK : refuse(ST_BAD_INPUT, why, "farm", "--farm is empty; give the farm file");
 }
 

@@ -22,6 +22,7 @@
 
 struct cli {
     const char *farm_path; /* --farm, else $LEENEST_FARM, else farm.leenest in this folder */
+    bool farm_named;       /* by --farm */
     bool json, csv, ics, narrow, help;
     int width;
     const char *colour; /* auto, always, never */

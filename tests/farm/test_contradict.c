@@ -336,6 +336,38 @@ static void flags_show_until_a_person_settles_them(void **state)
     scratch_close(&s);
 }
 
+/* Limits: common practice, no source; the default hut is 2.4 x 1.8 m and 1.1 m high (core/nest/nest.h). */
+static void a_hut_has_the_size_of_a_hut(void **state)
+{
+    struct scratch s;
+
+    (void)state;
+    open_herd(&s);
+    const size_t before = count_facts(&s, "shelter", 0);
+    REFUSED(&s, ST_BAD_INPUT, "width: 90 m is more than a hut has", "shelter", "name", "A", "width_m", "90", NULL);
+    REFUSED(&s, ST_BAD_INPUT, "length: 31 m", "shelter", "name", "A", "length_m", "31", NULL);
+    REFUSED(&s, ST_BAD_INPUT, "height: 12 m", "shelter", "name", "A", "height_m", "12", NULL);
+    REFUSED(&s, ST_BAD_INPUT, "higher than the inside", "shelter", "name", "A", "height_m", "1.1", "door_height_m",
+            "1.4", NULL);
+    REFUSED(&s, ST_BAD_INPUT, "wider than the longer side", "shelter", "name", "A", "length_m", "2.4", "width_m", "1.8",
+            "door_width_m", "2.8", NULL);
+    assert_int_equal(count_facts(&s, "shelter", 0), before);
+    FLAGGED(&s, "hut-size-odd", "shelter", "name", "B", "width_m", "12", NULL);
+    FLAGGED(&s, "hut-size-odd", "shelter", "name", "C", "length_m", "0.6", NULL);
+    FLAGGED(&s, "hut-size-odd", "shelter", "name", "D", "height_m", "5", NULL);
+    FLAGGED(&s, "hut-size-odd", "shelter", "name", "E", "mass_kg", "9000", NULL);
+    assert_int_equal(count_facts(&s, "shelter", 0), before + 4);
+    const char *usual[][5] = { { "2.4", "1.8", "1.1", "0.7", "0.85" }, { "6", "4", "2.2", "1.2", "1.5" } };
+    for (size_t i = 0; i < COUNT(usual); i++) {
+        RECORDED(&s, "shelter", "name", i ? "G" : "F", "length_m", usual[i][0], "width_m", usual[i][1], "height_m",
+                 usual[i][2], "door_width_m", usual[i][3], "door_height_m", usual[i][4], NULL);
+        assert_int_equal(s.outcome.n_flags, 0);
+    }
+    RECORDED(&s, "shelter", "name", "The barn", "is", "barn", "width_m", "90", "height_m", "12", NULL);
+    assert_int_equal(s.outcome.n_flags, 0);
+    scratch_close(&s);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -353,6 +385,7 @@ int main(void)
         cmocka_unit_test(looks_signs_scans_and_weanings),
         cmocka_unit_test(after_farrowing),
         cmocka_unit_test(flags_show_until_a_person_settles_them),
+        cmocka_unit_test(a_hut_has_the_size_of_a_hut),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
