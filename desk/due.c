@@ -109,8 +109,11 @@ static enum status put(const struct asked *q, struct answer *a, struct message *
         return st;
     /* as `tonight` and `sow` have it, so that all three say the same of her; where there is no weather nothing is made
      * of it */
-    if (coming_read(q->farm, &h.place, h.zone, q->at_utc_s, h.known_to, 96, 36, q->mem, &c, &no_weather) == ST_OK)
+    st = coming_read(q->farm, &h.place, h.zone, q->at_utc_s, h.known_to, 96, 36, q->mem, &c, &no_weather);
+    arena_heed(q->mem, st);
+    if (st == ST_OK)
         coming = &c;
+    st = ST_OK;
     answer_moment(a, "at", h.at_utc_s);
     answer_whole(a, "known_to", h.known_to);
     struct answer *list = answer_list(a, "sows");

@@ -69,8 +69,7 @@ const char *desk_setting(struct farm *farm, const char *name, struct arena *mem)
     struct message ignored;
     const char *value = NULL;
 
-    if (farm_facts(farm, fact_kind_find("setting"), 0, mem, &facts, &n, &ignored) != ST_OK)
-        return NULL;
+    arena_heed(mem, farm_facts(farm, fact_kind_find("setting"), 0, mem, &facts, &n, &ignored));
     for (size_t i = 0; i < n; i++) {
         const char *is = fact_text(facts[i].kind, facts[i].value, "name");
         if (is && strcmp(is, name) == 0)

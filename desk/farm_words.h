@@ -27,7 +27,7 @@ enum status desk_place(struct farm *farm, int64_t known_to, struct arena *mem, s
 enum status desk_zone(struct farm *farm, struct arena *mem, const struct zone **zone, struct message *why) MUST_USE;
 bool desk_us_units(struct farm *farm);
 
-/* The newest value of a fact `setting`; NULL: none (or it could not be read). */
+/* The newest value of a fact `setting`; NULL: none, or it could not be read (for want of memory: the arena is full). */
 const char *desk_setting(struct farm *farm, const char *name, struct arena *mem);
 
 /* The moment a question is about when nobody says otherwise: the clock's, or the one at which the farm stands still

@@ -114,7 +114,5 @@ const char *field_geojson(const struct field *f)
         text_add(&out, "}}");
     }
     text_add(&out, "]}");
-    const char *copy = text_full(&out) ? NULL : arena_text(f->q->mem, text_get(&out));
-    text_close(&out);
-    return copy;
+    return text_keep(&out, f->q->mem);
 }

@@ -29,9 +29,12 @@ static void fill_now(struct farm *farm, const struct fact_kind *kind, const stru
             continue;
         const int64_t at = desk_now(farm, meta->recorded_utc_s ? meta->recorded_utc_s : now_utc_s, mem);
         values[f] = (struct fact_value){ .given = true, .whole = at };
-        if (meta->uid && farm_is_uid(meta->uid) && farm_fact(farm, meta->uid, 0, mem, &there, &ignored) == ST_OK &&
-            there.kind == kind)
+        if (!meta->uid || !farm_is_uid(meta->uid))
+            continue;
+        const enum status st = farm_fact(farm, meta->uid, 0, mem, &there, &ignored);
+        if (st == ST_OK && there.kind == kind)
             values[f] = there.value[f];
+        arena_heed(mem, st);
     }
 }
 
@@ -49,7 +52,7 @@ enum status keep_body_values(struct farm *farm, const struct keep_body *body, co
     }
     say_by_word(kind, body->kind, *values);
     fill_now(farm, kind, &body->meta, now_utc_s, mem, *values);
-    return ST_OK;
+    return arena_full(mem) ? refuse(ST_NO_MEMORY, why, "", "out of memory") : ST_OK;
 }
 
 static enum status no_such_kind(const char *word, struct message *why)
@@ -166,7 +169,9 @@ const char *keep_clock_back(struct farm *farm, struct arena *mem)
     struct message ignored; /* the record itself stands */
     int64_t back_s = 0;
 
-    if (farm_clock_back(farm, &back_s, &ignored) != ST_OK || back_s == 0)
+    const enum status st = farm_clock_back(farm, &back_s, &ignored);
+    arena_heed(mem, st);
+    if (st != ST_OK || back_s == 0)
         return NULL;
     const char *by = how_long(back_s, mem);
     return arena_print(mem,

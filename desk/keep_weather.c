@@ -262,7 +262,9 @@ const char *keep_weather_credit(struct farm *farm, struct arena *mem)
     struct message ignored;
     size_t n = 0;
 
-    if (farm_weather_lots(farm, NULL, WEATHER_FORECAST, 0, mem, &lots, &n, &ignored) != ST_OK || n == 0)
+    const enum status st = farm_weather_lots(farm, NULL, WEATHER_FORECAST, 0, mem, &lots, &n, &ignored);
+    arena_heed(mem, st);
+    if (st != ST_OK || n == 0)
         return NULL;
     return *lots[0].credit ? lots[0].credit : NULL;
 }

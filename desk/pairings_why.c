@@ -63,8 +63,11 @@ static void why_founders(const struct pairings *p, struct answer *list)
     const struct genes_group all = { p->kin.n_group, p->kin.group, NULL };
     size_t told = 0;
 
-    if (p->kin.n_group == 0 ||
-        genes_of(&p->kin.p, p->kin.f, p->kin.d, &all, p->q->mem, &genes, &none) != ST_OK) /* a remark, no more */
+    if (p->kin.n_group == 0)
+        return;
+    const enum status st = genes_of(&p->kin.p, p->kin.f, p->kin.d, &all, p->q->mem, &genes, &none);
+    arena_heed(p->q->mem, st);
+    if (st != ST_OK) /* a remark, no more */
         return;
     for (size_t i = 0; i < genes.n_founders && told < 4; i++) {
         const struct genes_founder *f = &genes.founder[i];

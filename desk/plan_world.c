@@ -4,6 +4,7 @@
 #include <jansson.h>
 #include <math.h>
 #include <string.h>
+#include "farm/json_room.h"
 
 static const double axis_m = 6378137.0, flattening = 1.0 / 298.257223563, degree = 0.017453292519943295;
 static const double meets_m = 5.0; /* a phone's place under the open sky is good to about so much: common practice */
@@ -177,6 +178,8 @@ enum status plan_from_geojson(const char *bytes, size_t n, struct arena *mem, st
     struct plan_read read = { .name = NULL };
     const char *name = NULL;
 
+    if (!root && json_had_no_room(&error))
+        return refuse(ST_NO_MEMORY, why, "", "out of memory");
     if (!root)
         return refuse(ST_BAD_INPUT, why, "outline", "line %d: this is no GeoJSON: %.100s", error.line, error.text);
     const json_t *polygon = first_of(root, "Polygon", &name);

@@ -22,8 +22,11 @@ static double margin(const struct prompt_fold *f, const struct herd_sow *s, int6
     struct nest_bed bed = { 0.0, 0.0 };
     struct message ignored;
     in.piglets = herd_living(s) > 0 ? herd_living(s) : 7;
-    if (!nests || nest_hours(NULL, &f->herd->sites[s->nests_at].is, NULL, &in, c->n_before + c->n_hours, c->line,
-                             c->sun, NULL, &bed, nests, &ignored) != ST_OK)
+    const enum status st = !nests ? ST_NO_MEMORY
+                                  : nest_hours(NULL, &f->herd->sites[s->nests_at].is, NULL, &in,
+                                               c->n_before + c->n_hours, c->line, c->sun, NULL, &bed, nests, &ignored);
+    arena_heed(f->mem, st);
+    if (st != ST_OK)
         return NAN;
     for (size_t h = 0; h < c->n_hours && h < 36; h++) {
         const double age_h = (double)(c->line[c->n_before + h].utc_s - s->farrowed_utc_s) / (double)HOUR_S;

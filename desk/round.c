@@ -27,7 +27,9 @@ static const struct coming *weather_if_any(const struct asked *q, const struct h
 {
     struct message why = { "", "" };
 
-    if (coming_read(q->farm, &h->place, h->zone, q->at_utc_s, h->known_to, 48, 54, q->mem, c, &why) == ST_OK)
+    const enum status st = coming_read(q->farm, &h->place, h->zone, q->at_utc_s, h->known_to, 48, 54, q->mem, c, &why);
+    arena_heed(q->mem, st);
+    if (st == ST_OK)
         return c;
     answer_print(a, "no_weather", "What hangs on the weather is left out: %s", why.text);
     return NULL;

@@ -106,7 +106,11 @@ static const char *place_name(const struct past *p, const char *placement_uid)
     struct fact f;
     struct message ignored;
 
-    if (!placement_uid || farm_fact(p->farm, placement_uid, p->herd->known_to, p->mem, &f, &ignored) != ST_OK)
+    if (!placement_uid)
+        return NULL;
+    const enum status st = farm_fact(p->farm, placement_uid, p->herd->known_to, p->mem, &f, &ignored);
+    arena_heed(p->mem, st);
+    if (st != ST_OK)
         return NULL;
     const char *shelter = row_text(&f, "shelter");
     return shelter ? farm_called(p->farm, shelter, p->mem) : row_text(&f, "name");

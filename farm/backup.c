@@ -95,6 +95,18 @@ static enum status name_for(const char *folder, const char *farm_path, int64_t u
 
 /* ---- a sound copy? ---- */
 
+void farm_says(sqlite3_stmt *s, char says[], size_t room)
+{
+    const char *text = (const char *)sqlite3_column_text(s, 0);
+    (void)snprintf(says, room, "%s", text ? text : "error code=7");
+}
+
+bool farm_says_no_memory(const char *says)
+{
+    const char *code = strstr(says, "error code=7"); /* SQLITE_NOMEM, sqlite3.c, checkAppendMsg() */
+    return code && code[strlen("error code=7")] == '\0';
+}
+
 enum status farm_sound(const char *path, struct message *why)
 {
     sqlite3 *db = NULL;
@@ -109,8 +121,8 @@ enum status farm_sound(const char *path, struct message *why)
             "SELECT (SELECT * FROM pragma_integrity_check(1)), (SELECT count(*) FROM pragma_foreign_key_check),"
             " (SELECT application_id FROM pragma_application_id)",
             -1, &s, NULL);
-    if (rc == SQLITE_OK && sqlite3_step(s) == SQLITE_ROW) {
-        (void)snprintf(says, sizeof says, "%s", (const char *)sqlite3_column_text(s, 0));
+    if (rc == SQLITE_OK && (rc = sqlite3_step(s)) == SQLITE_ROW) {
+        farm_says(s, says, sizeof says);
         good = strcmp(says, "ok") == 0 && sqlite3_column_int64(s, 1) == 0 &&
                sqlite3_column_int64(s, 2) == FARM_APPLICATION;
         if (!good && strcmp(says, "ok") == 0)
@@ -121,6 +133,8 @@ enum status farm_sound(const char *path, struct message *why)
     }
     (void)sqlite3_finalize(s);
     (void)sqlite3_close(db);
+    if ((rc & 0xff) == SQLITE_NOMEM || (!good && farm_says_no_memory(says)))
+        return refuse(ST_NO_MEMORY, why, "", "out of memory");
     return good ? ST_OK : refuse(ST_IO, why, "", "%s is not a sound farm file: %s", path, says);
 }
 

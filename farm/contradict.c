@@ -205,15 +205,14 @@ static enum status same_name(struct farm_contra *c, struct message *why)
         if (!c->kind->called || strcmp(c->kind->name, unnamed[i]) == 0)
             return ST_OK;
     const char *name = contra_text(c, c->kind->called);
-    const enum status st = farm_facts_called(c->farm, c->kind, name, c->mem, &facts, &n, why);
+    enum status st = farm_facts_called(c->farm, c->kind, name, c->mem, &facts, &n, why);
     for (size_t i = 0; st == ST_OK && i < n; i++) {
         struct contra_list left = { .n = 0 };
         if (c->replaces && strcmp(facts[i].uid, c->replaces) == 0)
             continue;
-        if (strcmp(c->kind->name, "animal") == 0 &&
-            contra_list(c, "leaving", "animal", facts[i].uid, &left, why) != ST_OK)
-            continue;
-        if (left.n == 0)
+        if (strcmp(c->kind->name, "animal") == 0)
+            st = contra_list(c, "leaving", "animal", facts[i].uid, &left, why);
+        if (st == ST_OK && left.n == 0)
             farm_odd(c, "same-name", facts[i].uid, "another %s is called %s already", c->kind->name, name);
     }
     return st;

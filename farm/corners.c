@@ -126,9 +126,7 @@ const char *corners_text(const struct corner corners[], size_t n, struct arena *
     text_open(&out, TEXT_MOST);
     for (size_t i = 0; i < n; i++)
         text_print(&out, "%s%.10g,%.10g", i ? " " : "", as_kept(corners[i].x_m), as_kept(corners[i].y_m));
-    const char *copy = text_full(&out) ? NULL : arena_text(mem, text_get(&out));
-    text_close(&out);
-    return copy;
+    return text_keep(&out, mem);
 }
 
 double corners_area_m2(const struct corner p[], size_t n)

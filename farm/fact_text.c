@@ -191,7 +191,5 @@ const char *fact_json(const struct fact_kind *kind, const struct fact_value valu
         first = false;
     }
     text_add(&out, "}");
-    const char *json = text_full(&out) ? NULL : arena_text(mem, text_get(&out));
-    text_close(&out);
-    return json;
+    return text_keep(&out, mem);
 }

@@ -7,6 +7,7 @@
 #include <string.h>
 
 #include "farm/exchange_own.h"
+#include "farm/json_room.h"
 #include "farm/near.h"
 
 struct reading_json {
@@ -193,6 +194,8 @@ enum status farm_json_read(const char *name, const char *bytes, size_t n, const 
     if (n > FARM_IMPORT_BYTES)
         return refuse(ST_BAD_INPUT, why, "", "%s has %zu bytes; at most %d at once", name, n, FARM_IMPORT_BYTES);
     json_t *root = json_loadb(bytes, n, JSON_REJECT_DUPLICATES, &error);
+    if (!root && json_had_no_room(&error))
+        return refuse(ST_NO_MEMORY, why, "", "out of memory");
     if (!root)
         return refuse(ST_BAD_INPUT, why, "", "%s, line %d: not JSON: %.120s", name, error.line > 0 ? error.line : 1,
                       error.text);

@@ -316,7 +316,11 @@ const char *farm_called(struct farm *f, const char *uid, struct arena *mem)
     const char *of = NULL, *when = NULL;
     char words[40];
 
-    if (farm_fact(f, uid, 0, mem, &fact, &ignored) != ST_OK || farm_speech(f, &speech, &ignored) != ST_OK)
+    enum status st = farm_fact(f, uid, 0, mem, &fact, &ignored);
+    if (st == ST_OK)
+        st = farm_speech(f, &speech, &ignored);
+    arena_heed(mem, st);
+    if (st != ST_OK)
         return NULL;
     const struct fact_kind *k = fact.kind;
     if (k->called && fact_given(k, fact.value, k->called) && !k->single)

@@ -158,10 +158,12 @@ static enum status check_pages(struct farm *f, const char *sql, struct message *
 
     int rc = sqlite3_prepare_v2(f->db, sql, -1, &s, NULL);
     if (rc == SQLITE_OK && (rc = sqlite3_step(s)) == SQLITE_ROW)
-        (void)snprintf(says, sizeof says, "%s", (const char *)sqlite3_column_text(s, 0));
-    const enum status st = farm_sql_status(f, rc, &kept);
+        farm_says(s, says, sizeof says);
+    enum status st = farm_sql_status(f, rc, &kept);
     (void)sqlite3_finalize(s);
-    if (st == ST_BUSY) {
+    if (st == ST_OK && farm_says_no_memory(says))
+        st = refuse(ST_NO_MEMORY, &kept, "", "out of memory");
+    if (st == ST_BUSY || st == ST_NO_MEMORY) {
         *why = kept;
         return st;
     }

@@ -40,6 +40,8 @@ enum status farm_sql_status(struct farm *f, int rc, struct message *why);
 sqlite3_stmt *farm_statement(struct farm *f, const char *sql, struct message *why);
 /* The same for a text made from the fact table. */
 sqlite3_stmt *farm_statement_print(struct farm *f, struct message *why, const char *fmt, ...) PRINTF_LIKE(3, 4);
+/* The same for one put together, which is closed; one that came out short is no statement. */
+sqlite3_stmt *farm_statement_of(struct farm *f, struct text *sql, struct message *why);
 enum status farm_run(struct farm *f, sqlite3_stmt *s,
                      struct message *why); /* one step, reset; s NULL: ST_IO as *why says */
 enum status farm_do(struct farm *f, const char *sql, struct message *why); /* without values */
@@ -55,8 +57,8 @@ enum status farm_end(struct farm *f, enum status st,
 /* ---- schema.c ---- */
 
 enum status farm_make_tables(struct farm *f, struct message *why);
-/* What the tables of this program look like, as a digest. */
-void farm_shape(char out[static FARM_UID]);
+/* What the tables of this program look like, as a digest; false: out of memory. */
+bool farm_shape(char out[static FARM_UID]);
 /* Is a table of the file another than the fact table makes today? */
 enum status farm_tables_differ(struct farm *f, bool *differ, struct message *why);
 enum status farm_migrate(struct farm *f, int from_version, struct message *why);
@@ -158,6 +160,9 @@ enum status farm_verify(struct farm *f, struct message *why);
 /* ---- backup.c ---- */
 
 enum status farm_sync_path(const char *path, bool folder, struct message *why);
+/* What a check of the pages says, in its first column. It tells of memory that ran out like of any other fault. */
+void farm_says(sqlite3_stmt *s, char says[], size_t room);
+bool farm_says_no_memory(const char *says);
 /* Integrity, references and kind of a file, looked at from outside. */
 enum status farm_sound(const char *path, struct message *why);
 /* The newest backup beside the farm file that is sound; NULL: none of the *n is. */

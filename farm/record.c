@@ -188,13 +188,18 @@ static enum status same_or_conflict(struct farm *f, const struct fact_kind *kind
     struct message ignored;
 
     *same = strcmp(there->given, given) == 0;
-    if (!*same && strcmp(there->kind, kind->name) == 0 && farm_resolve_all(f, kind, values, mem, &ignored) == ST_OK &&
-        farm_rooted(f, kind, values, mem, &rooted, &ignored) == ST_OK) {
-        const char *body = fact_json(kind, rooted, mem);
+    if (!*same && strcmp(there->kind, kind->name) == 0) {
+        enum status st = farm_resolve_all(f, kind, values, mem, &ignored);
+        if (st == ST_OK)
+            st = farm_rooted(f, kind, values, mem, &rooted, &ignored);
+        const char *body = st == ST_OK ? fact_json(kind, rooted, mem) : NULL;
         *same = body && strcmp(body, there->after) == 0;
+        arena_heed(mem, st);
     }
     if (*same)
         return ST_OK;
+    if (arena_full(mem))
+        return refuse(ST_NO_MEMORY, why, "", "out of memory");
     return refuse(ST_CONFLICT, why, "uid",
                   "the uid %s is taken by a %s that says something else; a new record needs a new uid", uid,
                   there->kind);
@@ -324,8 +329,7 @@ static enum status insert_values(struct putting *p, struct message *why)
     for (size_t i = 0; i < p->kind->n_fields; i++)
         text_print(&sql, ", ?%zu", i + 2);
     text_add(&sql, ")");
-    sqlite3_stmt *s = farm_statement(p->farm, text_get(&sql), why);
-    text_close(&sql);
+    sqlite3_stmt *s = farm_statement_of(p->farm, &sql, why);
     if (!s)
         return farm_run(p->farm, s, why);
     (void)sqlite3_bind_int64(s, 1, p->id);

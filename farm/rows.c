@@ -43,8 +43,7 @@ static sqlite3_stmt *select_statement(struct farm *f, const struct fact_kind *ki
 
     text_open(&sql, 64 * 1024);
     select_text(kind, where, &sql);
-    sqlite3_stmt *s = farm_statement(f, text_get(&sql), why);
-    text_close(&sql);
+    sqlite3_stmt *s = farm_statement_of(f, &sql, why);
     if (s)
         (void)sqlite3_bind_int64(s, 1, known_to > 0 ? known_to : INT64_MAX);
     return s;

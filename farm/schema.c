@@ -157,8 +157,9 @@ static enum status make_indexes(struct farm *f, const struct fact_kind *kind, st
     return st;
 }
 
-void farm_shape(char out[static FARM_UID])
+bool farm_shape(char out[static FARM_UID])
 {
+    bool whole = true;
     crypto_generichash_state state;
     unsigned char digest[16];
     struct text sql;
@@ -173,10 +174,12 @@ void farm_shape(char out[static FARM_UID])
             if (indexed(fact_kinds[k], &fact_kinds[k]->fields[i]))
                 index_sql(fact_kinds[k], &fact_kinds[k]->fields[i], &sql);
         (void)crypto_generichash_update(&state, (const unsigned char *)text_get(&sql), sql.length);
+        whole = whole && !text_full(&sql);
         text_close(&sql);
     }
     (void)crypto_generichash_final(&state, digest, sizeof digest);
     (void)sodium_bin2hex(out, FARM_UID, digest, sizeof digest);
+    return whole;
 }
 
 static enum status write_version(struct farm *f, struct message *why)
@@ -207,6 +210,14 @@ enum status farm_make_tables(struct farm *f, struct message *why)
 
 /* ---- migration ---- */
 
+static void text_add_column(struct text *out, sqlite3_stmt *s)
+{
+    const char *text = (const char *)sqlite3_column_text(s, 0);
+
+    out->full = out->full || !text; /* none of them is NULL */
+    text_add(out, text ? text : "");
+}
+
 static enum status table_sql(struct farm *f, const char *name, struct text *out, struct message *why)
 {
     sqlite3_stmt *s = farm_statement(f, "SELECT sql FROM sqlite_schema WHERE type = 'table' AND name = ?1", why);
@@ -214,7 +225,7 @@ static enum status table_sql(struct farm *f, const char *name, struct text *out,
 
     farm_bind_text(s, 1, name);
     while (farm_row(f, s, &st, why))
-        text_add(out, (const char *)sqlite3_column_text(s, 0));
+        text_add_column(out, s);
     return st;
 }
 
@@ -228,8 +239,9 @@ static enum status common_columns(struct farm *f, const struct fact_kind *kind, 
     farm_bind_text(s, 1, kind->name);
     while (farm_row(f, s, &st, why)) {
         const char *name = (const char *)sqlite3_column_text(s, 0);
+        out->full = out->full || !name;
         for (size_t i = 0; i < kind->n_fields; i++)
-            if (strcmp(kind->fields[i].name, name) == 0)
+            if (name && strcmp(kind->fields[i].name, name) == 0)
                 text_print(out, ",\"%s\"", name);
     }
     return st;
@@ -246,7 +258,7 @@ static enum status remake_kind(struct farm *f, const struct fact_kind *kind, str
     text_open(&sql, 32768);
     enum status st = common_columns(f, kind, &columns, why);
     if (st == ST_OK)
-        st = make_kind(f, kind, name, why);
+        st = text_full(&columns) ? refuse(ST_NO_MEMORY, why, "", "out of memory") : make_kind(f, kind, name, why);
     if (st == ST_OK) {
         text_print(
             &sql,
@@ -269,6 +281,8 @@ static enum status bring_kind_up(struct farm *f, const struct fact_kind *kind, s
     text_open(&wanted, 64 * 1024);
     farm_kind_sql(kind, NULL, &wanted);
     enum status st = table_sql(f, kind->name, &is, why);
+    if (st == ST_OK && (text_full(&is) || text_full(&wanted)))
+        st = refuse(ST_NO_MEMORY, why, "", "out of memory");
     if (st == ST_OK && is.length == 0) {
         st = make_kind(f, kind, NULL, why);
         if (st == ST_OK)
@@ -296,14 +310,17 @@ static enum status references_hold(struct farm *f, struct message *why)
     return st == ST_OK && broken ? ST_IO : st;
 }
 
-static bool is_as_wanted(const char *name, const char *sql)
+/* *room: was there memory to tell? */
+static bool is_as_wanted(const char *name, const char *sql, bool *room)
 {
+    *room = *room && name && sql;
     for (size_t k = 0; fact_kinds[k] && name && sql; k++)
         if (strcmp(fact_kinds[k]->name, name) == 0) {
             struct text wanted;
             text_open(&wanted, 64 * 1024);
             farm_kind_sql(fact_kinds[k], NULL, &wanted);
             const bool same = strcmp(text_get(&wanted), sql) == 0;
+            *room = *room && !text_full(&wanted);
             text_close(&wanted);
             return same;
         }
@@ -315,13 +332,14 @@ enum status farm_tables_differ(struct farm *f, bool *differ, struct message *why
     sqlite3_stmt *s = farm_statement(f, "SELECT name, sql FROM sqlite_schema WHERE type = 'table'", why);
     enum status st = ST_OK;
     size_t n_same = 0, n_kinds = 0;
+    bool room = true;
 
     while (farm_row(f, s, &st, why))
-        n_same += is_as_wanted((const char *)sqlite3_column_text(s, 0), (const char *)sqlite3_column_text(s, 1));
+        n_same += is_as_wanted((const char *)sqlite3_column_text(s, 0), (const char *)sqlite3_column_text(s, 1), &room);
     while (fact_kinds[n_kinds])
         n_kinds++;
     *differ = n_same != n_kinds;
-    return st;
+    return st == ST_OK && !room ? refuse(ST_NO_MEMORY, why, "", "out of memory") : st;
 }
 
 enum status farm_migrate(struct farm *f, int from_version, struct message *why)

@@ -90,6 +90,18 @@ sqlite3_stmt *farm_statement_print(struct farm *f, struct message *why, const ch
     return farm_statement(f, sql, why);
 }
 
+sqlite3_stmt *farm_statement_of(struct farm *f, struct text *sql, struct message *why)
+{
+    sqlite3_stmt *s = NULL;
+
+    if (text_full(sql))
+        (void)refuse(ST_NO_MEMORY, why, "", "out of memory");
+    else
+        s = farm_statement(f, text_get(sql), why);
+    text_close(sql);
+    return s;
+}
+
 /* The status behind a NULL statement: its message is there, its status is not. */
 static enum status no_statement(struct farm *f, struct message *why)
 {
@@ -131,7 +143,10 @@ bool farm_row(struct farm *f, sqlite3_stmt *s, enum status *st, struct message *
 
 char *farm_column(sqlite3_stmt *s, int column, struct arena *mem)
 {
+    const bool given = sqlite3_column_type(s, column) != SQLITE_NULL;
     const char *text = (const char *)sqlite3_column_text(s, column);
+
+    mem->full = mem->full || (given && !text); /* there was no memory for it */
     return text ? arena_bytes(mem, text, (size_t)sqlite3_column_bytes(s, column)) : arena_text(mem, "");
 }
 

@@ -12,6 +12,7 @@
 #include <unistd.h>
 
 #include "core/base/csv.h"
+#include "farm/json_room.h"
 #include "farm/weather_pack.h"
 #include "farm/whole.h"
 
@@ -80,6 +81,18 @@ static enum status empty_folder(const char *folder, struct message *why)
                           folder);
 }
 
+/* Half an export looks like a whole one of a smaller farm. */
+static void take_away(const char *folder)
+{
+    char path[PATH];
+
+    for (size_t i = 0; i < whole_tables(); i++) {
+        const int n = snprintf(path, sizeof path, "%s/%s.csv", folder, whole_table(i));
+        if (n > 0 && (size_t)n < sizeof path)
+            (void)unlink(path);
+    }
+}
+
 enum status farm_export_folder(struct farm *farm, const char *folder, struct message *why)
 {
     struct csv_out *o = calloc(1, sizeof *o);
@@ -90,6 +103,8 @@ enum status farm_export_folder(struct farm *farm, const char *folder, struct mes
         o->folder = folder;
         st = whole_out(farm, &sink, why);
         text_close(&o->text);
+        if (st != ST_OK)
+            take_away(folder);
     }
     free(o);
     return st;
@@ -274,7 +289,9 @@ static enum status json_one_row(struct whole_in *in, const json_t *row, struct m
     enum status st = ST_OK;
     for (size_t c = 0; c < n && st == ST_OK; c++) {
         cell[c] = json_cell(json_array_get(row, c), &mem);
-        if (!cell[c])
+        if (!cell[c] && arena_full(&mem))
+            st = refuse(ST_NO_MEMORY, why, "", "out of memory");
+        else if (!cell[c])
             st = refuse(ST_BAD_INPUT, why, "", "cell %zu is neither text nor a number", c + 1);
     }
     in->mem = &mem;
@@ -347,6 +364,8 @@ static enum status json_in(struct whole_in *in, const char *path, struct message
     enum status st = read_file(path, FARM_WHOLE_BYTES, &bytes, why);
     json_t *root = st == ST_OK ? json_loadb(text_get(&bytes), bytes.length, JSON_REJECT_DUPLICATES, &error) : NULL;
     text_close(&bytes);
+    if (st == ST_OK && !root && json_had_no_room(&error))
+        return refuse(ST_NO_MEMORY, why, "", "out of memory");
     if (st == ST_OK && !root)
         return refuse(ST_BAD_INPUT, why, "", "%s, line %d: not JSON: %.120s", file, error.line > 0 ? error.line : 1,
                       error.text);
@@ -367,7 +386,9 @@ static enum status fill(struct farm *f, const char *from, bool folder, struct me
         st = farm_do(f, "PRAGMA defer_foreign_keys = ON", why); /* until the end of this transaction */
         if (st == ST_OK)
             st = folder ? csv_in(&in, from, why) : json_in(&in, from, why);
-        if (st == ST_OK && farm_verify(f, why) != ST_OK)
+        if (st == ST_OK)
+            st = farm_verify(f, why);
+        if (st == ST_IO)
             st = ST_BAD_INPUT; /* what was exported has been changed since */
         st = farm_end(f, st, why);
     }

@@ -141,7 +141,7 @@ static enum status bind_cell(sqlite3_stmt *s, int at, const char *type, bool may
     } else {
         if (!words_clean(text))
             return refuse(ST_BAD_INPUT, why, name, "%s: holds bytes that are not text (UTF-8 is wanted)", name);
-        (void)sqlite3_bind_text(s, at, text, -1, SQLITE_TRANSIENT);
+        (void)sqlite3_bind_text(s, at, text, -1, SQLITE_STATIC);
     }
     return ST_OK;
 }
@@ -156,9 +156,7 @@ static sqlite3_stmt *insert_statement(struct farm *f, const char *table, size_t 
     for (size_t i = 0; i < n; i++)
         text_print(&sql, "%s?%zu", i ? ", " : "", i + 1);
     text_add(&sql, ")");
-    sqlite3_stmt *s = farm_statement(f, text_get(&sql), why);
-    text_close(&sql);
-    return s;
+    return farm_statement_of(f, &sql, why);
 }
 
 static enum status fixed_row(const struct whole_in *in, size_t n, const char *const cell[], struct message *why)

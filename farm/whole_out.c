@@ -44,7 +44,8 @@ static enum status about(struct farm *f, const struct whole_sink *sink, struct m
     char shape[FARM_UID], version[16], file_version[16];
 
     (void)f;
-    farm_shape(shape);
+    if (!farm_shape(shape))
+        return refuse(ST_NO_MEMORY, why, "", "out of memory");
     (void)snprintf(version, sizeof version, "%d", WHOLE_VERSION);
     (void)snprintf(file_version, sizeof file_version, "%d", FARM_VERSION);
     const struct cell rows[3][2] = { { { "export", false }, { version, false } },

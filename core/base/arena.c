@@ -44,6 +44,11 @@ bool arena_full(const struct arena *a)
     return a->full;
 }
 
+void arena_heed(struct arena *a, enum status st)
+{
+    a->full = a->full || st == ST_NO_MEMORY;
+}
+
 static void *full(struct arena *a)
 {
     a->full = true;

@@ -14,6 +14,7 @@
 #include <stddef.h>
 
 #include "core/base/attr.h"
+#include "core/base/status.h"
 
 struct arena {
     struct arena_block *top; /* newest block; NULL while empty */
@@ -24,6 +25,10 @@ struct arena {
 void arena_open(struct arena *a, size_t ceiling_bytes);
 void arena_close(struct arena *a); /* frees all; the arena may be opened again */
 bool arena_full(const struct arena *a);
+
+/* Something is left out because it could not be read: where that was for want of memory the arena is full, so that the
+ * rest does not pass for the whole. */
+void arena_heed(struct arena *a, enum status st);
 
 /* count x size bytes, zeroed, aligned for any type. NULL: ceiling met, or the product overflows. */
 void *arena_get(struct arena *a, size_t count, size_t size) MUST_USE;

@@ -11,10 +11,17 @@ void text_open(struct text *t, size_t ceiling_bytes)
     *t = (struct text){ .ceiling = ceiling_bytes };
 }
 
+void text_open_part(struct text *t, struct text *whole)
+{
+    *t = (struct text){ .ceiling = whole->ceiling, .whole = whole };
+}
+
 void text_close(struct text *t)
 {
+    if (t->full && t->whole)
+        t->whole->full = true;
     free(t->bytes);
-    *t = (struct text){ .ceiling = t->ceiling };
+    *t = (struct text){ .ceiling = t->ceiling, .whole = t->whole };
 }
 
 bool text_full(const struct text *t)
@@ -79,4 +86,13 @@ void text_print(struct text *t, const char *fmt, ...)
     if (t->bytes)
         t->bytes[t->length] = '\0';
     va_end(again);
+}
+
+char *text_keep(struct text *t, struct arena *mem)
+{
+    char *copy = t->full ? NULL : arena_bytes(mem, text_get(t), t->length);
+
+    mem->full = mem->full || !copy;
+    text_close(t);
+    return copy;
 }

@@ -43,7 +43,7 @@ static struct show_how how_of(const struct cli *cli, const struct asked *q)
                                                    : 80,
                             .colour = wants_colour(cli),
                             .zone = q->zone };
-    how.us_units = q->farm && desk_us_units(q->farm);
+    how.us_units = q->farm && cli->us_units;
     return how;
 }
 
@@ -58,7 +58,9 @@ static enum status show(struct cli *cli, const char *words, const struct asked *
         return show_csv(a, q->question->table, &cli->out, why);
     const struct show_how how = how_of(cli, q);
     show_text(words, a, &how, &cli->out);
-    return text_full(&cli->out) ? refuse(ST_NO_MEMORY, why, "", "the answer is too long to be written out") : ST_OK;
+    return text_full(&cli->out)
+               ? refuse(ST_NO_MEMORY, why, "", "the answer is too long to be written out, or memory ran out")
+               : ST_OK;
 }
 
 enum status farm_there(const struct cli *cli, struct farm **farm, struct message *why)
@@ -80,8 +82,11 @@ static enum status open_farm(struct cli *cli, struct asked *q, struct message *w
     const enum status st = farm_there(cli, &q->farm, why);
     if (st != ST_OK)
         return st;
+    struct fact_speech speech = { .zone = NULL };
+    const enum status units = farm_speech(q->farm, &speech, why);
+    cli->us_units = speech.us_units;
     q->at_utc_s = desk_now(q->farm, q->at_utc_s, q->mem);
-    return desk_zone(q->farm, q->mem, &q->zone, why);
+    return units == ST_OK ? desk_zone(q->farm, q->mem, &q->zone, why) : units;
 }
 
 /* One way of printing at a time, and only one that this command has. */
@@ -340,8 +345,10 @@ int cli_run(int argc, char **argv)
     const int skip = leading_flags(&cli, argc - 1, argv + 1, &why, &st);
     if (st == ST_OK)
         st = dispatch(&cli, argc - 1 - skip, argv + 1 + skip, &why);
-    if (st == ST_OK && text_full(&cli.out))
-        st = refuse(ST_NO_MEMORY, &why, "", "the answer is too long to be written out");
+    if (st == ST_OK && (text_full(&cli.out) || arena_full(&cli.mem)))
+        st = refuse(ST_NO_MEMORY, &why, "", "the answer is too long to be written out, or memory ran out");
+    if (st == ST_NO_MEMORY && cli.kept)
+        (void)refuse(st, &why, "", "it is written down, but there was no room to tell of it: %s", why.text);
     if (st == ST_OK && (fwrite(text_get(&cli.out), 1, cli.out.length, stdout) != cli.out.length || fflush(stdout) != 0))
         st = refuse(ST_IO, &why, "", "%scould not write the answer: %s", cli.kept ? "it is written down, but " : "",
                     strerror(errno));

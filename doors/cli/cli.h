@@ -23,6 +23,7 @@
 struct cli {
     const char *farm_path; /* --farm, else $LEENEST_FARM, else farm.leenest in this folder */
     bool farm_named;       /* by --farm */
+    bool us_units;         /* the farm's, where one is open */
     bool json, csv, ics, narrow, help;
     int width;
     const char *colour; /* auto, always, never */

@@ -21,6 +21,7 @@ static enum status demo(struct cli *cli, const struct asked *q, struct message *
         to = named ? named : "larkmoor.leenest"; /* never $LEENEST_FARM: that is somebody's own farm */
     const enum status st = demo_make(to, (uint64_t)given_real(q, SEED), why);
 
+    cli->kept = st == ST_OK;
     if (st == ST_OK)
         text_print(&cli->out,
                    "Made %s: Larkmoor, an invented farm on an invented winter evening.\n"

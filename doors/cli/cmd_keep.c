@@ -50,7 +50,7 @@ static enum status flags(struct cli *cli, const struct asked *q, struct message 
     for (size_t i = 0; i < n && st == ST_OK; i++) {
         struct text line;
         char lead[40];
-        text_open(&line, 8192);
+        text_open_part(&line, &cli->out);
         (void)snprintf(lead, sizeof lead, "%5lld  %s: ", (long long)list[i].number,
                        list[i].settled ? "settled" : "open");
         const char *called = farm_called(q->farm, list[i].uid, q->mem);
@@ -194,7 +194,7 @@ static enum status held(struct cli *cli, const struct asked *q, struct message *
     for (size_t i = 0; i < n; i++) {
         struct text line;
         char lead[32];
-        text_open(&line, 65536);
+        text_open_part(&line, &cli->out);
         (void)snprintf(lead, sizeof lead, "%5lld  ", (long long)list[i].number);
         text_print(&line, "%s %s: %s", list[i].kind, list[i].body, list[i].reason);
         show_fold(&cli->out, &how, lead, 7, text_get(&line));
@@ -316,6 +316,7 @@ static enum status export(struct cli *cli, const struct asked *q, struct message
     const char *to = given_text(q, 0);
     const enum status st = ends_in(to, ".json") ? farm_export_json(q->farm, to, why)
                                                 : farm_export_folder(q->farm, to, why);
+    cli->kept = st == ST_OK;
     if (st == ST_OK) text_print(&cli->out, "Everything is written to %s\n", to);
     return st;
 }

@@ -53,7 +53,7 @@ static void list_one(struct cli *cli, const struct asked *q, const struct fact *
     const struct show_how how = command_how(cli, q);
     struct text line;
 
-    text_open(&line, 1 << 16);
+    text_open_part(&line, &cli->out);
     text_add(&line, farm_called(q->farm, fact->uid, q->mem));
     for (size_t f = 0; f < kind->n_fields; f++) {
         char flag[40];

@@ -177,7 +177,7 @@ static enum status history(struct cli *cli, const struct asked *q, struct messag
     for (size_t i = 0; i < n; i++) {
         struct text line;
         char when[32], lead[64];
-        text_open(&line, 8192);
+        text_open_part(&line, &cli->out);
         (void)snprintf(lead, sizeof lead, "%6lld  %s  ", (long long)changes[i].number,
                        full_moment(changes[i].at_utc_s, q->zone, when));
         text_print(&line, "%s: %s%s%s%s", done_to_it(changes[i].what), changes[i].called,

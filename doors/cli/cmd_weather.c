@@ -143,7 +143,7 @@ static enum status kept(struct cli *cli, const struct asked *q, struct message *
     for (size_t i = 0; i < n && st == ST_OK; i++) {
         char first[32], last[32], lead[32];
         struct text line;
-        text_open(&line, 4096);
+        text_open_part(&line, &cli->out);
         (void)snprintf(lead, sizeof lead, "%-12s", weather_sort_name[h[i].sort]);
         text_print(&line, "%s: %zu hours, %s to %s", h[i].source, h[i].n_hours,
                    full_moment(h[i].first_utc_s, q->zone, first), full_moment(h[i].last_utc_s, q->zone, last));

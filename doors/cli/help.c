@@ -59,7 +59,7 @@ static void everywhere(const struct param *params, size_t n_params, struct text 
                 { "help", "--help" } };
     struct text list;
 
-    text_open(&list, 512);
+    text_open_part(&list, out);
     for (size_t i = 0; i < COUNT(all); i++) {
         bool own = false;
         for (size_t k = 0; k < n_params; k++)
@@ -85,7 +85,7 @@ void help_of(const char *words, const char *help, const struct param *params, si
         char left[96], lead[128];
         struct text notes;
         param_words(&params[i], left);
-        text_open(&notes, 2048);
+        text_open_part(&notes, out);
         param_notes(&params[i], &notes);
         (void)snprintf(lead, sizeof lead, "  %-26s ", left);
         show_fold(out, &plain, lead, 29, text_get(&notes));
@@ -163,7 +163,7 @@ static void man_one(struct text *out, const char *before, const char *name, cons
         char left[96];
         struct text notes;
         param_words(&params[i], left);
-        text_open(&notes, 2048);
+        text_open_part(&notes, out);
         param_notes(&params[i], &notes);
         text_add(out, ".TP\n.B ");
         roff(out, left);

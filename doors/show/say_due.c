@@ -38,7 +38,7 @@ static void one(const struct answer *row, const struct show_how *how, struct tex
     char from[32], to[32], in_pig[16];
 
     struct text head;
-    text_open(&head, 8192);
+    text_open_part(&head, out);
     text_print(&head, "%s%s%s%s", how->colour ? "\033[1m" : "", answer_get_text(row, "name"),
                how->colour ? "\033[0m" : "", answer_at(row, "gilt")->is.flag ? " (gilt)" : "");
     text_add(out, "\n");

@@ -25,7 +25,7 @@ static void rows(const struct answer *list, const char *head, const struct show_
         const char *name = answer_get_text(r, "name"), *who = answer_get_text(r, "who"),
                    *leave = answer_get_text(r, "leave_because"), *says = answer_get_text(r, "says");
         struct text line;
-        text_open(&line, 4096);
+        text_open_part(&line, out);
         text_print(&line, "%s%s%s", name ? name : "", name && says ? ": " : "", says ? says : "");
         place_of(r, how, &line);
         if (who && !(leave && strncmp(leave, who, strlen(who)) == 0)) /* the sentence names her already */
@@ -61,7 +61,7 @@ static void spots(const struct answer *a, const struct show_how *how, struct tex
     for (const struct answer *s = list->first; s; s = s->next) {
         const struct answer *why = answer_at(s, "reasons");
         struct text line;
-        text_open(&line, 4096);
+        text_open_part(&line, out);
         text_add(&line, answer_get_text(s, "says"));
         place_of(s, how, &line);
         for (const struct answer *r = why ? why->first : NULL; r; r = r->next)

@@ -51,7 +51,7 @@ static void blood(const struct answer *r, double here, const struct show_how *ho
     const double mk = answer_get_real(r, "mean_kinship");
     char percent[32];
 
-    text_open(&line, 8192);
+    text_open_part(&line, out);
     text_print(&line, "Inbreeding %s.", answer_get_text(r, "f_says"));
     if (isfinite(answer_get_real(r, "rank")))
         text_print(&line, " Kin to the herd %s, place %.0f of %.0f.", say_percent(mk, percent),
@@ -75,7 +75,7 @@ static void animals(const struct answer *a, const struct show_how *how, struct t
 
     for (const struct answer *r = list ? list->first : NULL; r; r = r->next) {
         struct text line;
-        text_open(&line, 8192);
+        text_open_part(&line, out);
         who(r, &line);
         next(r, &line);
         show_fold(out, how, "  ", 4, text_get(&line));
@@ -157,7 +157,7 @@ void show_herd(const struct answer *a, const struct show_how *how, struct text *
     for (const struct answer *p = places && !search ? places->first : NULL; p; p = p->next) {
         struct text names;
         const struct answer *list = answer_at(p, "names");
-        text_open(&names, 65536);
+        text_open_part(&names, out);
         text_print(&names, "%s%s%s: ", answer_get_text(p, "place") ? answer_get_text(p, "place") : "No field recorded",
                    answer_get_text(p, "group") ? ", " : "",
                    answer_get_text(p, "group") ? answer_get_text(p, "group") : "");

@@ -16,7 +16,7 @@ static void reasons(const struct answer *f, const char *sign, const char *strong
     struct text line;
     size_t n = 0;
 
-    text_open(&line, 16384);
+    text_open_part(&line, out);
     for (int pass = 0; pass < 2; pass++)
         for (const struct answer *r = list ? list->first : NULL; r; r = r->next) {
             const char *is = answer_get_text(r, "sign"), *want = pass ? sign : strong;
@@ -38,7 +38,7 @@ static void unknown(const struct answer *f, const struct show_how *how, struct t
     struct text line;
     size_t n = 0;
 
-    text_open(&line, 4096);
+    text_open_part(&line, out);
     for (const struct answer *r = list ? list->first : NULL; r; r = r->next)
         if (strcmp(answer_get_text(r, "sign"), "not known") == 0)
             text_print(&line, "%s%s", n++ ? ", " : "not known: ", answer_get_text(r, "label"));
@@ -57,7 +57,7 @@ static void female(const struct answer *f, const struct show_how *how, struct te
     char lead[16];
 
     (void)snprintf(lead, sizeof lead, "%3.0f. ", answer_get_real(f, "rank"));
-    text_open(&line, 16384);
+    text_open_part(&line, out);
     text_print(&line, "%s, %s%s%s: %s; score %+.1f, give or take %.1f.", answer_get_text(f, "name"),
                answer_get_text(f, "is"), decision ? ", " : "", decision ? decision : "", answer_get_text(f, "says"),
                answer_get_real(f, "score"), answer_get_real(f, "sd"));

@@ -21,7 +21,7 @@ static void findings(const struct answer *a, const struct show_how *how, struct 
 {
     for (const struct answer *f = say_rows(out, how, a, "findings", "IN THE PEDIGREE"); f; f = f->next) {
         struct text line;
-        text_open(&line, 8192);
+        text_open_part(&line, out);
         text_print(&line, "%s: %s", answer_get_text(f, "weight"), answer_get_text(f, "says"));
         show_fold(out, how, "  - ", 4, text_get(&line));
         text_close(&line);
@@ -92,7 +92,7 @@ static void line_of(const struct answer *first, const char *sow, const char *con
 {
     struct text line;
 
-    text_open(&line, 16384);
+    text_open_part(&line, out);
     text_add(&line, "  ");
     cell(&line, sow, NAME);
     for (size_t b = 0; b < n; b++) {
@@ -118,7 +118,7 @@ void say_kin_table(const struct answer *a, const struct show_how *how, struct te
         const char *boars[FIT_MOST];
         size_t here = 0;
         struct text names;
-        text_open(&names, 16384);
+        text_open_part(&names, out);
         text_print(&names, "  %*s", NAME, "");
         for (; b && here < fit && here < FIT_MOST; b = b->next) {
             boars[here] = answer_get_text(b, "name");

@@ -33,7 +33,7 @@ void show_kinship(const struct answer *a, const struct show_how *how, struct tex
         struct text line;
         char percent[32];
         int told = 0;
-        text_open(&line, 16384);
+        text_open_part(&line, out);
         text_print(&line, "%s with %s, %s", answer_get_text(p, "sow"), answer_get_text(p, "boar"),
                    answer_get_text(p, "says"));
         for (const struct answer *t = through ? through->first : NULL; t && told < 3; t = t->next, told++)
@@ -66,7 +66,7 @@ static void plan(const struct answer *a, const struct show_how *how, struct text
         const struct answer *free_on = answer_at(p, "free_on");
         const char *decided = answer_get_text(p, "decided");
         struct text line;
-        text_open(&line, 16384);
+        text_open_part(&line, out);
         text_print(&line, "%s to %s", answer_get_text(p, "sow"),
                    answer_get_text(p, "boar") ? answer_get_text(p, "boar") : "nobody");
         if (strcmp(decided, "reckoned") != 0)
@@ -179,7 +179,7 @@ static void founder_lines(const struct answer *a, const struct show_how *how, st
     for (const struct answer *f = list ? list->first : NULL; f; f = f->next) {
         const double survives = answer_get_real(f, "survives");
         struct text line;
-        text_open(&line, 8192);
+        text_open_part(&line, out);
         text_print(&line, "%s: %s", answer_get_text(f, "name"), answer_get_text(f, "says"));
         if (!say_flag_at(f, "lost") && isfinite(survives))
             text_print(&line, "; genes still here %d in 100", in_100(survives));
@@ -193,7 +193,7 @@ static void keep(const struct answer *a, const struct show_how *how, struct text
 {
     for (const struct answer *k = say_rows(out, how, a, "keep", "KEEP THESE LINES, THE FIRST MOST"); k; k = k->next) {
         struct text line;
-        text_open(&line, 8192);
+        text_open_part(&line, out);
         text_print(&line, "%.0f. %s: %s.", answer_get_real(k, "rank"), answer_get_text(k, "name"),
                    answer_get_text(k, "says"));
         show_fold(out, how, "  ", 5, text_get(&line));

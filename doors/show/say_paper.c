@@ -44,7 +44,7 @@ static void who(const struct answer *a, const struct show_how *how, struct text 
     struct text line;
     char day[32];
 
-    text_open(&line, 8192);
+    text_open_part(&line, out);
     text_print(&line, "%s, tag or notch %s; %s, %s; born %s; breed %s%s%s.", answer_get_text(a, "name"),
                tag ? tag : "not recorded", answer_get_text(a, "is"),
                strcmp(answer_get_text(a, "sex"), "m") == 0 ? "male" : "female",
@@ -69,7 +69,7 @@ static void branch(const struct answer *members, double index, const struct show
         struct text line;
         char lead[32], day[32];
         (void)snprintf(lead, sizeof lead, "%*s", 3 * far + 2, "");
-        text_open(&line, 8192);
+        text_open_part(&line, out);
         text_print(&line, "%s %s", !far ? "" : fmod(index, 2.0) == 0.0 ? "sire" : "dam", answer_get_text(m, "name"));
         if (say_day_year(m, "born", day))
             text_print(&line, ", born %s", day);
@@ -92,7 +92,7 @@ static void written(const struct answer *a, const struct show_how *how, struct t
         const char *by = answer_get_text(w, "who");
         struct text line;
         char day[32];
-        text_open(&line, 4096);
+        text_open_part(&line, out);
         text_print(&line, "%s: %s, by %s", answer_get_text(w, "what"), say_day_year(w, "recorded", day),
                    by ? by : "nobody named");
         show_fold(out, how, "  - ", 4, text_get(&line));
@@ -108,7 +108,7 @@ void show_paper(const struct answer *a, const struct show_how *how, struct text 
     char day[32];
     struct text line;
 
-    text_open(&line, 8192);
+    text_open_part(&line, out);
     say_heading(out, how, "PAPER FOR A BUYER");
     text_print(out, "  As recorded on %s.\n", say_day_year(a, "on", day));
     show_fold(out, how, "  ", 2, answer_get_text(a, "says"));

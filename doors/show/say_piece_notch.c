@@ -27,8 +27,8 @@ static void draw(const struct answer *a, bool narrow, struct text *out)
     struct text right[3], left[3];
 
     for (int row = 0; row < 3; row++) {
-        text_open(&right[row], 256);
-        text_open(&left[row], 256);
+        text_open_part(&right[row], out);
+        text_open_part(&left[row], out);
     }
     text_print(&right[0], "   .--9:%s---27:%s--.   ", cut(r, 9), cut(r, 27));
     text_print(&right[1], "81:%s             head", cut(r, 81));

@@ -18,7 +18,7 @@ static void with_litter(const struct answer *s, bool first, const struct show_ho
 {
     struct text line;
 
-    text_open(&line, 2048);
+    text_open_part(&line, out);
     text_print(&line, "%s: %s lies there with her litter", answer_get_text(s, "name"), answer_get_text(s, "sow"));
     show_fold(out, how, first ? "\n" : "", 4, text_get(&line));
     text_close(&line);
@@ -36,7 +36,7 @@ void show_shelters(const struct answer *a, const struct show_how *how, struct te
     show_fold(out, how, "SHELTERS  ", 2, head);
     for (const struct answer *s = list ? list->first : NULL; s; s = s->next) {
         struct text line;
-        text_open(&line, 2048);
+        text_open_part(&line, out);
         const char *name = answer_get_text(s, "name");
         if (strcmp(name, "where she lies down") == 0)
             name = "in the open, where she lies down";
@@ -47,7 +47,7 @@ void show_shelters(const struct answer *a, const struct show_how *how, struct te
         text_add(out, "\n");
         show_fold(out, how, "", 4, text_get(&line));
         text_close(&line);
-        text_open(&line, 2048);
+        text_open_part(&line, out);
         if (answer_get_text(s, "wall")) {
             text_print(&line, "%s, ", answer_get_text(s, "wall"));
             if (isfinite(answer_get_real(s, "facing_deg")))
@@ -68,7 +68,7 @@ void show_shelters(const struct answer *a, const struct show_how *how, struct te
         show_fold(out, how, "  ", 2, text_get(&line));
         text_close(&line);
         if (answer_get_text(s, "best_change")) {
-            text_open(&line, 2048);
+            text_open_part(&line, out);
             text_print(&line, "Better: %s; then %s (small piglet: %s), feels like %s.",
                        answer_get_text(s, "best_change"), grade(s, "grade_after"), grade(s, "runt_grade_after"),
                        show_feels(answer_get_real(s, "feels_after_c"), how, t2));
@@ -147,7 +147,7 @@ void show_weather(const struct answer *a, const struct show_how *how, struct tex
     hour_lines(answer_at(a, "hours"), how, out);
     for (const struct answer *o = own ? own->first : NULL; o; o = o->next) {
         struct text line;
-        text_open(&line, 512);
+        text_open_part(&line, out);
         const double k = answer_get_real(o, "temp_k");
         text_print(&line, "On a %s this place is %s %s than forecast, with %.0f in 100 of the wind (%.0f readings).",
                    answer_get_text(o, "when"), degrees_words(k, how, t), k < 0.0 ? "colder" : "warmer",
@@ -158,7 +158,7 @@ void show_weather(const struct answer *a, const struct show_how *how, struct tex
     for (const struct answer *v = verified ? verified->first : NULL; v; v = v->next) {
         struct text line;
         char to[32] = "and more";
-        text_open(&line, 512);
+        text_open_part(&line, out);
         if (isfinite(answer_get_real(v, "to_h")))
             (void)snprintf(to, sizeof to, "to %.0f", answer_get_real(v, "to_h"));
         const double bias = answer_get_real(v, "temp_bias_k");

@@ -42,7 +42,7 @@ static void lines(const struct answer *list, enum which which, int64_t day, cons
                            on == day ? "" : " ", c.hour, c.minute);
         }
         (void)snprintf(lead, sizeof lead, "  [ ] %s  ", clock);
-        text_open(&line, 4096);
+        text_open_part(&line, out);
         if (answer_get_text(p, "place"))
             text_print(&line, "%s: ", answer_get_text(p, "place"));
         text_print(&line, "%s", answer_get_text(p, "what"));
@@ -66,7 +66,7 @@ static void done(const struct answer *list, const struct show_how *how, struct t
     struct text line;
     bool any = false;
 
-    text_open(&line, 16384);
+    text_open_part(&line, out);
     for (const struct answer *p = list ? list->first : NULL; p; p = p->next) {
         const struct answer *tick = answer_at(p, "ticked");
         const char *what = answer_get_text(p, "what");
@@ -125,7 +125,7 @@ void show_calendar(const struct answer *a, const struct show_how *how, struct te
     for (const struct answer *e = list ? list->first : NULL; e; e = e->next) {
         const int64_t from = (int64_t)answer_get_real(e, "from"), to = (int64_t)answer_get_real(e, "to");
         struct text line;
-        text_open(&line, 4096);
+        text_open_part(&line, out);
         day_head(from, &line);
         if (to != from) {
             text_add(&line, " to ");

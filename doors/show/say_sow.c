@@ -48,7 +48,7 @@ static void who(const struct answer *a, const struct show_how *how, struct text 
     struct text line;
     char t[64], m[32];
 
-    text_open(&line, 4096);
+    text_open_part(&line, out);
     comma(&line, say_flag_at(a, "gilt") ? "gilt" : "sow");
     if (answer_get_text(a, "breed"))
         comma(&line, answer_get_text(a, "breed"));
@@ -92,7 +92,7 @@ static void where(const struct answer *a, const struct show_how *how, struct tex
     char p_use[16], when[32];
     struct text line;
 
-    text_open(&line, 4096);
+    text_open_part(&line, out);
     const char *state = answer_get_text(a, "state");
     capital(&line, state);
     if (say_moment_at(a, "lost_all_at") != INT64_MIN)
@@ -125,7 +125,7 @@ static void turn(const struct answer *a, const struct show_how *how, struct text
         return;
     say_section(out, how, "THIS TURN");
     struct text known;
-    text_open(&known, 16384);
+    text_open_part(&known, out);
     capital(&known, answer_get_text(t, "known"));
     text_add(&known, ".");
     show_fold(out, how, "  ", 2, text_get(&known));
@@ -163,7 +163,7 @@ static void turn(const struct answer *a, const struct show_how *how, struct text
                        in_100_figure(answer_get_real(b, "probability"), in_pig));
         show_fold(out, how, "  ", 2, line);
     }
-    text_open(&known, 1024);
+    text_open_part(&known, out);
     capital(&known, answer_get_text(t, "watch"));
     text_add(&known, ".");
     show_fold(out, how, "  ", 2, text_get(&known));
@@ -205,7 +205,7 @@ static void litters(const struct answer *a, const struct show_how *how, struct t
                    *put_out = answer_get_text(r, "put_out");
         struct text line;
         char when[48];
-        text_open(&line, 2048);
+        text_open_part(&line, out);
         old_moment(say_moment_at(r, "start"), how, when);
         text_print(&line, "%s: ", when);
         if (isfinite(alive))
@@ -262,7 +262,7 @@ static void treatments(const struct answer *a, const struct show_how *how, struc
     for (; r; r = r->next) {
         const int64_t ends = day_at(r, "withdrawal_ends"), due = day_at(r, "booster_due");
         struct text text;
-        text_open(&text, 8192);
+        text_open_part(&text, out);
         old_moment(say_moment_at(r, "at"), how, when);
         text_print(&text, "%s: %s", when, answer_get_text(r, "what"));
         if (answer_get_text(r, "dose"))
@@ -290,7 +290,7 @@ static void notes(const struct answer *a, const struct show_how *how, struct tex
     for (const struct answer *n = say_rows(out, how, a, "notes_about_her", "NOTES"); n; n = n->next) {
         struct text line;
         char when[48];
-        text_open(&line, 8192);
+        text_open_part(&line, out);
         old_moment(say_moment_at(n, "at"), how, when);
         text_print(&line, "%s: %s", when, answer_get_text(n, "text"));
         show_fold(out, how, "  ", 4, text_get(&line));

@@ -83,7 +83,7 @@ static void jobs(const struct answer *a, const struct show_how *how, struct text
 
         if (deadline != INT64_MIN)
             (void)by(deadline, now, how, clock);
-        text_open(&line, 4096);
+        text_open_part(&line, out);
         text_print(&line, "%s: %s.", answer_get_text(job, "place"), answer_get_text(job, "do"));
         if (*clock) {
             const int64_t start = say_moment_at(job, "start_by");
@@ -101,13 +101,13 @@ static void jobs(const struct answer *a, const struct show_how *how, struct text
             show_fold(out, how, "      ", 6, text_get(&line));
         } else {
             struct text folded; /* the lead is written already: fold beside it */
-            text_open(&folded, 8192);
+            text_open_part(&folded, out);
             show_fold(&folded, how, lead, (int)strlen(lead), text_get(&line));
             text_add(out, text_get(&folded) + strlen(lead));
             text_close(&folded);
         }
         text_close(&line);
-        text_open(&line, 4096);
+        text_open_part(&line, out);
         job_details(job, how, &line);
         show_fold(out, how, "      ", 6, text_get(&line));
         text_close(&line);
@@ -200,7 +200,7 @@ static void sow(const struct answer *a, const struct answer *row, const struct s
 
     const char *name = answer_get_text(row, "name"), *watch = answer_get_text(row, "watch");
     struct text head;
-    text_open(&head, 8192);
+    text_open_part(&head, out);
     text_print(&head, "%s%s%s%s:", bold(how), name, plain(how), answer_at(row, "gilt")->is.flag ? " (gilt)" : "");
     if (strlen(name) + strlen(watch) + 11 <= (size_t)how->width)
         text_print(&head, " %s", watch);
@@ -214,7 +214,7 @@ static void sow(const struct answer *a, const struct answer *row, const struct s
     if (answer_at(row, "near")->is.flag) {
         if (in_100(answer_get_real(row, "after.runt_danger")) > in_100(answer_get_real(row, "after.danger")) + 4) {
             struct text line;
-            text_open(&line, 512);
+            text_open_part(&line, out);
             text_print(&line, "For a small piglet, of %s, the danger is %d in 100 even so.",
                        how->us_units ? "2 lb" : "0.9 kg", in_100(answer_get_real(row, "after.runt_danger")));
             show_fold(out, how, "    ", 4, text_get(&line));
@@ -288,7 +288,7 @@ static void weather(const struct answer *a, const struct show_how *how, struct t
         if (how->width < 60 && today != day)
             text_print(out, "  %s %d %s\n", when_weekday[civil_weekday(today)], c.day, when_month[c.month]);
         day = today;
-        text_open(&line, 512);
+        text_open_part(&line, out);
         weather_line(a, i, begins, how, &line);
         text_print(out, "%s\n", text_get(&line));
         text_close(&line);
@@ -302,7 +302,7 @@ static void heat(const struct answer *a, const struct show_how *how, struct text
     for (const struct answer *h = say_rows(out, how, a, "heat", "HEAT"); h; h = h->next) {
         struct text line;
         char when[32];
-        text_open(&line, 2048);
+        text_open_part(&line, out);
         text_print(&line, "%s%s%s, from %s for %.0f h: %s", answer_get_text(h, "sow") ? answer_get_text(h, "sow") : "",
                    answer_get_text(h, "sow") ? ", " : "", answer_get_text(h, "place"),
                    show_moment(say_moment_at(h, "from"), how, when), answer_get_real(h, "hours"),
@@ -322,7 +322,7 @@ static void others(const struct answer *a, const struct show_how *how, struct te
 {
     for (const struct answer *o = say_rows(out, how, a, "others", "THE OTHERS"); o; o = o->next) {
         struct text line;
-        text_open(&line, 2048);
+        text_open_part(&line, out);
         text_print(&line, "%s: %s", answer_get_text(o, "name"), answer_get_text(o, "says"));
         show_fold(out, how, "  ", 4, text_get(&line));
         text_close(&line);
@@ -339,7 +339,7 @@ static void litters(const struct answer *a, const struct show_how *how, struct t
 {
     for (const struct answer *l = say_rows(out, how, a, "young_litters", "YOUNG LITTERS"); l; l = l->next) {
         struct text line;
-        text_open(&line, 2048);
+        text_open_part(&line, out);
         text_print(&line, "%s %s", answer_get_text(l, "says"), answer_get_text(l, "do"));
         show_fold(out, how, "  ", 4, text_get(&line));
         text_close(&line);

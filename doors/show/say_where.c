@@ -145,7 +145,7 @@ static void huts(const struct answer *a, const struct show_how *how, struct text
     for (const struct answer *h = list->first; h; h = h->next) {
         const double facing = answer_get_real(h, "facing_deg");
         struct text line;
-        text_open(&line, 2048);
+        text_open_part(&line, out);
         text_print(&line, "%s", answer_get_text(h, "name"));
         if (isfinite(facing))
             text_print(&line, " (%s, %.0f°)", show_compass(facing), degrees(facing));
@@ -164,7 +164,7 @@ static void taken(const struct answer *a, const struct show_how *how, struct tex
     const struct answer *sources = answer_at(a, "sources");
     struct text line;
 
-    text_open(&line, 4096);
+    text_open_part(&line, out);
     text_print(&line, "From %.0f hours of %s%s, %.0f season%s:", answer_get_real(a, "hours"),
                answer_get_text(a, "months"), say_flag_at(a, "night_only") ? ", nights alone" : "",
                answer_get_real(a, "seasons"), answer_get_real(a, "seasons") > 1.5 ? "s" : "");

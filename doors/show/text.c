@@ -182,7 +182,7 @@ static void tree(const struct answer *a, const struct show_how *how, int indent,
         struct text line;
         char lead[96];
 
-        text_open(&line, 1u << 20);
+        text_open_part(&line, out);
         (void)snprintf(lead, sizeof lead, "%*s", indent, "");
         if (a->kind == ANSWER_LIST && is_row(c)) { /* a row of a table: one line */
             for (const struct answer *m = c->first; m; m = m->next) {

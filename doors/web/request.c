@@ -4,6 +4,7 @@
 #include <string.h>
 
 #include "core/base/units.h"
+#include "farm/json_room.h"
 
 /* ---- the address ---- */
 
@@ -131,6 +132,8 @@ enum status request_body_read(const char *bytes, size_t n, json_t **body, struct
     if (too_deep(bytes, n))
         return refuse(ST_BAD_INPUT, why, "", "the JSON goes more than %d levels deep", REQUEST_DEPTH);
     json_t *read = json_loadb(bytes, n, JSON_REJECT_DUPLICATES, &error);
+    if (!read && json_had_no_room(&error))
+        return refuse(ST_NO_MEMORY, why, "", "out of memory");
     if (!read)
         return refuse(ST_BAD_INPUT, why, "", "that is not JSON as it is read here: %.120s (line %d, column %d)",
                       error.text, error.line, error.column);
