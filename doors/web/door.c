@@ -127,6 +127,11 @@ const char *door_key(const struct door *d)
     return d->key;
 }
 
+bool door_key_used(const struct door *d)
+{
+    return d->key_used;
+}
+
 const struct certificate *door_tls(const struct door *d)
 {
     return d->lan ? &d->certificate : NULL;

@@ -39,6 +39,7 @@ void door_port(struct door *door, int port);
 int door_told_port(const struct door *door);
 /* The one-time key of the start address; good until it has served. */
 const char *door_key(const struct door *door);
+bool door_key_used(const struct door *door);
 /* Key and chain for TLS; NULL without --lan. */
 const struct certificate *door_tls(const struct door *door);
 /* Names and addresses that a Host header may carry besides loopback's. */

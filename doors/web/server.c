@@ -316,6 +316,8 @@ static void loop(struct web *web, int signals)
             serve_ahead(web);
         if (web->look_now && !anyone_served(web))
             serve_look(web);
+        if (door_key_used(web->door))
+            show_page_over(web);
         if (fds[n + 1].revents && !web->stopping) {
             stop_ms = server_ms() + SERVE_STOP_S * 1000;
             listen_no_more(web);

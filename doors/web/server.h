@@ -144,7 +144,7 @@ void server_log(const char *fmt, ...) PRINTF_LIKE(1, 2);
 
 /* ---- show_page.c ---- */
 void show_page(struct web *web);      /* in the machine's own browser; without a screen: nothing */
-void show_page_over(struct web *web); /* takes the small file away */
+void show_page_over(struct web *web); /* takes the small file away, whose key has served */
 
 /* ---- connection.c: callbacks of libmicrohttpd, and the sweep ---- */
 enum MHD_Result connection_may(void *web, const struct sockaddr *from, socklen_t n);
