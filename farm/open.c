@@ -214,8 +214,11 @@ enum status farm_look(struct farm *f, struct message *why)
 
     if (st == ST_OK)
         st = pragma(f, "PRAGMA page_size", &page_bytes, why);
-    if (st == ST_OK && pages * page_bytes <= CHECK_BYTES) /* small: 3 ms; large: after a bad end, and in `check` */
+    const bool small = pages * page_bytes <= CHECK_BYTES, strange = st == ST_OK && !small && farm_is_new_here(f->path);
+    if (st == ST_OK && (small || strange)) /* 5 ms a MB; a large one also after a bad end, and in `check` */
         st = check_pages(f, "PRAGMA quick_check(1)", why);
+    if (st == ST_OK && strange)
+        farm_mark_looked(f->path);
     (void)sqlite3_db_release_memory(f->db); /* the whole file is in its hands now */
     return st;
 }

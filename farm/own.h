@@ -157,6 +157,12 @@ size_t *farm_batch_order(size_t n, const struct farm_item item[], const bool don
  * ST_IO and a sentence at the first thing that does not. */
 enum status farm_verify(struct farm *f, struct message *why);
 
+/* ---- looked.c ---- */
+
+/* Not looked through yet under this number on the disk: a copy, or just made; false also where that cannot be told. */
+bool farm_is_new_here(const char *path);
+void farm_mark_looked(const char *path);
+
 /* ---- backup.c ---- */
 
 enum status farm_sync_path(const char *path, bool folder, struct message *why);

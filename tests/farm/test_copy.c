@@ -5,8 +5,10 @@
 #include <fcntl.h>
 #include <signal.h>
 #include <sqlite3.h>
+#include <sys/stat.h>
 #include <sys/statfs.h>
 #include <sys/wait.h>
+#include <sys/xattr.h>
 #include <time.h>
 
 #include "farm/exchange_own.h"
@@ -158,11 +160,131 @@ static void a_copy_made_by_hand_is_never_silently_wrong(void **state)
     scratch_close(&s);
 }
 
+/* ---- large files: not looked through at every opening ---- */
+
+/* Several MB of notes. */
+static void large_farm(struct scratch *s)
+{
+    char *words = malloc(3001);
+
+    scratch_open(s);
+    some_farm(s);
+    assert_non_null(words);
+    memset(words, 'w', 3000);
+    words[3000] = '\0';
+    for (int i = 0; i < 700; i++) {
+        struct arena kept = s->mem;
+        arena_open(&s->mem, 1 << 24);
+        (void)snprintf(words, 8, "%06d", i);
+        words[6] = ' ';
+        RECORDED(s, "note", "at", "2026-10-01", "text", words, NULL);
+        arena_close(&s->mem);
+        s->mem = kept;
+    }
+    free(words);
+    farm_close(s->farm);
+    s->farm = NULL;
+}
+
+static off_t bytes_of(const char *path)
+{
+    struct stat is;
+
+    assert_int_equal(stat(path, &is), 0);
+    return is.st_size;
+}
+
+/* As a copy tears: one page stays as it was before, here empty. */
+static void tear(const char *path, off_t page)
+{
+    char zeros[4096] = { 0 };
+    const int fd = open(path, O_WRONLY);
+
+    assert_true(fd >= 0);
+    assert_int_equal(pwrite(fd, zeros, sizeof zeros, page * (off_t)sizeof zeros), (ssize_t)sizeof zeros);
+    assert_int_equal(close(fd), 0);
+}
+
+static bool marks_are_kept(const char *path)
+{
+    return setxattr(path, "user.leenest.test", "1", 1, 0) == 0;
+}
+
+static void a_large_copy_that_tore_is_refused_at_its_first_opening(void **state)
+{
+    struct scratch s;
+    char to[200];
+    size_t refused = 0;
+
+    (void)state;
+    large_farm(&s);
+    if (!marks_are_kept(s.path)) {
+        scratch_close(&s);
+        print_message("skipped: the disk under /tmp keeps no marks on files\n");
+        skip();
+    }
+    (void)snprintf(to, sizeof to, "%s/copy.farm", s.folder);
+    const off_t pages = bytes_of(s.path) / 4096;
+    assert_true(pages * 4096 > 2 * 1024 * 1024);
+    for (off_t page = 8; page < pages; page += pages / 20) {
+        (void)unlink(to);
+        assert_true(copy(s.path, to));
+        assert_int_equal(farm_open(to, &s.farm, &s.why), ST_OK); /* a whole copy is taken, and marked */
+        farm_close(s.farm);
+        s.farm = NULL;
+        assert_false(farm_is_new_here(to));
+        (void)unlink(to);
+        assert_true(copy(s.path, to));
+        tear(to, page);
+        if (farm_open(to, &s.farm, &s.why) == ST_OK)
+            fail_msg("a copy torn at page %lld of %lld is opened", (long long)page, (long long)pages);
+        if (!strstr(s.why.text, "damaged"))
+            fail_msg("%s", s.why.text);
+        refused++;
+    }
+    /* a cut copy says so itself: the file is shorter than its own head tells */
+    (void)unlink(to);
+    assert_true(copy(s.path, to));
+    assert_int_equal(truncate(to, (pages - 3) * 4096), 0);
+    assert_int_equal(farm_open(to, &s.farm, &s.why), ST_IO);
+    print_message("%zu torn copies of %lld pages refused at their first opening, and one cut short\n", refused,
+                  (long long)pages);
+    scratch_close(&s);
+}
+
+/* A mark that a copy took along names another file. */
+static void a_mark_that_was_copied_is_not_believed(void **state)
+{
+    struct scratch s;
+    char to[200], mark[64];
+
+    (void)state;
+    scratch_open(&s);
+    if (!marks_are_kept(s.path)) {
+        scratch_close(&s);
+        skip();
+    }
+    farm_close(s.farm);
+    s.farm = NULL;
+    (void)snprintf(to, sizeof to, "%s/copy.farm", s.folder);
+    assert_true(farm_is_new_here(s.path));
+    farm_mark_looked(s.path);
+    assert_false(farm_is_new_here(s.path));
+    const ssize_t n = getxattr(s.path, "user.leenest.looked", mark, sizeof mark);
+    assert_true(n > 2);
+    assert_true(copy(s.path, to));
+    assert_int_equal(setxattr(to, "user.leenest.looked", mark, (size_t)n, 0), 0);
+    assert_true(farm_is_new_here(to));
+    scratch_close(&s);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(a_network_file_system_is_refused_unless_forced),
         cmocka_unit_test(a_copy_made_by_hand_is_never_silently_wrong),
+        cmocka_unit_test(a_large_copy_that_tore_is_refused_at_its_first_opening),
+        cmocka_unit_test(a_mark_that_was_copied_is_not_believed),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
