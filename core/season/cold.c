@@ -8,7 +8,15 @@
 #include "core/breeding/breeding.h"
 #include "core/sun/sun.h"
 
-enum { BIRTH_HOURS = 7, SHORT_HOURS = 2, WAITING = 256, NIGHT_FROM = 18, NIGHT_LONG = 12, NIGHT_LEAST = 9 };
+enum {
+    BIRTH_HOURS = 7,
+    SHORT_HOURS = 2,
+    WAITING = 256,
+    STRETCH = 1024,
+    NIGHT_FROM = 18,
+    NIGHT_LONG = 12,
+    NIGHT_LEAST = 9
+};
 
 /* f = 0.6 feels_c of the hour of birth + 0.4 of the next. Above safe_c nobody fell to grade 2, below danger_c all did,
  * over the hours, shelters and beds of docs/reckoning/season.md with room to spare; between, the whole balance is run. A
@@ -137,21 +145,25 @@ enum status cold_prepare(const struct cold_site *site, struct arena *mem, struct
     return ST_OK;
 }
 
-/* The nest in every hour, a new bed from each noon on. */
-static enum status nests_of(const struct cold_past *p, const struct shelter *s, struct nest nests[],
-                            struct message *why)
+/* A new bed is laid from each noon on, and after a hole of more than a day. The end of the hours that lie on one. */
+static size_t bed_to(const struct cold_past *p, size_t from)
 {
-    enum status st = ST_OK;
+    size_t to = from + 1;
 
-    for (size_t from = 0, to; from < p->n && st == ST_OK; from = to) {
-        struct nest_bed bed = { 0.0, 0.0 };
-        for (to = from + 1; to < p->n && hour_of_day(p, to) != 12; to++)
-            if (p->hours[to].utc_s - p->hours[to - 1].utc_s > DAY_S)
-                break;
-        st = nest_hours(NULL, s, p->site.place, p->site.inside, to - from, p->hours + from, p->sun + from, p->feels,
-                        &bed, nests + from, why);
+    while (to < p->n && hour_of_day(p, to) != 12 && p->hours[to].utc_s - p->hours[to - 1].utc_s <= DAY_S)
+        to++;
+    return to;
+}
+
+static size_t longest_bed(const struct cold_past *p)
+{
+    size_t most = 0;
+
+    for (size_t from = 0, to; from < p->n; from = to) {
+        to = bed_to(p, from);
+        most = to - from > most ? to - from : most;
     }
-    return st;
+    return most;
 }
 
 /* Hours from i on that follow each other without a hole, at most BIRTH_HOURS. */
@@ -173,7 +185,9 @@ struct waiting {
 
 struct births { /* what the hours of birth of one shelter share */
     const struct cold_past *p;
-    struct nest *nests;
+    struct nest *nests; /* a stretch of the hours only: from base to end */
+    size_t base, end, room;
+    bool *warm; /* of each hour: heat grade 3 or 4 */
     enum cold_how how;
     struct piglet who[2];      /* typical; runt */
     const struct lines *lines; /* of each */
@@ -208,13 +222,13 @@ static enum status follow_waiting(struct births *b, size_t w, struct waiting *al
     return st;
 }
 
-/* In the k hours from i on: does it turn far colder than in the first two, or too hot for the balance? */
-static bool turns(const struct nest nests[], size_t i, size_t k)
+/* In the k hours from here on: does it turn far colder than in the first two, or too hot for the balance? */
+static bool turns(const struct nest here[], size_t k)
 {
-    const double first_c = fmin(nests[i].feels_c, nests[k > 1 ? i + 1 : i].feels_c);
+    const double first_c = fmin(here[0].feels_c, here[k > 1 ? 1 : 0].feels_c);
 
     for (size_t h = 2; h < k; h++)
-        if (!(nests[i + h].feels_c > first_c - fall_k) || nests[i + h].too_hot_for_piglet_model)
+        if (!(here[h].feels_c > first_c - fall_k) || here[h].too_hot_for_piglet_model)
             return true;
     return false;
 }
@@ -222,7 +236,7 @@ static bool turns(const struct nest nests[], size_t i, size_t k)
 static enum status wait(struct births *b, size_t w, struct waiting *all, size_t i, struct message *why)
 {
     for (size_t h = 0; h < all->hours; h++)
-        all->air[all->n * all->hours + h] = b->nests[i + h].air;
+        all->air[all->n * all->hours + h] = b->nests[i + h - b->base].air;
     all->hour[all->n++] = i;
     return all->n == WAITING ? follow_waiting(b, w, all, why) : ST_OK;
 }
@@ -232,8 +246,9 @@ static enum status born(struct births *b, size_t i, struct message *why)
 {
     struct piglet_air air[BIRTH_HOURS];
     const size_t k = run_from(b->p, i);
-    const double feels = now_share * b->nests[i].feels_c + (1.0 - now_share) * b->nests[k > 1 ? i + 1 : i].feels_c;
-    const bool quick = b->how == COLD_QUICK, brief = quick && !turns(b->nests, i, k);
+    const struct nest *now = &b->nests[i - b->base], *next = k > 1 ? now + 1 : now;
+    const double feels = now_share * now->feels_c + (1.0 - now_share) * next->feels_c;
+    const bool quick = b->how == COLD_QUICK, brief = quick && !turns(now, k);
     enum status st = ST_OK;
 
     for (size_t w = 0; w < b->n_who && st == ST_OK; w++) {
@@ -247,7 +262,7 @@ static enum status born(struct births *b, size_t i, struct message *why)
             st = wait(b, w, all, i, why);
             continue;
         }
-        const size_t n_air = nest_birth_air(k, b->nests + i, 0, air);
+        const size_t n_air = nest_birth_air(k, now, 0, air);
         who.hours = brief ? SHORT_HOURS : who.hours;
         st = follow(&who, b->how, n_air, air, &b->danger[w][i], why);
     }
@@ -263,14 +278,18 @@ static void share_of_known(const struct cold_past *p, float daily[])
 static enum status births_open(const struct cold_past *p, size_t n_who, struct arena *scratch, struct births *b,
                                struct message *why)
 {
+    const size_t room = STRETCH + BIRTH_HOURS + longest_bed(p);
+
     *b = (struct births){ .p = p,
-                          .nests = ARENA_NEW(scratch, struct nest, p->n),
+                          .nests = ARENA_NEW(scratch, struct nest, room),
+                          .room = room,
+                          .warm = ARENA_NEW(scratch, bool, p->n),
                           .who = { piglet_newborn(), piglet_newborn() },
                           .n_who = n_who,
                           .brief = ARENA_NEW(scratch, struct waiting, n_who),
                           .full = ARENA_NEW(scratch, struct waiting, n_who) };
     b->who[1].mass_kg = COLD_RUNT_KG;
-    bool there = b->nests && b->brief && b->full;
+    bool there = b->nests && b->warm && b->brief && b->full;
     for (size_t w = 0; w < n_who; w++) {
         b->danger[w] = ARENA_NEW(scratch, bool, p->n);
         there = there && b->danger[w];
@@ -280,6 +299,29 @@ static enum status births_open(const struct cold_past *p, size_t n_who, struct a
         b->full[w].hours = BIRTH_HOURS;
     }
     return there ? ST_OK : refuse(ST_NO_MEMORY, why, "", "too many hours of past years at once: %zu", p->n);
+}
+
+/* The nests from hour i on, as many as there is room for; those of hours from i on that are there already stay. */
+static enum status nests_from(struct births *b, const struct shelter *s, size_t i, struct message *why)
+{
+    const struct cold_past *p = b->p;
+    enum status st = ST_OK;
+
+    memmove(b->nests, b->nests + (i - b->base), (b->end - i) * sizeof *b->nests);
+    b->base = i;
+    while (b->end < p->n && st == ST_OK) {
+        const size_t to = bed_to(p, b->end), n = to - b->end;
+        struct nest *here = b->nests + (b->end - b->base);
+        struct nest_bed bed = { 0.0, 0.0 };
+        if (to - b->base > b->room)
+            break;
+        st = nest_hours(NULL, s, p->site.place, p->site.inside, n, p->hours + b->end, p->sun + b->end, p->feels, &bed,
+                        here, why);
+        for (size_t h = 0; h < n && st == ST_OK; h++)
+            b->warm[b->end + h] = here[h].heat_grade >= 3;
+        b->end = to;
+    }
+    return st;
 }
 
 static void share_out(const struct births *b, const struct cold_daily *out)
@@ -293,7 +335,7 @@ static void share_out(const struct births *b, const struct cold_daily *out)
         out->danger[p->day[i]] += b->danger[0][i] ? p->weight[i] : 0.0f;
         if (out->runt)
             out->runt[p->day[i]] += b->danger[1][i] ? p->weight[i] : 0.0f;
-        out->heat[p->day[i]] += b->nests[i].heat_grade >= 3 ? p->weight[i] : 0.0f;
+        out->heat[p->day[i]] += b->warm[i] ? p->weight[i] : 0.0f;
     }
     for (size_t k = 0; k < 1 + b->n_who; k++)
         share_of_known(p, daily[k]);
@@ -307,12 +349,13 @@ enum status cold_of_shelter(const struct cold_past *p, const struct shelter *she
 
     if (st == ST_OK)
         st = shelter_check(shelter, why);
-    if (st == ST_OK)
-        st = nests_of(p, shelter, b.nests, why);
     b.how = how;
     b.lines = lines_of(shelter);
-    for (size_t i = 0; i < p->n && st == ST_OK; i++)
-        st = born(&b, i, why);
+    for (size_t i = 0; i < p->n && st == ST_OK;) {
+        st = nests_from(&b, shelter, i, why);
+        for (; i < p->n && (i + BIRTH_HOURS <= b.end || b.end == p->n) && st == ST_OK; i++)
+            st = born(&b, i, why);
+    }
     for (size_t w = 0; w < b.n_who && st == ST_OK; w++) {
         st = follow_waiting(&b, w, &b.brief[w], why);
         st = st == ST_OK ? follow_waiting(&b, w, &b.full[w], why) : st;

@@ -64,7 +64,7 @@ struct cold_daily {              /* the caller's arrays, past->n_days each; NAN 
 
 /* One shelter over all days.
  *
- * Given     scratch   its own for each thread, about 180 bytes an hour; emptied by the caller
+ * Given     scratch   its own for each thread, about 4 bytes an hour and a megabyte; emptied by the caller
  * Returned  out       runt NULL: the runt is not followed
  *           *wholly   piglets for which the whole balance was run; may be NULL
  * Fails     ST_BAD_INPUT from shelter_check(); ST_NO_MEMORY
