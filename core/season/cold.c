@@ -2,6 +2,7 @@
 #include "core/season/cold.h"
 
 #include <math.h>
+#include <stdlib.h>
 #include <string.h>
 
 #include "core/base/civil.h"
@@ -179,7 +180,10 @@ static size_t run_from(const struct cold_past *p, size_t i)
 /* Births of one kind that want the balance of so many hours; they are reckoned side by side. */
 struct waiting {
     size_t hours, n;
-    size_t hour[WAITING];
+    struct turn {
+        double feels_c;
+        size_t hour, at; /* at: whose air */
+    } turn[WAITING];
     struct piglet_air air[WAITING * BIRTH_HOURS];
 };
 
@@ -193,6 +197,7 @@ struct births { /* what the hours of birth of one shelter share */
     const struct lines *lines; /* of each */
     size_t n_who, wholly;
     struct waiting *brief, *full; /* two hours, all seven; of each */
+    struct piglet_air *air;       /* room for those of one kind, in order */
     bool *danger[2];              /* of each, by hour of birth */
 };
 
@@ -209,15 +214,27 @@ static enum status follow(const struct piglet *who, enum cold_how how, size_t n,
     return st;
 }
 
+static int by_feels(const void *a, const void *b)
+{
+    const struct turn *x = a, *y = b;
+
+    return x->feels_c != y->feels_c ? (x->feels_c > y->feels_c) - (x->feels_c < y->feels_c)
+                                    : (x->hour > y->hour) - (x->hour < y->hour);
+}
+
+/* Those that wait, over their hours. The coldest first: neighbours then come to the same end at the same time. */
 static enum status follow_waiting(struct births *b, size_t w, struct waiting *all, struct message *why)
 {
     struct piglet who = b->who[w];
     bool danger[WAITING];
 
     who.hours = all->hours < BIRTH_HOURS ? (double)all->hours : who.hours;
-    const enum status st = piglet_run_danger_many(NULL, &who, all->n, all->hours, all->air, danger, why);
+    qsort(all->turn, all->n, sizeof *all->turn, by_feels);
+    for (size_t i = 0; i < all->n; i++)
+        memcpy(b->air + i * all->hours, all->air + all->turn[i].at * all->hours, all->hours * sizeof *b->air);
+    const enum status st = piglet_run_danger_many(NULL, &who, all->n, all->hours, b->air, danger, why);
     for (size_t i = 0; st == ST_OK && i < all->n; i++)
-        b->danger[w][all->hour[i]] = danger[i];
+        b->danger[w][all->turn[i].hour] = danger[i];
     all->n = 0;
     return st;
 }
@@ -233,11 +250,12 @@ static bool turns(const struct nest here[], size_t k)
     return false;
 }
 
-static enum status wait(struct births *b, size_t w, struct waiting *all, size_t i, struct message *why)
+static enum status wait(struct births *b, size_t w, struct waiting *all, size_t i, double feels_c, struct message *why)
 {
     for (size_t h = 0; h < all->hours; h++)
         all->air[all->n * all->hours + h] = b->nests[i + h - b->base].air;
-    all->hour[all->n++] = i;
+    all->turn[all->n] = (struct turn){ feels_c, i, all->n };
+    all->n++;
     return all->n == WAITING ? follow_waiting(b, w, all, why) : ST_OK;
 }
 
@@ -259,7 +277,7 @@ static enum status born(struct births *b, size_t i, struct message *why)
             continue;
         b->wholly++;
         if (quick && k >= all->hours) {
-            st = wait(b, w, all, i, why);
+            st = wait(b, w, all, i, feels, why);
             continue;
         }
         const size_t n_air = nest_birth_air(k, now, 0, air);
@@ -283,13 +301,14 @@ static enum status births_open(const struct cold_past *p, size_t n_who, struct a
     *b = (struct births){ .p = p,
                           .nests = ARENA_NEW(scratch, struct nest, room),
                           .room = room,
+                          .air = ARENA_NEW(scratch, struct piglet_air, WAITING * BIRTH_HOURS),
                           .warm = ARENA_NEW(scratch, bool, p->n),
                           .who = { piglet_newborn(), piglet_newborn() },
                           .n_who = n_who,
                           .brief = ARENA_NEW(scratch, struct waiting, n_who),
                           .full = ARENA_NEW(scratch, struct waiting, n_who) };
     b->who[1].mass_kg = COLD_RUNT_KG;
-    bool there = b->nests && b->warm && b->brief && b->full;
+    bool there = b->nests && b->air && b->warm && b->brief && b->full;
     for (size_t w = 0; w < n_who; w++) {
         b->danger[w] = ARENA_NEW(scratch, bool, p->n);
         there = there && b->danger[w];
