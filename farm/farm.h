@@ -34,6 +34,7 @@ struct farm_how { /* zeroed = as usual */
     int busy_ms;       /* how long to wait for another writer; 0 = 3000 */
     bool looked_at;    /* this program has the very file open already: its pages and tables are not looked at again */
     bool pages_later;  /* for reading at once: farm_look() comes soon, and before anything is written */
+    bool one_of_many;  /* the program has several handles on the file: this one keeps half a megabyte of it, not two */
     const char *vfs;   /* SQLite VFS by name, for tests; NULL = usual */
 };
 

@@ -125,6 +125,8 @@ static enum status connect(const char *path, const struct farm_how *how, struct 
                           "PRAGMA journal_mode=DELETE; PRAGMA synchronous=EXTRA; PRAGMA foreign_keys=ON;"
                           "PRAGMA trusted_schema=OFF; PRAGMA cell_size_check=ON",
                           NULL, NULL, NULL);
+    if (rc == SQLITE_OK && how->one_of_many)
+        rc = sqlite3_exec(f->db, "PRAGMA cache_size=-512", NULL, NULL, NULL);
     if ((rc & 0xff) == SQLITE_NOTADB) {
         farm_close(f);
         return refuse(ST_BAD_INPUT, why, "farm", "%s is not a farm file", path);

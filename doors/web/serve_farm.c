@@ -15,7 +15,7 @@ static void take_first(struct web *web)
 
 enum status serve_farm(struct web *web, struct farm **farm, struct message *why)
 {
-    const struct farm_how how = { .busy_ms = SERVE_BUSY_MS, .pages_later = web->look_owed };
+    const struct farm_how how = { .busy_ms = SERVE_BUSY_MS, .pages_later = web->look_owed, .one_of_many = true };
     struct stat is;
 
     take_first(web);

@@ -57,7 +57,7 @@ static void farm_for(struct request *rq, struct own *own, bool with_memory)
     rq->call.farm = NULL;
     if (!own->farm && rq->status == ST_OK) {
         struct message why = { "", "" };
-        const struct farm_how how = { .looked_at = rq->looked_at };
+        const struct farm_how how = { .looked_at = rq->looked_at, .one_of_many = true };
         const enum status st = farm_open_how(rq->call.farm_path, &how, &own->farm, &why);
         own->generation = rq->key.generation;
         own->memory = st == ST_OK && with_memory ? memory_open(&rq->web->work) : NULL;
@@ -73,7 +73,9 @@ static void farm_for(struct request *rq, struct own *own, bool with_memory)
 /* For the thread of the sockets, which needs it first; with --lan that thread has opened the file by itself. */
 static bool open_first(struct work *work, const char *path)
 {
-    const struct farm_how how = { .no_migration = true, .pages_later = true, .busy_ms = SERVE_BUSY_MS };
+    const struct farm_how how = {
+        .no_migration = true, .pages_later = true, .busy_ms = SERVE_BUSY_MS, .one_of_many = true
+    };
     struct message why = { "", "" };
     struct farm *farm = NULL;
     struct stat is;
@@ -111,7 +113,7 @@ static void open_ahead(struct work_line *line, struct own *own)
 {
     const char *path = line->web->how->farm_path;
     struct work *work = &line->web->work;
-    struct farm_how how = { .no_migration = true, .pages_later = true };
+    struct farm_how how = { .no_migration = true, .pages_later = true, .one_of_many = true };
     struct message why = { "", "" };
 
     if (!line->web->how->lan) {
