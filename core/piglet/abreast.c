@@ -237,10 +237,11 @@ void abreast_step(struct abreast *g, const struct state *y, const struct ages *a
 void abreast_surround(struct abreast *g, double mates, bool at_udder, const struct piglet_air *const air[ABREAST])
 {
     const struct piglet_model *m = g->m;
+    const struct body_size size = piglet_size(m, g->mass_kg, mates);
 
     for (size_t l = 0; l < ABREAST; l++) {
         struct body *b = &g->body[l];
-        piglet_body(m, g->mass_kg, mates, at_udder, air[l], b);
+        piglet_body_of_size(m, &size, at_udder, air[l], b);
         const double under_bed =
             m->ref_body_c - (m->ref_body_c - b->bed_c) * m->tissue_ref / (m->tissue_ref + b->r_bed);
         g->air_m2[l] = b->air_m2;

@@ -77,15 +77,28 @@ static double bed_share(const struct piglet_model *m, const struct piglet_air *a
     return m->bed_share;
 }
 
+struct body_size piglet_size(const struct piglet_model *m, double mass_kg, double mates)
+{
+    return (struct body_size){ mass_kg, m->area_coef * pow(mass_kg, m->area_exp),
+                               m->huddle_least +
+                                   (1.0 - m->huddle_least) * exp(-(fmax(1.0, mates) - 1.0) / m->huddle_fall) };
+}
+
 void piglet_body(const struct piglet_model *m, double mass_kg, double mates, bool at_udder,
                  const struct piglet_air *air, struct body *b)
 {
-    const double huddle = m->huddle_least + (1.0 - m->huddle_least) * exp(-(fmax(1.0, mates) - 1.0) / m->huddle_fall);
+    const struct body_size size = piglet_size(m, mass_kg, mates);
 
-    b->mass_kg = mass_kg;
-    b->area_m2 = m->area_coef * pow(mass_kg, m->area_exp);
+    piglet_body_of_size(m, &size, at_udder, air, b);
+}
+
+void piglet_body_of_size(const struct piglet_model *m, const struct body_size *size, bool at_udder,
+                         const struct piglet_air *air, struct body *b)
+{
+    b->mass_kg = size->mass_kg;
+    b->area_m2 = size->area_m2;
     b->udder_m2 = at_udder ? m->sow_share * b->area_m2 : 0.0;
-    const double open_m2 = (b->area_m2 - b->udder_m2) * huddle;
+    const double open_m2 = (b->area_m2 - b->udder_m2) * size->huddle;
     b->open_share = open_m2 / b->area_m2;
     b->bed_share = bed_share(m, air);
     b->bed_m2 = b->bed_share * open_m2;

@@ -43,6 +43,9 @@ void feels_table_make(const struct piglet_model *m, struct feels_table *t)
     t->model = m ? m : &piglet_published;
     t->low_c = -160.0;
     t->step_c = 0.25;
+    const struct body_size newborn = piglet_size(t->model, newborn_kg, 1.0);
+    t->newborn_m2 = newborn.area_m2;
+    t->newborn_open = newborn.huddle;
     for (size_t i = 0; i < FEELS_CELLS; i++)
         t->loss_w[i] = still_loss(t->model, t->low_c + t->step_c * (double)i);
 }
@@ -71,20 +74,17 @@ double feels_from_loss(const struct feels_table *t, double loss_w, double near_c
     return t->low_c + t->step_c * ((double)low + (t->loss_w[low] - loss_w) / (t->loss_w[low] - t->loss_w[high]));
 }
 
-double feels_loss_w(const struct piglet_model *m, const struct piglet_air *air)
-{
-    struct body b;
-    double skin_c = 0.5 * (m->ref_body_c + air->air_c);
-
-    piglet_body(m, newborn_kg, 1.0, false, air, &b);
-    return newborn_loss(m, &b, &skin_c);
-}
-
 double feels_c(const struct feels_table *t, const struct piglet_air *air)
 {
+    const struct piglet_model *m = t->model;
+    const struct body_size newborn = { newborn_kg, t->newborn_m2, t->newborn_open };
+    double skin_c = 0.5 * (m->ref_body_c + air->air_c);
+    struct body b;
+
     if (!piglet_air_ok(air))
         return NAN;
-    return feels_from_loss(t, feels_loss_w(t->model, air), air->air_c);
+    piglet_body_of_size(m, &newborn, false, air, &b);
+    return feels_from_loss(t, newborn_loss(m, &b, &skin_c), air->air_c);
 }
 
 void feels_bed_make(const struct feels_table *t, enum piglet_floor floor, double straw_m, enum straw_state straw,

@@ -31,6 +31,13 @@ struct flux {
 double piglet_bed_resistance(const struct piglet_model *m, const struct piglet_air *air);
 void piglet_body(const struct piglet_model *m, double mass_kg, double mates, bool at_udder,
                  const struct piglet_air *air, struct body *b);
+/* The same for a body whose size is known: what does not hang on the air, worked out once for many airs. */
+struct body_size {
+    double mass_kg, area_m2, huddle; /* huddle: share of the skin that litter-mates leave open */
+};
+struct body_size piglet_size(const struct piglet_model *m, double mass_kg, double mates);
+void piglet_body_of_size(const struct piglet_model *m, const struct body_size *size, bool at_udder,
+                         const struct piglet_air *air, struct body *b);
 double piglet_tissue(const struct piglet_model *m, const struct body *b, double skin_ref_c, double vessel_open);
 bool piglet_air_ok(const struct piglet_air *air);
 enum status piglet_refuse_bad(const struct piglet *who, size_t n, const struct piglet_air air[], struct message *why);
@@ -81,9 +88,7 @@ double piglet_mates_at(const struct piglet *who, double at_min);
 double piglet_wet_start_kg(const struct piglet_model *m, const struct piglet *who);
 double piglet_rub_per_s(const struct piglet_model *m, const struct piglet *who, const struct piglet_air *air);
 
-/* feels_c() in two halves: loss of the reference newborn, and back to a temperature (near_c a guess that only helps
- * speed). */
-double feels_loss_w(const struct piglet_model *m, const struct piglet_air *air);
+/* Back from the loss of the reference newborn to a temperature (near_c a guess that only helps speed). */
 double feels_from_loss(const struct feels_table *t, double loss_w, double near_c);
 
 #endif

@@ -208,6 +208,7 @@ enum { FEELS_CELLS = 881 };
 struct feels_table {
     double low_c, step_c;             /* -160, 0.25 */
     double loss_w[FEELS_CELLS];       /* falling */
+    double newborn_m2, newborn_open;  /* skin of the reference newborn; share of it that nobody covers */
     const struct piglet_model *model; /* that it was made with; outlives the table */
 };
 void feels_table_make(const struct piglet_model *m, struct feels_table *t);
