@@ -109,6 +109,22 @@ end
 L
 wrk -t1 -c2 -d4 --timeout 30s -s "$work/moving.lua" -H "Cookie: leenest_session=$token" "$address" >"$work/wrk" 2>&1
 awk '/Non-2xx/ { bad = ", NOT ALL GOOD: " $NF } /Requests\/sec/ { r = $2 } END { printf "tonight, each anew      %9.1f/s%s\n", r, bad }' "$work/wrk"
+# one after the other: what an answer costs in another minute of the same hour, and after a record that touches no shelter
+tonight() { # minute; adds what it took to `spent`
+    from=$(used_us)
+    curl -s -o /dev/null -b "$work/jar" "$address/api/tonight?at=2026-01-22T15:$1:00Z"
+    spent=$((spent + $(used_us) - from))
+}
+of_20() { awk -v what="$1" -v us=$spent 'BEGIN { printf "%-23s %9.1f ms of processor each (20)\n", what, us / 20000 }'; }
+spent=0; tonight 09; spent=0
+i=10; while [ $i -lt 30 ]; do tonight $i; i=$((i + 1)); done
+of_20 'tonight, next minute'
+spent=0; i=10; while [ $i -lt 30 ]; do
+    curl -s -f -o /dev/null -b "$work/jar" -H 'Sec-Fetch-Site: same-origin' -H 'Content-Type: application/json' \
+        -d "{\"fact\":{\"sow\":\"Bramble\",\"sign\":\"udder-tight\",\"at\":\"2026-01-22 15:$i\"}}" "$address/api/record/sign"
+    tonight 40; i=$((i + 1))
+done
+of_20 'tonight, after a sign'
 a=$(now_ms); i=0; while [ $i -lt 5 ]; do "$leenest" --farm "$farm" tonight --json --at 2026-01-22T15:40:00Z >/dev/null; i=$((i + 1)); done; b=$(now_ms)
 awk -v ms=$((b - a)) 'BEGIN { printf "tonight, command line   %9.1f/s\n", 5000 / ms }'
 
