@@ -4,7 +4,6 @@
 #include <string.h>
 
 #include "core/base/units.h"
-#include "farm/json_room.h"
 
 /* ---- the address ---- */
 
@@ -132,7 +131,7 @@ enum status request_body_read(const char *bytes, size_t n, json_t **body, struct
     if (too_deep(bytes, n))
         return refuse(ST_BAD_INPUT, why, "", "the JSON goes more than %d levels deep", REQUEST_DEPTH);
     json_t *read = json_loadb(bytes, n, JSON_REJECT_DUPLICATES, &error);
-    if (!read && json_had_no_room(&error))
+    if (!read && (!*error.text || json_error_code(&error) == json_error_out_of_memory))
         return refuse(ST_NO_MEMORY, why, "", "out of memory");
     if (!read)
         return refuse(ST_BAD_INPUT, why, "", "that is not JSON as it is read here: %.120s (line %d, column %d)",

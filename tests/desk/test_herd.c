@@ -513,7 +513,7 @@ static void what_cannot_be_reckoned_is_left_out_and_said(void **state)
 
     (void)state;
     case_open(&c);
-    case_record(&c, "hut", "name=Tunnel", "length=40m", NULL);
+    case_record(&c, "hut", "name=Tunnel", "length=14m", NULL);
     case_record(&c, "hut", "name=Hut 1", "wall=wood", NULL);
     case_record(&c, "windbreak", "name=the long hedge", "is=hedge", "height=2m", "length=4000m", NULL);
     case_record(&c, "placement", "shelter=Hut 1", "facing=140", "from=2010-01-01T10:00Z", "straw-depth=10cm",
