@@ -9,6 +9,7 @@
 #include "core/base/text.h"
 #include "farm/exchange.h"
 #include "farm/farm.h"
+#include "farm/json_room.h"
 #include "farm/keep.h"
 #include "farm/weather_store.h"
 

@@ -174,7 +174,7 @@ enum status plan_from_geojson(const char *bytes, size_t n, struct arena *mem, st
                               struct message *why)
 {
     json_error_t error;
-    json_t *root = json_loadb(bytes, n, JSON_REJECT_DUPLICATES, &error);
+    json_t *root = json_room_load(bytes, n, &error);
     struct plan_read read = { .name = NULL };
     const char *name = NULL;
 

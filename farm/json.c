@@ -193,7 +193,7 @@ enum status farm_json_read(const char *name, const char *bytes, size_t n, const 
         return refuse(ST_NO_MEMORY, why, "", "%s is too large", name);
     if (n > FARM_IMPORT_BYTES)
         return refuse(ST_BAD_INPUT, why, "", "%s has %zu bytes; at most %d at once", name, n, FARM_IMPORT_BYTES);
-    json_t *root = json_loadb(bytes, n, JSON_REJECT_DUPLICATES, &error);
+    json_t *root = json_room_load(bytes, n, &error);
     if (!root && json_had_no_room(&error))
         return refuse(ST_NO_MEMORY, why, "", "out of memory");
     if (!root)

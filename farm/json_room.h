@@ -1,18 +1,21 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later
  *
- * What the JSON library says when it has no memory.
+ * Reading JSON where memory may run out. The library itself takes a text it had no room for to be a fault of the file
+ * ("invalid token"); here what it asked for in vain is noted.
  */
 #ifndef FARM_JSON_ROOM_H
 #define FARM_JSON_ROOM_H
 
 #include <jansson.h>
 #include <stdbool.h>
+#include <stddef.h>
 
-/* After json_loadb() gave NULL: was there no memory? Where it runs out inside a text the library itself takes the text
- * for a fault of the file ("invalid token"): that cannot be told apart. */
-static inline bool json_had_no_room(const json_error_t *error)
-{
-    return !*error->text || json_error_code(error) == json_error_out_of_memory;
-}
+/* Note from now on what the library asks for in vain, in each thread its own; once, before there are threads. Without
+ * it the library's own word counts. */
+void json_room_open(void);
+
+/* json_loadb() that refuses a member given twice; NULL: json_had_no_room() in the same thread says why. */
+json_t *json_room_load(const char *bytes, size_t n, json_error_t *error);
+bool json_had_no_room(const json_error_t *error);
 
 #endif

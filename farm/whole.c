@@ -362,7 +362,7 @@ static enum status json_in(struct whole_in *in, const char *path, struct message
 
     text_open(&bytes, FARM_WHOLE_BYTES + 65536);
     enum status st = read_file(path, FARM_WHOLE_BYTES, &bytes, why);
-    json_t *root = st == ST_OK ? json_loadb(text_get(&bytes), bytes.length, JSON_REJECT_DUPLICATES, &error) : NULL;
+    json_t *root = st == ST_OK ? json_room_load(text_get(&bytes), bytes.length, &error) : NULL;
     text_close(&bytes);
     if (st == ST_OK && !root && json_had_no_room(&error))
         return refuse(ST_NO_MEMORY, why, "", "out of memory");

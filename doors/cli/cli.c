@@ -6,6 +6,7 @@
 #include <unistd.h>
 
 #include "core/base/civil.h"
+#include "desk/keeping.h"
 #include "doors/cli/at_work.h"
 
 enum { MEM_CEILING = 1 << 29, OUT_CEILING = 1 << 28 };
@@ -340,6 +341,7 @@ int cli_run(int argc, char **argv)
     struct message why = { "", "" };
     enum status st = ST_OK;
 
+    json_room_open();
     arena_open(&cli.mem, MEM_CEILING);
     text_open(&cli.out, OUT_CEILING);
     const int skip = leading_flags(&cli, argc - 1, argv + 1, &why, &st);

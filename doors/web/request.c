@@ -4,6 +4,7 @@
 #include <string.h>
 
 #include "core/base/units.h"
+#include "desk/keeping.h"
 
 /* ---- the address ---- */
 
@@ -130,8 +131,8 @@ enum status request_body_read(const char *bytes, size_t n, json_t **body, struct
         return refuse(ST_BAD_INPUT, why, "", "the request is empty; it takes a JSON object");
     if (too_deep(bytes, n))
         return refuse(ST_BAD_INPUT, why, "", "the JSON goes more than %d levels deep", REQUEST_DEPTH);
-    json_t *read = json_loadb(bytes, n, JSON_REJECT_DUPLICATES, &error);
-    if (!read && (!*error.text || json_error_code(&error) == json_error_out_of_memory))
+    json_t *read = json_room_load(bytes, n, &error);
+    if (!read && json_had_no_room(&error))
         return refuse(ST_NO_MEMORY, why, "", "out of memory");
     if (!read)
         return refuse(ST_BAD_INPUT, why, "", "that is not JSON as it is read here: %.120s (line %d, column %d)",

@@ -5,8 +5,8 @@
  * the farm file holds the whole of what was written down or nothing of it. The source is the contract of
  * doors/cli/cli.h and farm/farm.h.
  *
- * Reached are the calls of this project's own code (by the linker's --wrap) and those of SQLite and of the JSON library
- * (by their own hooks); not those of the C library, the solver and the calendar library.
+ * Reached are the calls of this project's own code (by the linker's --wrap), those of SQLite (by its own hook) and those
+ * of the JSON library (farm/json_room.h); not those of the C library, the solver and the calendar library.
  */
 #include <fcntl.h>
 #include <jansson.h>
@@ -78,7 +78,6 @@ static void hook_libraries(void)
     ours.xRealloc = sqlite_realloc;
     assert_int_equal(sqlite3_config(SQLITE_CONFIG_MALLOC, &ours), SQLITE_OK);
     assert_int_equal(sqlite3_initialize(), SQLITE_OK);
-    json_set_alloc_funcs(__wrap_malloc, free);
 }
 
 /* ---- one command, in this process ---- */
