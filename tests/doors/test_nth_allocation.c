@@ -170,7 +170,8 @@ static void fell(const char *const words[], unsigned long n, const struct heard 
 static bool says_no_room(const struct heard *s)
 {
     return s->code == 3 && s->n_out == 0 && s->n_err > 10 && strncmp(s->err, "leenest: ", 9) == 0 &&
-           strchr(s->err, '\n') == s->err + s->n_err - 1 && (strstr(s->err, "memory") || strstr(s->err, "too "));
+           strchr(s->err, '\n') == s->err + s->n_err - 1 &&
+           (strstr(s->err, "memory") || strstr(s->err, "no room") || strstr(s->err, "too "));
 }
 
 /* ---- how far apart ---- */
