@@ -86,8 +86,7 @@ void serve_end(void *given, struct MHD_Connection *mhd, void **context, enum MHD
         (void)close(rq->upload_fd);
     if (*rq->upload_path)
         (void)unlink(rq->upload_path);
-    if (rq->step == REQUEST_ANSWERED && rq->call.route && !of_door(rq->call.route))
-        rq->web->look_now = true;
+    rq->web->answered_ms = server_ms();
     serve_request_free(rq);
     *context = NULL;
 }

@@ -98,7 +98,7 @@ static bool put_ahead(struct web *web, const char *path)
     rq->call.route = serve_route(rq->uri, WEB_GET, &rq->call.rest, &other_method);
     rq->looked_at = true;
     const bool given = rq->call.route && serve_kept_key(rq) == ST_OK && serve_kept_find(rq, &kept) == SERVE_NEW &&
-                       work_give(&web->work, WORK_ASK, rq, &rq->why) == ST_OK;
+                       work_give(&web->work, WORK_AHEAD, rq, &rq->why) == ST_OK;
     if (given)
         serve_kept_wait(rq);
     else

@@ -262,6 +262,14 @@ static bool anyone_served(const struct web *web)
     return false;
 }
 
+static bool look_is_due(const struct web *web)
+{
+    const int64_t now_ms = server_ms(), from_ms = web->answered_ms ? web->answered_ms : web->begun_ms;
+
+    return web->look_owed &&
+           (now_ms >= web->begun_ms + SERVE_OWED_MS || (now_ms >= from_ms + SERVE_QUIET_MS && !anyone_served(web)));
+}
+
 static void listen_no_more(struct web *web)
 {
     web->stopping = true;
@@ -296,6 +304,7 @@ static void loop(struct web *web, int signals)
 {
     int64_t swept_ms = server_ms(), looked_ms = swept_ms, stop_ms = 0;
 
+    web->begun_ms = swept_ms;
     web->ahead_ms = swept_ms + SERVE_AHEAD_MS;
     daily_begin(&web->daily, web->how->farm_path, swept_ms);
     while (!web->stopping || (anyone_served(web) && server_ms() < stop_ms)) {
@@ -314,7 +323,7 @@ static void loop(struct web *web, int signals)
         run_listeners(web, fds, fds[n].revents != 0, server_ms() - before_ms);
         if (server_ms() >= web->ahead_ms && !web->stopping)
             serve_ahead(web);
-        if (web->look_now && !anyone_served(web))
+        if (look_is_due(web))
             serve_look(web);
         if (door_key_used(web->door))
             show_page_over(web);
@@ -325,7 +334,6 @@ static void loop(struct web *web, int signals)
         if (server_ms() - swept_ms >= 1000) {
             swept_ms = server_ms();
             connection_sweep(web, swept_ms);
-            serve_look(web);
             if (web->heap_used) { /* what the workers have let go of, also where something kept lies above it */
                 web->heap_used = false;
                 heap_give_back();

@@ -6,12 +6,13 @@
  * web.h alone.
  *
  * Threads  One thread owns the sockets, the door and every request; it never waits for the disk longer than to read a
- *          few pages, and never reckons. It gives what is not at hand to three kinds of worker, each with its own handle
+ *          few pages, and never reckons. It gives what is not at hand to four kinds of worker, each with its own handle
  *          on the farm file, and leaves the connection asleep meanwhile (MHD_suspend_connection):
  *            askers   two: questions and everything else that is read. Two, so that a what-if of 50 ms does not wait
  *                     behind a whole night's table of 300 ms
  *            writer   one: whatever is POSTed, in the order it came; may wait 3 s for another program's lock
  *            fetcher  one: WEB_SLOW, what waits for the network
+ *            ahead    one, for the question put before anybody asks, so that the askers stay free for small ones
  *          Each is started when first needed. While a worker has a request nobody else touches it.
  * Door     The routes of door.c run on the one thread, as door.h asks.
  */
@@ -30,7 +31,7 @@
 
 enum { SERVE_CONNECTIONS = 128, SERVE_PER_ADDRESS = 32, SERVE_SPARE = 16, SERVE_IDLE_S = 30, SERVE_REQUEST_S = 60 };
 enum { SERVE_HEADERS = 32 * 1024, SERVE_REPLY_S = 600, SERVE_STALLED_S = 5, SERVE_STOP_S = 5, SERVE_LOOK_S = 10 };
-enum { SERVE_AHEAD_MS = 30 };
+enum { SERVE_AHEAD_MS = 30, SERVE_QUIET_MS = 1000, SERVE_OWED_MS = 3000 };
 enum { SERVE_COOKIE_S = 400 * 86400 }; /* the longest that browsers keep one */
 enum { SERVE_ADDRESS = 46, SERVE_LISTENERS = 32, SERVE_HOST = 280 };
 enum { SERVE_BUSY_MS = 500 }; /* the thread of the sockets waits no longer for another program's lock */
@@ -87,7 +88,7 @@ struct work { /* the threads that reckon and write */
         pthread_t thread[2];
         int n_threads, n_idle, most;
         bool opening_ahead; /* the first thread is at it */
-    } line[3];
+    } line[4];
     struct request *done; /* answered, newest first */
     bool stop;
     struct { /* the first handle, opened before it is needed, for the thread of the sockets */
@@ -100,7 +101,7 @@ struct work { /* the threads that reckon and write */
     struct where_rows *rows;  /* what the askers know of past hours; NULL = each knows its own */
     struct night_kept *cells; /* and of the coming nights */
 };
-enum work_kind { WORK_ASK, WORK_WRITE, WORK_FETCH };
+enum work_kind { WORK_ASK, WORK_WRITE, WORK_FETCH, WORK_AHEAD };
 
 struct listener {
     struct MHD_Daemon *daemon;
@@ -118,7 +119,8 @@ struct web {
         int64_t changed_ns;
     } file;              /* which file the handles are on; when it was written to last */
     bool look_owed;      /* its pages have not been looked through yet */
-    bool look_now;       /* somebody has had his first answer: there is time for it */
+    int64_t begun_ms;    /* the loop, by server_ms() */
+    int64_t answered_ms; /* the last reply of any kind; 0 = none yet */
     int64_t ahead_ms;    /* when the first page's question is put, by server_ms(); INT64_MAX = it has been */
     unsigned generation; /* goes up when handles are to be opened anew */
     unsigned changes;    /* goes up with each POST, for kept answers */
@@ -161,7 +163,9 @@ void serve_end(void *web, struct MHD_Connection *mhd, void **context, enum MHD_R
 void serve_done(struct web *web);
 /* The one thread's handle, opened anew when the file is another; NULL in *farm: there is none. */
 enum status serve_farm(struct web *web, struct farm **farm, struct message *why) MUST_USE;
-/* The first questions are answered before the pages of the file have been looked through; nothing is written before. */
+/* The first questions are answered before the pages of the file have been looked through; nothing is written before. It
+ * is done when nobody has asked for SERVE_QUIET_MS (a first page asks for some twenty things), or SERVE_OWED_MS after the
+ * start. */
 void serve_look(struct web *web);
 
 /* A request of nobody's as yet; NULL: out of memory. */

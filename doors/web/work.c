@@ -157,8 +157,10 @@ static void *worker(void *given)
             line->last = &line->first;
         (void)pthread_mutex_unlock(&work->lock);
 
-        farm_for(rq, &own, line == &work->line[WORK_ASK]);
+        farm_for(rq, &own, line == &work->line[WORK_ASK] || line == &work->line[WORK_AHEAD]);
         work_answer(rq);
+        if (line == &work->line[WORK_AHEAD]) /* once only */
+            own_close(&own);
 
         (void)pthread_mutex_lock(&work->lock);
         rq->next = work->done;
@@ -177,7 +179,10 @@ enum status work_open(struct work *work, struct web *web, struct message *why)
     static const struct {
         const char *called;
         int most;
-    } kinds[] = { [WORK_ASK] = { "asker", 2 }, [WORK_WRITE] = { "writer", 1 }, [WORK_FETCH] = { "fetcher", 1 } };
+    } kinds[] = { [WORK_ASK] = { "asker", 2 },
+                  [WORK_WRITE] = { "writer", 1 },
+                  [WORK_FETCH] = { "fetcher", 1 },
+                  [WORK_AHEAD] = { "ahead", 1 } };
 
     *work = (struct work){ .web = web, .wake = eventfd(0, EFD_CLOEXEC | EFD_NONBLOCK) };
     if (work->wake < 0 || pthread_mutex_init(&work->lock, NULL) != 0 ||

@@ -2,7 +2,7 @@
 // Main: comes in with the key of the address, finds the page, puts the frame around it; draws what is kept at once and what the
 // house says when it has said it.
 import { html, nothing, render, type TemplateResult } from 'lit-html';
-import { OutOfReach, Refused, fromKept } from './base/api.ts';
+import { OutOfReach, Refused, everKept, fromKept } from './base/api.ts';
 import { bring } from './base/bring.ts';
 import { changed, live, loaded, loading, start } from './base/live.ts';
 import { frameIs, go, type Page, type Place } from './base/page.ts';
@@ -55,7 +55,7 @@ async function open(behind = false): Promise<void> {
     page = await row.open().then((m) => m.page, () => { throw new Error(live().reach === 'out' ? 'The house is out of reach, and this page was not yet brought to this device.' : 'This page could not be fetched. Load it anew.'); });
     if (mine !== turn) return;
     document.title = `${page.title} · leenest`;
-    if (data === undefined) await showKept(mine);
+    if (data === undefined && everKept()) await showKept(mine);
     if (mine !== turn) return;
     loading();
     const slow = setTimeout(() => { if (mine === turn) changed({ late: true }); }, LATE_MS);

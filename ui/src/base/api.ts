@@ -71,6 +71,16 @@ export async function fromKept<T>(work: () => Promise<T>): Promise<T> {
   try { return await work(); } finally { keptOnly--; }
 }
 
+/** Something was kept on this device once: a new one need not open its store before it asks. */
+const KEPT = 'leenest-kept';
+export function everKept(): boolean { try { return localStorage.getItem(KEPT) !== null; } catch { return true; } }
+let marked = false;
+function mark(): void {
+  if (marked) return;
+  marked = true;
+  try { localStorage.setItem(KEPT, '1'); } catch { /* a browser that keeps no marks: its store is always opened */ }
+}
+
 async function question<T>(path: string, params: Params): Promise<Asked<T>> {
   const key = address(path, params), like = address(path, params, moments), keeps = !passing.test(path);
   const old = async (): Promise<Asked<T> | undefined> => {
@@ -92,7 +102,7 @@ async function question<T>(path: string, params: Params): Promise<Asked<T>> {
     throw e;
   }
   const at = Date.now();
-  if (keeps) void answerKeep({ key, like, at, answer }).catch(() => answersForget().catch(() => undefined)); // no room: the old ones go
+  if (keeps) void answerKeep({ key, like, at, answer }).then(mark).catch(() => answersForget().catch(() => undefined)); // no room: the old ones go
   ear.said(path, answer);
   ear.drew(false, at);
   return { answer, kept: false, at };

@@ -3,7 +3,7 @@
 import { html, type TemplateResult } from 'lit-html';
 
 interface FarmWays { zone?: string | null | undefined; us_units?: boolean | undefined; south?: boolean | undefined; farm?: string | null | undefined; show_at?: string | undefined }
-let zone = Intl.DateTimeFormat().resolvedOptions().timeZone;
+let zone: string | undefined; // the browser's own until the farm's is known
 let us = false;
 let southern = false;
 let farm = '';
