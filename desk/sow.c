@@ -259,7 +259,6 @@ static enum status put(const struct asked *q, struct answer *a, struct message *
         st = coming_read(q->farm, &h.place, h.zone, q->at_utc_s, h.known_to, 96, 36, q->mem, &coming, &no_weather);
         arena_heed(q->mem, st);
         c = st == ST_OK ? &coming : NULL;
-        st = ST_OK;
     }
     answer_moment(a, "at", h.at_utc_s);
     answer_whole(a, "known_to", h.known_to);
