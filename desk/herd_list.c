@@ -255,11 +255,11 @@ static void answer_breeds(const struct list *l, const struct kin_animal *a, stru
 {
     const struct kin *kin = &l->kin;
     struct answer *list = answer_list(row, "breeds");
-    size_t which[256 + 1];
-    const size_t n = kin_breeds_by_share(kin, a, COUNT(which), which);
+    size_t which[KIN_BREEDS_MOST + 1];
+    const size_t n = kin_breeds_by_share(kin, a, which);
 
     for (size_t i = 0; i < n; i++) {
-        const char *name = which[i] == kin->n_breeds ? "unknown" : kin->breeds[which[i]];
+        const char *name = kin_breed_name(kin, which[i]);
         const double share = a->parts[which[i]];
         uint32_t over = 0, under = 0;
         struct answer *x = answer_item(list);

@@ -82,9 +82,10 @@ double kin_generations(const struct kin *kin, size_t animal); /* NAN */
  * as of the animal's own breed, and an animal recorded in parts stays as recorded. Called by kin_reckon(). */
 enum status kin_breeds(struct kin *kin, struct arena *mem, struct message *why) MUST_USE;
 
-/* Of one animal by size of part, the largest first, none of no share: which[k] indexes kin->breeds, n_breeds standing for
- * unknown. Gives how many, at most `most`. */
-size_t kin_breeds_by_share(const struct kin *kin, const struct kin_animal *a, size_t most, size_t which[]);
+enum { KIN_BREEDS_MOST = 256 };
+/* Of one animal by size of part, the largest first, none of no share: which[k] is for kin_breed_name(). Gives how many. */
+size_t kin_breeds_by_share(const struct kin *kin, const struct kin_animal *a, size_t which[static KIN_BREEDS_MOST + 1]);
+const char *kin_breed_name(const struct kin *kin, size_t which); /* "unknown" for kin->n_breeds */
 /* "Hedgerow Black 3/4, unknown 1/4"; NULL: no parts. */
 const char *kin_breeds_say(const struct kin *kin, const struct kin_animal *a, struct arena *mem);
 

@@ -8,8 +8,6 @@
 #include "core/pedigree/genes.h"
 #include "desk/kin.h"
 
-enum { MOST_BREEDS = 256 };
-
 /* A part of a breed as recorded: "Hedgerow Black 3/4", "Marsh Ginger 25%", "Marsh Ginger". Its name is s[0 .. length);
  * the share NAN where none is written. */
 struct part {
@@ -73,18 +71,18 @@ static size_t breed_index(struct breeds *b, const char *name, size_t length)
     for (size_t i = 0; i < b->n; i++)
         if (strlen(b->name[i]) == length && strncmp(b->name[i], name, length) == 0)
             return i;
-    if (b->n == MOST_BREEDS)
+    if (b->n == KIN_BREEDS_MOST)
         return KIN_NONE;
     b->name[b->n] = arena_bytes(b->mem, name, length);
     return b->name[b->n] ? b->n++ : KIN_NONE;
 }
 
 /* Calls back each part of a record; the number of parts. */
-static size_t parts_of(const char *breed, struct part part[static MOST_BREEDS])
+static size_t parts_of(const char *breed, struct part part[static KIN_BREEDS_MOST])
 {
     size_t n = 0;
 
-    for (const char *s = breed; *s && n < MOST_BREEDS;) {
+    for (const char *s = breed; *s && n < KIN_BREEDS_MOST;) {
         const size_t length = strcspn(s, ",;");
         const struct part p = part_of(s, length);
         if (p.length > 0)
@@ -96,14 +94,14 @@ static size_t parts_of(const char *breed, struct part part[static MOST_BREEDS])
 
 /* What is recorded of one animal, as shares that sum to 1: parts without a share divide what is left between them, and
  * what is left over is unknown. True: it is recorded in parts. */
-static bool recorded(struct breeds *b, const char *breed, double share[static MOST_BREEDS + 1])
+static bool recorded(struct breeds *b, const char *breed, double share[static KIN_BREEDS_MOST + 1])
 {
-    struct part part[MOST_BREEDS];
+    struct part part[KIN_BREEDS_MOST];
     const size_t n = parts_of(breed, part);
     double sum = 0.0;
     size_t bare = 0;
 
-    memset(share, 0, (MOST_BREEDS + 1) * sizeof *share);
+    memset(share, 0, (KIN_BREEDS_MOST + 1) * sizeof *share);
     for (size_t i = 0; i < n; i++) {
         bare += isnan(part[i].share) ? 1u : 0u;
         sum += isnan(part[i].share) ? 0.0 : part[i].share;
@@ -112,17 +110,17 @@ static bool recorded(struct breeds *b, const char *breed, double share[static MO
     for (size_t i = 0; i < n; i++) {
         const size_t at = breed_index(b, part[i].name, part[i].length);
         const double x = isnan(part[i].share) ? left / (double)bare : part[i].share * scale;
-        share[at == KIN_NONE ? MOST_BREEDS : at] += x;
+        share[at == KIN_NONE ? KIN_BREEDS_MOST : at] += x;
     }
     if (bare == 0)
-        share[MOST_BREEDS] += left;
+        share[KIN_BREEDS_MOST] += left;
     return n > 1;
 }
 
 enum status kin_breeds(struct kin *kin, struct arena *mem, struct message *why)
 {
-    struct breeds b = { ARENA_NEW(mem, const char *, MOST_BREEDS), 0, mem };
-    double own[MOST_BREEDS + 1];
+    struct breeds b = { ARENA_NEW(mem, const char *, KIN_BREEDS_MOST), 0, mem };
+    double own[KIN_BREEDS_MOST + 1];
     double **g = ARENA_NEW(mem, double *, (size_t)kin->p.n + 1);
 
     if (!g || !b.name)
@@ -137,7 +135,7 @@ enum status kin_breeds(struct kin *kin, struct arena *mem, struct message *why)
             return refuse(ST_NO_MEMORY, why, "", "too many animals to hold at once");
         const bool in_parts = recorded(&b, a == KIN_NONE ? "" : kin->animals[a].breed, own);
         const bool said = a != KIN_NONE && *kin->animals[a].breed;
-        own[b.n] = own[MOST_BREEDS];
+        own[b.n] = own[KIN_BREEDS_MOST];
         if (!said)
             own[b.n] = 1.0;
         for (size_t k = 0; k <= b.n; k++)
@@ -201,14 +199,14 @@ const char *kin_society_says(const struct kin_society *s, bool male, double shar
 
 /* ---- words ---- */
 
-size_t kin_breeds_by_share(const struct kin *kin, const struct kin_animal *a, size_t most, size_t which[])
+size_t kin_breeds_by_share(const struct kin *kin, const struct kin_animal *a, size_t which[static KIN_BREEDS_MOST + 1])
 {
-    bool done[MOST_BREEDS + 1] = { false };
+    bool done[KIN_BREEDS_MOST + 1] = { false };
     size_t n = 0;
 
-    while (a->parts && n < most) {
+    while (a->parts && n <= KIN_BREEDS_MOST) {
         size_t best = SIZE_MAX;
-        for (size_t k = 0; k <= kin->n_breeds && k <= MOST_BREEDS; k++)
+        for (size_t k = 0; k <= kin->n_breeds && k <= KIN_BREEDS_MOST; k++)
             if (!done[k] && a->parts[k] > 0.0 && (best == SIZE_MAX || a->parts[k] > a->parts[best]))
                 best = k;
         if (best == SIZE_MAX)
@@ -219,15 +217,20 @@ size_t kin_breeds_by_share(const struct kin *kin, const struct kin_animal *a, si
     return n;
 }
 
+const char *kin_breed_name(const struct kin *kin, size_t which)
+{
+    return which == kin->n_breeds ? "unknown" : kin->breeds[which];
+}
+
 const char *kin_breeds_say(const struct kin *kin, const struct kin_animal *a, struct arena *mem)
 {
-    size_t which[MOST_BREEDS + 1];
-    const size_t n = kin_breeds_by_share(kin, a, COUNT(which), which);
+    size_t which[KIN_BREEDS_MOST + 1];
+    const size_t n = kin_breeds_by_share(kin, a, which);
     const char *says = NULL;
 
     for (size_t i = 0; i < n; i++) {
         const double share = a->parts[which[i]];
-        const char *name = which[i] == kin->n_breeds ? "unknown" : kin->breeds[which[i]];
+        const char *name = kin_breed_name(kin, which[i]);
         uint32_t over = 0, under = 0;
         const char *part = share >= 1.0 ? name
                            : genes_fraction(share, &over, &under)

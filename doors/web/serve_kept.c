@@ -2,7 +2,6 @@
  *
  * Answers that several ask for: kept, waited for together, or asked ahead of who will want them.
  */
-#include "desk/keeping.h"
 #include "desk/version.h"
 #include "doors/web/server.h"
 
