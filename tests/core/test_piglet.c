@@ -10,6 +10,7 @@
 #include <cmocka.h>
 
 #include "core/piglet/piglet.h"
+#include "tests/core/piglet_case.h"
 #include "tests/prop.h"
 
 static struct piglet any_piglet(struct dice *d)
@@ -34,20 +35,8 @@ static void any_air(struct dice *d, struct piglet_air air[7])
         prop_between(d, 0.0, 1.0) < 0.6 ? PIGLET_STRAW : (enum piglet_floor)(int)prop_between(d, 0.0, 3.999);
     const double straw_m = prop_between(d, 0.0, 0.35);
 
-    for (int h = 0; h < 7; h++) {
-        const double now_c = temp_c + prop_between(d, -2.0, 2.0);
-        air[h] = (struct piglet_air){
-            .air_c = now_c,
-            .rh = prop_between(d, 0.4, 1.0),
-            .draught_mps = wind * prop_between(d, 0.5, 1.5),
-            .radiant_c = now_c - prop_between(d, -3.0, 8.0),
-            .bed_c = fmax(-3.0, now_c),
-            .floor = floor_kind,
-            .straw_m = straw_m,
-            .straw = (enum straw_state)(int)prop_between(d, 0.0, 2.999),
-            .wet_least = prop_between(d, 0.0, 1.0) < 0.1 ? 0.3 : 0.0,
-        };
-    }
+    for (int h = 0; h < 7; h++)
+        air[h] = case_hour(d, temp_c, wind, floor_kind, straw_m);
 }
 
 static void both_skin_solvers_agree(void **state)

@@ -13,6 +13,7 @@
 #include <cmocka.h>
 
 #include "core/piglet/piglet.h"
+#include "tests/core/piglet_case.h"
 #include "tests/prop.h"
 
 enum { BIRTHS = 203, HOURS_MOST = 7 }; /* not a multiple of how many are reckoned side by side */
@@ -46,18 +47,8 @@ static void any_air(struct dice *d, double temp_c, size_t n, struct piglet_air a
     const double wind = dice_even(d) * dice_even(d), straw_m = prop_between(d, 0.0, 0.35);
     const enum piglet_floor on = dice_even(d) < 0.7 ? PIGLET_STRAW : (enum piglet_floor)(int)(3.999 * dice_even(d));
 
-    for (size_t h = 0; h < n; h++) {
-        const double now_c = temp_c + prop_between(d, -2.0, 2.0);
-        air[h] = (struct piglet_air){ .air_c = now_c,
-                                      .rh = prop_between(d, 0.4, 1.0),
-                                      .draught_mps = wind * prop_between(d, 0.5, 1.5),
-                                      .radiant_c = now_c - prop_between(d, -3.0, 8.0),
-                                      .bed_c = fmax(-3.0, now_c),
-                                      .floor = on,
-                                      .straw_m = straw_m,
-                                      .straw = (enum straw_state)(int)prop_between(d, 0.0, 2.999),
-                                      .wet_least = dice_even(d) < 0.1 ? 0.3 : 0.0 };
-    }
+    for (size_t h = 0; h < n; h++)
+        air[h] = case_hour(d, temp_c, wind, on, straw_m);
 }
 
 /* The air temperature at which this birth is just in danger, found by halving: neighbours of it are asked about. */
